@@ -1,0 +1,1 @@
+"""Commands: the only exit codes and the only writers to stdout and stderr."""

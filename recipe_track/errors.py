@@ -1,0 +1,63 @@
+"""What can go wrong, as values: a fault before it is located, a problem once it is, and the errors commands raise."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+Key = tuple[str | int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Something wrong at a key of a file, said by a room that does not know lines and columns."""
+
+    file: str
+    key: Key
+    message: str
+    hint: str = ""
+    at: Literal["value", "key"] = "value"
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Something wrong at a place of a file; line and column count from 1, None where no place is known."""
+
+    file: str
+    line: int | None
+    column: int | None
+    message: str
+    hint: str = ""
+    excerpt: str = ""
+    length: int = 1
+
+
+class TrackError(Exception):
+    """Any error that is told to a person without a traceback."""
+
+    def __init__(self, message: str, hint: str = "") -> None:
+        super().__init__(message)
+        self.message = message
+        self.hint = hint
+
+
+class CallError(TrackError):
+    """The call is wrong: an unknown revision, zone, hull or option value."""
+
+
+class RepositoryError(TrackError):
+    """There is no git, no repository, or none that can be read."""
+
+
+class InvalidRecipe(TrackError):
+    """Files that had to be valid are not; carries every problem."""
+
+    def __init__(self, message: str, problems: tuple[Problem, ...], hint: str = "") -> None:
+        super().__init__(message, hint)
+        self.problems = problems
+
+
+class Refused(TrackError):
+    """A proposal, decision or release that the rules do not allow, with every reason."""
+
+    def __init__(self, message: str, hint: str = "", details: tuple[str, ...] = ()) -> None:
+        super().__init__(message, hint)
+        self.details = details

@@ -1,0 +1,1 @@
+"""What git remembers: the only room that imports git."""

@@ -1,0 +1,1 @@
+"""What the physics says: arrays in, arrays out, SI units."""

@@ -1,0 +1,1 @@
+"""Figures and impacts as strings, tables, pages and drawings."""

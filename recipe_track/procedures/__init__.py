@@ -1,0 +1,1 @@
+"""What people do: read a snapshot, write one commit."""

@@ -1,0 +1,1 @@
+"""What is written: frozen models of every file of a recipe repository."""

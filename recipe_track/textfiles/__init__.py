@@ -1,0 +1,1 @@
+"""How it is written: text to models and back, with the place of every problem."""
