@@ -1,4 +1,4 @@
-"""What can go wrong, as values: a fault before it is located, a problem once it is, and the errors commands raise."""
+"""What can go wrong: a fault before it is located, a problem once it is, and the errors commands raise."""
 
 from dataclasses import dataclass
 from typing import Literal

@@ -1,0 +1,149 @@
+"""The craft, its parts, the hulls built, the prices and the settings of the repository."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import Field
+
+from recipe_track.recipe.fields import (
+    CommitId,
+    Count,
+    Day,
+    Finite,
+    Fraction,
+    Id,
+    NotNegative,
+    Point,
+    Positive,
+    Process,
+    Range,
+    ReleaseLabel,
+    Said,
+    Written,
+)
+
+KNOWN_FORMAT = 1
+
+
+class FixedMass(Written):
+    """Something aboard that is not laminate; a variable one counts by the condition's fill."""
+
+    item: Said
+    mass_kg: Positive
+    at_m: Point
+    variable: bool = False
+
+
+class Condition(Written):
+    """A loading condition beside the built-in `light` (fill 0) and `full` (fill 1)."""
+
+    name: Said
+    fill: Fraction
+
+
+class Targets(Written):
+    """What the craft should weigh, balance and cost in one condition."""
+
+    condition: Said = "light"
+    mass_kg_max: Positive | None = None
+    laminate_mass_kg_max: Positive | None = None
+    lcg_m: Range | None = None
+    tcg_m: Range | None = None
+    vcg_m_max: Finite | None = None
+    cost_max: Positive | None = None
+
+
+class Hydrostatics(Written):
+    """What the hull form answers to a small change of mass, at the targets' condition."""
+
+    kg_per_cm: Positive
+    mct_kg_m_per_cm: Positive
+    lcf_m: Finite
+    gm_m: Positive
+
+
+class Model(Written):
+    """A craft: axes, other masses, conditions, targets."""
+
+    origin: Said
+    length_m: Positive | None = None
+    beam_m: Positive | None = None
+    mass: Annotated[tuple[FixedMass, ...], Field(strict=False)] = ()
+    condition: Annotated[tuple[Condition, ...], Field(strict=False)] = ()
+    targets: Targets | None = None
+    hydrostatics: Hydrostatics | None = None
+
+
+class Wastage(Written):
+    """Bought but not built in, per kind."""
+
+    reinforcement: Fraction = 0.0
+    core: Fraction = 0.0
+    resin: Fraction = 0.0
+    coating: Fraction = 0.0
+    paste: Fraction = 0.0
+
+
+class Part(Written):
+    """A moulding: how it is made and with which resin."""
+
+    process: Process
+    resin: Id
+    wastage_fraction: Wastage = Wastage.model_construct()
+    line_resin_kg: NotNegative = 0.0
+    consumables_per_m2: NotNegative = 0.0
+    setup_hours: NotNegative = 0.0
+
+
+class HullPart(Written):
+    """A part of a hull: the release it is built to and how far it is."""
+
+    part: Id
+    revision: ReleaseLabel
+    commit: CommitId
+    state: Literal["planned", "kit-cut", "in-mould", "demoulded", "fitted"]
+    on: Day
+
+
+class Hull(Written):
+    """One hull."""
+
+    model: Id
+    status: Literal["planned", "in-build", "delivered", "out-of-service"]
+    part: Annotated[tuple[HullPart, ...], Field(strict=False)] = ()
+
+
+class Price(Written):
+    """The price of a material by exactly one measure, and the labour to place it."""
+
+    per_kg: NotNegative | None = None
+    per_m2: NotNegative | None = None
+    per_m3: NotNegative | None = None
+    labour_min_per_m2: NotNegative = 0.0
+    labour_min_per_m: NotNegative = 0.0
+
+
+class Prices(Written):
+    """The price list."""
+
+    currency: Said
+    labour_per_hour: NotNegative
+    materials: dict[Id, Price] = Field(default_factory=dict)
+
+
+class Approval(Written):
+    """Who may decide, and how a decision is proven."""
+
+    distinct_approver: bool = True
+    approvers: Annotated[tuple[Said, ...], Field(strict=False)] = ()
+    signed: bool = False
+    reason_min_length: Annotated[int, Field(ge=0)] = 12
+
+
+class Settings(Written):
+    """Settings of a recipe repository."""
+
+    format: Count
+    yard: str | None = None
+    main_branch: Said = "main"
+    approval: Approval = Approval.model_construct()
+    options: dict[str, Any] = Field(default_factory=dict)

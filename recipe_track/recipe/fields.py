@@ -1,0 +1,43 @@
+"""Ids, unit-bearing numbers and fractions that the models share."""
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+ID_PATTERN = r"^[a-z0-9][a-z0-9-]{0,63}$"
+HULL_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,31}$"
+RECORD_ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # Crockford base32
+PERSON_PATTERN = r"^[^<>\x00-\x1f]*[^<>\x00-\x1f\s] <[^<>\s]+@[^<>\s]+>$"
+
+Id = Annotated[str, StringConstraints(pattern=ID_PATTERN)]
+HullNumber = Annotated[str, StringConstraints(pattern=HULL_PATTERN)]
+ZoneName = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]{0,63}/[a-z0-9][a-z0-9-]{0,63}$")]
+Person = Annotated[str, StringConstraints(pattern=PERSON_PATTERN)]
+CommitId = Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{40}|[0-9a-f]{64})$")]
+ReleaseLabel = Annotated[str, StringConstraints(pattern=r"^r[1-9][0-9]*$")]
+Said = Annotated[str, StringConstraints(min_length=1)]
+
+Finite = Annotated[float, Field(allow_inf_nan=False)]
+Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
+NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
+Fraction = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
+PositiveFraction = Annotated[float, Field(gt=0, le=1, allow_inf_nan=False)]
+FibreFraction = Annotated[float, Field(gt=0, lt=1, allow_inf_nan=False)]
+PoissonIsotropic = Annotated[float, Field(ge=0, lt=0.5, allow_inf_nan=False)]
+Count = Annotated[int, Field(ge=1)]
+Point = Annotated[tuple[Finite, Finite, Finite], Field(strict=False)]
+Range = Annotated[tuple[Finite, Finite], Field(strict=False)]
+Day = date
+
+Process = Literal["infusion", "vacuum-bag", "hand-layup", "spray-up"]
+
+
+class Written(BaseModel):
+    """A table of a recipe file: strict, frozen, no unknown keys; name, source and note welcome anywhere."""
+
+    model_config = ConfigDict(strict=True, frozen=True, extra="forbid", defer_build=True)
+
+    name: str | None = None
+    source: str | None = None
+    note: str | None = None

@@ -1,0 +1,222 @@
+"""Records: written once, never edited; every state follows from them."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from recipe_track.recipe.fields import (
+    RECORD_ALPHABET,
+    Count,
+    Day,
+    Finite,
+    HullNumber,
+    Id,
+    NotNegative,
+    Person,
+    Positive,
+    PositiveFraction,
+    Said,
+    Written,
+    ZoneName,
+)
+
+LETTERS = {
+    "trial": "T",
+    "change": "C",
+    "decision": "D",
+    "verification": "V",
+    "weighing": "W",
+    "deviation": "N",
+}
+
+
+def _id_field(letters: str) -> str:
+    return rf"^[{letters}]-[{RECORD_ALPHABET}]{{6}}$"
+
+
+RecordId = Annotated[str, Field(pattern=_id_field("TCDVWN"))]
+TrialId = Annotated[str, Field(pattern=_id_field("T"))]
+ChangeId = Annotated[str, Field(pattern=_id_field("C"))]
+DecidableId = Annotated[str, Field(pattern=_id_field("TCN"))]
+
+Observation = Literal[
+    "too-flexible",
+    "stiffer-than-needed",
+    "too-heavy",
+    "crack",
+    "delamination",
+    "dry-spot",
+    "blister",
+    "water-ingress",
+    "print-through",
+    "impact",
+    "noise",
+    "other",
+]
+Category = Literal["layup", "process", "product", "correction", "price", "geometry", "document"]
+HullActionKind = Literal["as-is", "rework", "retrofit", "recall"]
+DecisionWord = Literal[
+    "approved",
+    "rejected",
+    "contained",
+    "rework",
+    "no-action",
+    "duplicate",
+    "not-reproduced",
+    "accepted",
+    "refused",
+]
+DECISIONS_ABOUT: dict[str, tuple[str, ...]] = {
+    "C": ("approved", "rejected"),
+    "T": ("contained", "rework", "no-action", "duplicate", "not-reproduced"),
+    "N": ("accepted", "refused"),
+}
+
+
+class Recorded(Written):
+    """What every record carries."""
+
+    by: Person
+    on: Day
+    replaces: RecordId | None = None
+
+
+class Measured(Written):
+    """A deflection under a known foot load."""
+
+    deflection_mm: Positive | None = None
+    force_kn: Positive | None = None
+    side_mm: Positive | None = None
+
+
+class Trial(Recorded):
+    """An observation at a trial or in service."""
+
+    kind: Literal["trial"]
+    hull: HullNumber
+    zone: ZoneName
+    text: Said
+    observation: Observation
+    severity: Annotated[int, Field(ge=1, le=5)]
+    conditions: str | None = None
+    measured: Measured | None = None
+    attachments: Annotated[tuple[str, ...], Field(strict=False)] = ()
+
+
+class ExpectedZone(Written):
+    """What a change was expected to do to one zone, as deltas."""
+
+    mass_kg: Finite | None = None
+    ei_x_kn_m2_per_m: Finite | None = None
+    ei_y_kn_m2_per_m: Finite | None = None
+    deflection_mm: Finite | None = None
+    cost: Finite | None = None
+
+
+class Expected(Written):
+    """What a change was expected to do, as deltas, when it was proposed."""
+
+    mass_kg: Finite | None = None
+    cost: Finite | None = None
+    lcg_m: Finite | None = None
+    vcg_m: Finite | None = None
+    zones: dict[ZoneName, ExpectedZone] = Field(default_factory=dict)
+
+
+class Considered(Written):
+    """What else was weighed before proposing."""
+
+    text: str | None = None
+    options: Annotated[tuple[str, ...], Field(strict=False)] = ()
+
+
+class Change(Recorded):
+    """What is proposed and why."""
+
+    kind: Literal["change"]
+    model: Id
+    title: Said
+    reason: Said
+    trials: Annotated[tuple[TrialId, ...], Field(strict=False)] = ()
+    category: Category
+    expected: Expected | None = None
+    considered: str | Considered | None = None
+
+
+class Reverification(Written):
+    """Who checked that broken or re-based minima are in order."""
+
+    document: Said
+    body: Said
+    by: Person
+    on: Day
+
+
+class HullAction(Written):
+    """What happens on a hull already built."""
+
+    hull: HullNumber
+    part: Id
+    action: HullActionKind
+
+
+class Decision(Recorded):
+    """A decision about a change, a trial observation or a deviation."""
+
+    kind: Literal["decision"]
+    about: DecidableId
+    decision: DecisionWord
+    reverification: Reverification | None = None
+    hull_action: Annotated[tuple[HullAction, ...], Field(strict=False)] = ()
+
+
+class Verification(Recorded):
+    """Did the change work?"""
+
+    kind: Literal["verification"]
+    about: ChangeId
+    hull: HullNumber
+    outcome: Literal["confirmed", "not-confirmed"]
+    trial: TrialId | None = None
+    measured: Measured | None = None
+
+
+class Weighing(Recorded):
+    """A part, or the craft, on the scales."""
+
+    kind: Literal["weighing"]
+    hull: HullNumber
+    part: Id
+    mass_kg: Positive
+    state: Literal["as-demoulded", "trimmed", "assembled"]
+    tare_kg: NotNegative | None = None
+    uncertainty_kg: NotNegative | None = None
+    includes: str | None = None
+
+
+class DeviatingLayer(Written):
+    """A layer of the hull's release that was built otherwise."""
+
+    line: Count
+    material: Id
+    plies: Count = 1
+    action: Literal["left-out", "added", "substituted"]
+    instead: Id | None = None
+
+
+class Deviation(Recorded):
+    """A departure found after (nonconformity) or asked before (deviation permit)."""
+
+    kind: Literal["deviation"]
+    type: Literal["nonconformity", "deviation-permit"]
+    hull: HullNumber
+    zone: ZoneName
+    text: Said
+    layers: Annotated[tuple[DeviatingLayer, ...], Field(strict=False)] = ()
+    area_fraction: PositiveFraction = 1.0
+
+
+Record = Annotated[
+    Trial | Change | Decision | Verification | Weighing | Deviation,
+    Field(discriminator="kind"),
+]

@@ -1,0 +1,78 @@
+"""Everything written at one revision, parsed and joined."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+
+from recipe_track.recipe.craft import Hull, Model, Part, Prices, Settings
+from recipe_track.recipe.layup import Zone
+from recipe_track.recipe.materials import Material
+from recipe_track.recipe.records import Record
+
+SETTINGS_PATH = "recipe-track.toml"
+PRICES_PATH = "prices.toml"
+
+
+@dataclass(frozen=True, slots=True)
+class PartTree:
+    """A part and its zones by bare id."""
+
+    id: str
+    part: Part
+    zones: Mapping[str, Zone]
+
+
+@dataclass(frozen=True, slots=True)
+class ModelTree:
+    """A model and its parts by id."""
+
+    id: str
+    model: Model
+    parts: Mapping[str, PartTree]
+
+    def zones(self) -> Iterator[tuple[str, PartTree, Zone]]:
+        """Every zone as (`part/zone`, its part, the zone), by name."""
+        for part in self.parts.values():
+            for zone_id, zone in part.zones.items():
+                yield f"{part.id}/{zone_id}", part, zone
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """What is written at one revision; `records` and `hulls` are empty where they were not asked for."""
+
+    settings: Settings
+    materials: Mapping[str, Material] = field(default_factory=dict)
+    prices: Prices | None = None
+    models: Mapping[str, ModelTree] = field(default_factory=dict)
+    hulls: Mapping[str, Hull] = field(default_factory=dict)
+    records: Mapping[str, Record] = field(default_factory=dict)
+
+
+def material_path(material: str) -> str:
+    """Where a material is written."""
+    return f"materials/{material}.toml"
+
+
+def zone_path(model: str, zone: str) -> str:
+    """Where a zone, named `part/zone`, is written."""
+    return f"models/{model}/{zone}.toml"
+
+
+def part_path(model: str, part: str) -> str:
+    """Where a part is written."""
+    return f"models/{model}/{part}/part.toml"
+
+
+def model_path(model: str) -> str:
+    """Where a model is written."""
+    return f"models/{model}/model.toml"
+
+
+def hull_path(hull: str) -> str:
+    """Where a hull is written."""
+    return f"hulls/{hull}.toml"
+
+
+def record_path(record_id: str, record: Record) -> str:
+    """Where a record is written: a folder per year of `on`."""
+    return f"records/{record.on.year}/{record_id}.toml"
