@@ -1,0 +1,43 @@
+"""What a zone is computed from, and what it is made of once every line is resolved."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from recipe_track.figures.plies import LayerPlies, NotComputable, ResolvedLayer, resolve_layers
+from recipe_track.figures.quantities import Quantity, zone_quantities
+from recipe_track.figures.stack import Stack, stack_of
+from recipe_track.recipe.craft import Part, Prices
+from recipe_track.recipe.layup import Zone
+from recipe_track.recipe.materials import Material
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneCase:
+    """What one zone is computed from; `name` is `part/zone`."""
+
+    name: str
+    zone: Zone
+    part: Part
+    materials: Mapping[str, Material]
+    prices: Prices | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Resolved:
+    """A zone with its layers resolved, its quantities and, where it carries, its stack."""
+
+    case: ZoneCase
+    layers: tuple[ResolvedLayer, ...]
+    quantities: tuple[Quantity, ...]
+    stack: Stack | None
+
+
+def resolve(case: ZoneCase, known: dict[object, LayerPlies]) -> Resolved:
+    """The layers and quantities of one zone; raises NotComputable with the zone's name."""
+    try:
+        layers = tuple(resolve_layers(case.zone.layup, case.part, case.materials, known))
+        quantities = tuple(zone_quantities(case.zone, layers, case.materials))
+    except NotComputable as missing:
+        raise NotComputable(f"{case.name}: {missing}") from missing
+    stack = stack_of(layers) if case.zone.form == "plate" else None
+    return Resolved(case, layers, quantities, stack)

@@ -1,0 +1,172 @@
+"""Parts and craft: sums, centres, process costs, conditions and targets."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from recipe_track.figures.cases import ZoneCase
+from recipe_track.figures.cost import process_cost
+from recipe_track.figures.plies import NotComputable
+from recipe_track.figures.required import Requirement, held_against
+from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.recipe.craft import FixedMass, Model, Prices, Targets
+from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
+
+Centre = tuple[float, float, float]
+BUILT_IN_CONDITIONS = (("light", 0.0), ("full", 1.0))
+
+
+@dataclass(frozen=True, slots=True)
+class PartFigures:
+    """One moulding; its cost holds the process beside material and labour."""
+
+    part: str
+    mass_kg: float
+    centroid_m: Centre | None
+    material_cost: float | None
+    labour_cost: float | None
+    process_cost: float | None
+    cost: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class ConditionFigures:
+    """The craft in one loading condition; `fill` counts the variable masses."""
+
+    name: str
+    fill: float
+    mass_kg: float
+    centroid_m: Centre | None
+
+
+@dataclass(frozen=True, slots=True)
+class CraftFigures:
+    """The whole craft in the targets' condition."""
+
+    condition: str
+    laminate_mass_kg: float
+    mass_kg: float
+    centroid_m: Centre | None
+    material_cost: float | None
+    labour_cost: float | None
+    process_cost: float | None
+    cost: float | None
+    conditions: tuple[ConditionFigures, ...]
+    targets: tuple[Requirement, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ModelFigures:
+    """Every figure of one model at one revision: zones and parts by name, and the craft."""
+
+    model: str
+    currency: str | None
+    zones: tuple[ZoneFigures, ...]
+    parts: tuple[PartFigures, ...]
+    craft: CraftFigures
+
+
+def centre_of(masses: Iterable[tuple[float, Centre]]) -> tuple[float, Centre | None]:
+    """Total mass [kg] and centre of gravity Σ m·r / Σ m [m]; no centre where the total is 0."""
+    listed = list(masses)
+    total = sum(m for m, _ in listed)
+    if total == 0:
+        return 0.0, None
+    x, y, z = (sum(m * r[axis] for m, r in listed) / total for axis in range(3))
+    return total, (x, y, z)
+
+
+def zone_cases(snapshot: Snapshot, tree: ModelTree) -> list[ZoneCase]:
+    """One case per zone of a model, by name."""
+    return sorted(
+        (
+            ZoneCase(name, zone, part.part, snapshot.materials, snapshot.prices)
+            for name, part, zone in tree.zones()
+        ),
+        key=lambda case: case.name,
+    )
+
+
+def figures_of(snapshot: Snapshot, model: str) -> ModelFigures:
+    """All figures of a model; raises NotComputable where the recipe is not complete."""
+    tree = snapshot.models[model]
+    zones = zone_figures(zone_cases(snapshot, tree))
+    parts = tuple(
+        part_figures(tree.parts[part], [z for z in zones if z.zone.startswith(f"{part}/")], snapshot.prices)
+        for part in sorted(tree.parts)
+    )
+    currency = snapshot.prices.currency if snapshot.prices else None
+    return ModelFigures(model, currency, zones, parts, craft_figures(tree.model, zones, parts))
+
+
+def part_figures(tree: PartTree, zones: Sequence[ZoneFigures], prices: Prices | None) -> PartFigures:
+    """Sums over the zones of a part, and its process cost."""
+    mass, centre = centre_of((z.mass_kg, z.centroid_m) for z in zones)
+    material, labour = _sum(z.material_cost for z in zones), _sum(z.labour_cost for z in zones)
+    process = part_process_cost(tree, zones, prices)
+    return PartFigures(tree.id, mass, centre, material, labour, process, _sum((material, labour, process)))
+
+
+def part_process_cost(tree: PartTree, zones: Sequence[ZoneFigures], prices: Prices | None) -> float | None:
+    """Process cost of a part over the areas of its plates and stiffeners; None without prices."""
+    if prices is None:
+        return None
+    try:
+        return process_cost(tree.part, sum(z.area_m2 or 0.0 for z in zones), prices)
+    except NotComputable as missing:
+        raise NotComputable(f"{tree.id}: {missing}") from missing
+
+
+def _sum(values: Iterable[float | None]) -> float | None:
+    listed = list(values)
+    known = [v for v in listed if v is not None]
+    return sum(known) if len(known) == len(listed) else None
+
+
+def conditions_of(model: Model) -> tuple[tuple[str, float], ...]:
+    """Names and fills: the built-in ones, then the model's own."""
+    return (*BUILT_IN_CONDITIONS, *((c.name, c.fill) for c in model.condition))
+
+
+def masses_at(masses: Iterable[FixedMass], fill: float) -> list[tuple[float, Centre]]:
+    """Other masses in a condition: fixed ones fully, variable ones times the fill."""
+    return [(m.mass_kg * (fill if m.variable else 1.0), m.at_m) for m in masses]
+
+
+def craft_figures(model: Model, zones: Sequence[ZoneFigures], parts: Sequence[PartFigures]) -> CraftFigures:
+    """The craft: laminate and other masses in every condition, costs, targets."""
+    laminate = [(z.mass_kg, z.centroid_m) for z in zones]
+    conditions = tuple(
+        ConditionFigures(name, fill, *centre_of([*laminate, *masses_at(model.mass, fill)]))
+        for name, fill in conditions_of(model)
+    )
+    targets = model.targets or Targets.model_construct()
+    at = next(c for c in conditions if c.name == targets.condition)
+    material, labour, process, cost = (_sum(getattr(p, key) for p in parts) for key in _COST_KEYS)
+    laminate_mass = sum(m for m, _ in laminate)
+    return CraftFigures(
+        at.name, laminate_mass, at.mass_kg, at.centroid_m, material, labour, process, cost,
+        conditions,
+        _targets(targets, at, laminate_mass, cost),
+    )  # fmt: skip
+
+
+_COST_KEYS = ("material_cost", "labour_cost", "process_cost", "cost")
+
+
+def _targets(
+    targets: Targets, at: ConditionFigures, laminate_mass: float, cost: float | None
+) -> tuple[Requirement, ...]:
+    x, y, z = at.centroid_m or (None, None, None)
+    values = {
+        "mass_kg_max": at.mass_kg,
+        "laminate_mass_kg_max": laminate_mass,
+        "lcg_m": x,
+        "tcg_m": y,
+        "vcg_m_max": z,
+        "cost_max": cost,
+    }
+    return tuple(
+        held_against(key, limit, value)
+        for key, value in values.items()
+        if (limit := getattr(targets, key)) is not None
+    )

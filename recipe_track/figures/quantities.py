@@ -1,0 +1,95 @@
+"""What is built into a zone: kilograms, square metres and cubic metres of every material, line by line."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from recipe_track.figures.plies import MM, NotComputable, ResolvedLayer, find
+from recipe_track.recipe.layup import Former, Zone
+from recipe_track.recipe.materials import Coating, Core, Material, Paste, Reinforcement
+
+Kind = Literal["reinforcement", "core", "resin", "coating", "paste"]
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """So much of one material, built in; a reinforcement's kg are dry fibre; former and paste have line 0.
+
+    kg [kg], m2 [m²] and m3 [m³] where they have a meaning for the kind, m [m] for the paste of a joint.
+    """
+
+    material: str
+    kind: Kind
+    line: int
+    stage: int
+    kg: float
+    m2: float = 0.0
+    m3: float = 0.0
+    m: float = 0.0
+    core_uptake: bool = False
+
+
+def zone_area_m2(zone: Zone) -> float | None:
+    """Developed area of a plate, length times girth of a stiffener, None for a joint [m²]."""
+    if zone.form == "plate":
+        return _given(zone.area_m2, "area_m2")
+    if zone.form == "stiffener":
+        return _given(zone.length_m, "length_m") * _given(zone.girth_mm, "girth_mm") * MM
+    return None
+
+
+def _given(value: float | None, key: str) -> float:
+    if value is None:
+        raise NotComputable(f"no `{key}`")
+    return value
+
+
+def zone_quantities(
+    zone: Zone, layers: Sequence[ResolvedLayer], materials: Mapping[str, Material]
+) -> list[Quantity]:
+    """Everything built into one zone; raises NotComputable where a measure is missing."""
+    if zone.form == "joint":
+        return [_paste_quantity(zone, materials)]
+    area = zone_area_m2(zone)
+    assert area is not None
+    quantities = [q for layer in layers for q in _layer_quantities(layer, area, zone.overlap_fraction)]
+    if zone.former is not None:
+        quantities.append(_former_quantity(zone.former, _given(zone.length_m, "length_m"), materials))
+    return quantities
+
+
+def _layer_quantities(resolved: ResolvedLayer, area_m2: float, overlap: float) -> list[Quantity]:
+    layer, plies, line = resolved.layer, resolved.plies, resolved.line
+    laid = area_m2 * layer.plies * layer.coverage_fraction
+    stage = layer.stage
+    if isinstance(resolved.material, Reinforcement):
+        laid *= 1 + overlap
+        return [
+            Quantity(layer.material, "reinforcement", line, stage, laid * plies.fibre_kg_m2, laid),
+            Quantity(resolved.resin, "resin", line, stage, laid * plies.resin_kg_m2),
+        ]
+    volume = laid * (layer.thickness_mm or 0.0) * MM
+    if isinstance(resolved.material, Coating):
+        return [Quantity(layer.material, "coating", line, stage, laid * plies.own_kg_m2, laid, volume)]
+    return [
+        Quantity(layer.material, "core", line, stage, laid * plies.own_kg_m2, laid, volume),
+        Quantity(resolved.resin, "resin", line, stage, laid * plies.uptake_kg_m2, core_uptake=True),
+    ]
+
+
+def _former_quantity(former: Former, length_m: float, materials: Mapping[str, Material]) -> Quantity:
+    core = find(materials, former.material, Core)
+    volume = length_m * former.section_mm2 * MM * MM
+    return Quantity(former.material, "core", 0, 1, volume * core.density_kg_m3, 0.0, volume)
+
+
+def _paste_quantity(zone: Zone, materials: Mapping[str, Material]) -> Quantity:
+    if zone.paste is None or not isinstance(materials.get(zone.paste), Paste):
+        raise NotComputable(f"no paste `{zone.paste}`")
+    length = _given(zone.length_m, "length_m")
+    return Quantity(zone.paste, "paste", 0, 1, length * _given(zone.kg_per_m, "kg_per_m"), m=length)
+
+
+def stack_kg_m2(layers: Sequence[ResolvedLayer]) -> float:
+    """Areal mass of the full layers, without overlaps [kg/m²]."""
+    return sum((r.plies.own_kg_m2 + r.plies.uptake_kg_m2) * r.layer.plies for r in layers if r.full)
