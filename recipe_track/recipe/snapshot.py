@@ -38,7 +38,10 @@ class ModelTree:
 
 @dataclass(frozen=True, slots=True)
 class Snapshot:
-    """What is written at one revision; `records` and `hulls` are empty where they were not asked for."""
+    """What is written at one revision; `records` and `hulls` are empty where they were not asked for.
+
+    `past_zones` are zone names that history knows beside those written now, per model.
+    """
 
     settings: Settings
     materials: Mapping[str, Material] = field(default_factory=dict)
@@ -46,6 +49,13 @@ class Snapshot:
     models: Mapping[str, ModelTree] = field(default_factory=dict)
     hulls: Mapping[str, Hull] = field(default_factory=dict)
     records: Mapping[str, Record] = field(default_factory=dict)
+    past_zones: Mapping[str, frozenset[str]] = field(default_factory=dict)
+
+    def zone_names(self, model: str) -> frozenset[str]:
+        """Every name that a zone of the model has or had."""
+        tree = self.models.get(model)
+        now = [(name, *zone.formerly) for name, _, zone in tree.zones()] if tree else []
+        return frozenset(n for names in now for n in names) | self.past_zones.get(model, frozenset())
 
 
 def material_path(material: str) -> str:

@@ -1,0 +1,29 @@
+"""Checks across keys and files: plain functions in a list, a snapshot in, faults out."""
+
+from collections.abc import Callable, Iterable, Iterator
+
+from recipe_track.errors import Fault
+from recipe_track.recipe.rules import crafts, layups, materials, prices, records
+from recipe_track.recipe.snapshot import Snapshot
+
+Rule = Callable[[Snapshot], Iterable[Fault]]
+
+RECIPE_RULES: tuple[Rule, ...] = (
+    *materials.RULES,
+    *prices.RULES,
+    *crafts.RULES,
+    *layups.RULES,
+)
+RECORD_RULES: tuple[Rule, ...] = records.RULES
+
+
+def check(snapshot: Snapshot, with_records: bool = True) -> Iterator[Fault]:
+    """Every fault of a snapshot; without records, only those of the recipe itself."""
+    for rule in (*RECIPE_RULES, *(RECORD_RULES if with_records else ())):
+        yield from rule(snapshot)
+
+
+def notes(snapshot: Snapshot) -> Iterator[Fault]:
+    """What is allowed but worth a second look."""
+    yield from materials.note_mats(snapshot)
+    yield from layups.note_ignored_fractions(snapshot)

@@ -1,0 +1,108 @@
+"""Rules of the materials."""
+
+import math
+from collections.abc import Iterator
+from typing import TypeVar
+
+from recipe_track.errors import Fault
+from recipe_track.recipe.materials import Coating, Core, Fibre, Reinforcement
+from recipe_track.recipe.rules.names import nearest
+from recipe_track.recipe.snapshot import Snapshot, material_path
+
+M = TypeVar("M")
+
+
+def _of_kind(snapshot: Snapshot, kind: type[M]) -> Iterator[tuple[str, M]]:
+    for name, material in snapshot.materials.items():
+        if isinstance(material, kind):
+            yield material_path(name), material
+
+
+def check_shares(snapshot: Snapshot) -> Iterator[Fault]:
+    """The shares of a fabric's directions sum to 1."""
+    for path, fabric in _of_kind(snapshot, Reinforcement):
+        total = math.fsum(d.share for d in fabric.directions)
+        if abs(total - 1) > 1e-6:
+            yield Fault(path, ("directions",), f"the shares sum to {total:g}, not to 1")
+
+
+def check_directions(snapshot: Snapshot) -> Iterator[Fault]:
+    """A direction has an angle or is random, one of the two."""
+    for path, fabric in _of_kind(snapshot, Reinforcement):
+        for n, direction in enumerate(fabric.directions):
+            if (direction.angle_deg is None) == (direction.random is None):
+                message = "a direction takes either `angle_deg` or `random = true`"
+                yield Fault(path, ("directions", n), message)
+
+
+def check_fibres(snapshot: Snapshot) -> Iterator[Fault]:
+    """The fibres of a fabric are fibres."""
+    known = [n for n, m in snapshot.materials.items() if isinstance(m, Fibre)]
+    for path, fabric in _of_kind(snapshot, Reinforcement):
+        named = [(("fibre",), fabric.fibre)]
+        named += [(("directions", n, "fibre"), d.fibre) for n, d in enumerate(fabric.directions) if d.fibre]
+        for key, fibre in named:
+            if fibre not in known:
+                yield Fault(path, key, f"unknown fibre `{fibre}`", nearest(fibre, known))
+
+
+def check_laminas(snapshot: Snapshot) -> Iterator[Fault]:
+    """Tested ply values are possible ones."""
+    for path, fabric in _of_kind(snapshot, Reinforcement):
+        lamina = fabric.lamina
+        if lamina is None:
+            continue
+        if any(d.random for d in fabric.directions):
+            yield Fault(path, ("lamina",), "tested ply values do not go with a random direction", at="key")
+        weight = lamina.thickness_mm * lamina.density_kg_m3
+        if weight < fabric.areal_mass_g_m2:
+            message = f"the ply weighs {weight:g} g/m², less than its fibre ({fabric.areal_mass_g_m2:g} g/m²)"
+            yield Fault(path, ("lamina", "thickness_mm"), message)
+        if lamina.nu12**2 >= lamina.e1_gpa / lamina.e2_gpa:
+            message = f"nu12 {lamina.nu12:g} is not possible with these moduli"
+            yield Fault(path, ("lamina", "nu12"), message, "nu12² stays below e1_gpa / e2_gpa")
+
+
+def check_fabric_fractions(snapshot: Snapshot) -> Iterator[Fault]:
+    """A fabric without tested ply values states a fibre mass fraction for some process."""
+    for path, fabric in _of_kind(snapshot, Reinforcement):
+        if fabric.lamina is None and not fabric.fibre_mass_fraction:
+            message = "missing key `fibre_mass_fraction`"
+            yield Fault(path, ("fibre_mass_fraction",), message, "for example { infusion = 0.65 }")
+
+
+def check_core_shear(snapshot: Snapshot) -> Iterator[Fault]:
+    """A core states one shear modulus, or one along and one across."""
+    for path, core in _of_kind(snapshot, Core):
+        pair = (core.g_l_mpa is not None, core.g_w_mpa is not None)
+        if (core.g_mpa is not None and any(pair)) or (core.g_mpa is None and not all(pair)):
+            message = "a core takes either `g_mpa` or both `g_l_mpa` and `g_w_mpa`"
+            yield Fault(path, ("g_mpa",) if core.g_mpa is not None else ("g_l_mpa",), message)
+
+
+def check_wet_films(snapshot: Snapshot) -> Iterator[Fault]:
+    """A coating states its wet and cured film together or not at all."""
+    for path, coating in _of_kind(snapshot, Coating):
+        if (coating.wet_thickness_mm is None) != (coating.cured_thickness_mm is None):
+            message = "`wet_thickness_mm` and `cured_thickness_mm` go together"
+            key = "wet_thickness_mm" if coating.cured_thickness_mm is None else "cured_thickness_mm"
+            yield Fault(path, (key,), message)
+
+
+def note_mats(snapshot: Snapshot) -> Iterator[Fault]:
+    """A mat left at a stiffness factor of 1 is probably too stiff."""
+    for path, fabric in _of_kind(snapshot, Reinforcement):
+        if fabric.stiffness_factor == 1 and any(d.random for d in fabric.directions):
+            message = "a mat with stiffness_factor 1: the estimate overstates real mats by some 20–30 %"
+            yield Fault(path, ("stiffness_factor",), message, "0.8 is common practice, no source")
+
+
+RULES = (
+    check_shares,
+    check_directions,
+    check_fibres,
+    check_laminas,
+    check_fabric_fractions,
+    check_core_shear,
+    check_wet_films,
+)

@@ -1,0 +1,126 @@
+"""Rules of hulls and records: each is about something, and says about it what can be said."""
+
+from collections.abc import Iterable, Iterator
+
+from recipe_track.errors import Fault
+from recipe_track.recipe.records import (
+    DECISIONS_ABOUT,
+    Change,
+    Decision,
+    Deviation,
+    Record,
+    Trial,
+    Verification,
+    Weighing,
+)
+from recipe_track.recipe.rules.names import nearest
+from recipe_track.recipe.snapshot import Snapshot, hull_path, record_path
+
+
+def check_hulls(snapshot: Snapshot) -> Iterator[Fault]:
+    """A hull is of a known model, and names each part once."""
+    for number, hull in snapshot.hulls.items():
+        path = hull_path(number)
+        if hull.model not in snapshot.models:
+            hint = nearest(hull.model, snapshot.models)
+            yield Fault(path, ("model",), f"unknown model `{hull.model}`", hint)
+        seen: set[str] = set()
+        for n, part in enumerate(hull.part):
+            if part.part in seen:
+                yield Fault(path, ("part", n, "part"), f"the part `{part.part}` stands here twice")
+            seen.add(part.part)
+
+
+def check_records(snapshot: Snapshot) -> Iterator[Fault]:
+    """No record is about nothing."""
+    for record_id, record in snapshot.records.items():
+        path = record_path(record_id, record)
+        yield from _replaces_faults(snapshot, path, record)
+        if isinstance(record, Trial | Deviation):
+            yield from _hull_zone_faults(snapshot, path, record)
+        if isinstance(record, Change):
+            yield from _change_faults(snapshot, path, record)
+        if isinstance(record, Decision):
+            yield from _decision_faults(snapshot, path, record)
+        if isinstance(record, Verification):
+            yield from _verification_faults(snapshot, path, record)
+        if isinstance(record, Weighing):
+            yield from _weighing_faults(snapshot, path, record)
+        if isinstance(record, Deviation):
+            yield from _deviation_faults(snapshot, path, record)
+
+
+def _unknown(
+    path: str, key: tuple[str | int, ...], what: str, name: str, known: Iterable[str]
+) -> Iterator[Fault]:
+    names = list(known)
+    if name not in names:
+        yield Fault(path, key, f"unknown {what} `{name}`", nearest(name, names))
+
+
+def _ids(snapshot: Snapshot, kind: type[Record]) -> list[str]:
+    return [i for i, r in snapshot.records.items() if isinstance(r, kind)]
+
+
+def _replaces_faults(snapshot: Snapshot, path: str, record: Record) -> Iterator[Fault]:
+    if record.replaces is None:
+        return
+    earlier = snapshot.records.get(record.replaces)
+    if earlier is None or earlier.kind != record.kind:
+        yield Fault(path, ("replaces",), f"there is no earlier {record.kind} `{record.replaces}`")
+
+
+def _hull_zone_faults(snapshot: Snapshot, path: str, record: Trial | Deviation) -> Iterator[Fault]:
+    yield from _unknown(path, ("hull",), "hull", record.hull, snapshot.hulls)
+    hull = snapshot.hulls.get(record.hull)
+    if hull is not None:
+        yield from _unknown(path, ("zone",), "zone", record.zone, snapshot.zone_names(hull.model))
+
+
+def _change_faults(snapshot: Snapshot, path: str, change: Change) -> Iterator[Fault]:
+    yield from _unknown(path, ("model",), "model", change.model, snapshot.models)
+    for n, trial in enumerate(change.trials):
+        yield from _unknown(path, ("trials", n), "trial", trial, _ids(snapshot, Trial))
+
+
+def _decision_faults(snapshot: Snapshot, path: str, decision: Decision) -> Iterator[Fault]:
+    yield from _unknown(path, ("about",), "record", decision.about, snapshot.records)
+    words = DECISIONS_ABOUT[decision.about[0]]
+    if decision.decision not in words:
+        message = f"`{decision.decision}` cannot be said of {decision.about}"
+        yield Fault(path, ("decision",), message, f"one of {', '.join(words)}")
+    if decision.reverification and not decision.about.startswith("C-"):
+        yield Fault(path, ("reverification",), "a re-verification belongs to a change", at="key")
+    for n, action in enumerate(decision.hull_action):
+        yield from _unknown(path, ("hull_action", n, "hull"), "hull", action.hull, snapshot.hulls)
+
+
+def _verification_faults(snapshot: Snapshot, path: str, record: Verification) -> Iterator[Fault]:
+    yield from _unknown(path, ("about",), "change", record.about, _ids(snapshot, Change))
+    yield from _unknown(path, ("hull",), "hull", record.hull, snapshot.hulls)
+    if record.trial:
+        yield from _unknown(path, ("trial",), "trial", record.trial, _ids(snapshot, Trial))
+
+
+def _weighing_faults(snapshot: Snapshot, path: str, record: Weighing) -> Iterator[Fault]:
+    yield from _unknown(path, ("hull",), "hull", record.hull, snapshot.hulls)
+    hull = snapshot.hulls.get(record.hull)
+    if hull is not None:
+        parts = ["craft", *(p.part for p in hull.part)]
+        yield from _unknown(path, ("part",), f"part of hull {record.hull}", record.part, parts)
+    if record.tare_kg is not None and record.tare_kg >= record.mass_kg:
+        yield Fault(path, ("tare_kg",), "the tare is not less than the weighed mass")
+
+
+def _deviation_faults(snapshot: Snapshot, path: str, record: Deviation) -> Iterator[Fault]:
+    for n, layer in enumerate(record.layers):
+        key = ("layers", n)
+        yield from _unknown(path, (*key, "material"), "material", layer.material, snapshot.materials)
+        if layer.instead:
+            yield from _unknown(path, (*key, "instead"), "material", layer.instead, snapshot.materials)
+        if (layer.action == "substituted") != (layer.instead is not None):
+            message = '`instead` goes with `action = "substituted"`, and only with it'
+            yield Fault(path, (*key, "action"), message)
+
+
+RULES = (check_hulls, check_records)
