@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 from typing import TypeVar
 
-from recipe_track.errors import Fault
+from recipe_track.errors import Fault, Key
 from recipe_track.recipe.materials import Coating, Core, Fibre, Reinforcement
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot, material_path
@@ -39,7 +39,7 @@ def check_fibres(snapshot: Snapshot) -> Iterator[Fault]:
     """The fibres of a fabric are fibres."""
     known = [n for n, m in snapshot.materials.items() if isinstance(m, Fibre)]
     for path, fabric in _of_kind(snapshot, Reinforcement):
-        named = [(("fibre",), fabric.fibre)]
+        named: list[tuple[Key, str]] = [(("fibre",), fabric.fibre)]
         named += [(("directions", n, "fibre"), d.fibre) for n, d in enumerate(fabric.directions) if d.fibre]
         for key, fibre in named:
             if fibre not in known:
