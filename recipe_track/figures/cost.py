@@ -50,6 +50,8 @@ def _measure_price(quantity: Quantity, price: Price) -> float:
             raise NotComputable(f"`{quantity.material}` is priced per m² but has no area here")
         return quantity.m2 * price.per_m2
     if price.per_m3 is not None:
+        if quantity.m3 == 0 and quantity.kg > 0:
+            raise NotComputable(f"`{quantity.material}` is priced per m³ but has no volume here")
         return quantity.m3 * price.per_m3
     raise NotComputable(f"no price of `{quantity.material}`")
 
@@ -67,5 +69,12 @@ def process_cost(part: Part, area_m2: float, prices: Prices) -> float:
     """
     cost = part.consumables_per_m2 * area_m2 + part.setup_hours * prices.labour_per_hour
     if part.line_resin_kg:
-        cost += part.line_resin_kg * (price_of(prices, part.resin).per_kg or 0.0)
+        cost += part.line_resin_kg * _per_kg(part.resin, prices)
     return cost
+
+
+def _per_kg(material: str, prices: Prices) -> float:
+    price = price_of(prices, material).per_kg
+    if price is None:
+        raise NotComputable(f"`{material}` is not priced per kg")
+    return price

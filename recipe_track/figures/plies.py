@@ -108,18 +108,26 @@ def resolve_layers(
         resin = layer.resin or part.resin
         if material is None:
             raise NotComputable(f"no material `{layer.material}`")
-        key = _key(layer, part, material, materials.get(resin))
+        key = _key(layer, part, material, _ingredients(material, resin, materials))
         if key not in known:
             known[key] = layer_plies(layer, part, materials)
         resolved.append(ResolvedLayer(number, layer, material, resin, known[key]))
     return resolved
 
 
-def _key(layer: Layer, part: Part, material: Material, resin: Material | None) -> object:
+def _ingredients(material: Material, resin: str, materials: Mapping[str, Material]) -> tuple[int, ...]:
+    """Which resin and fibres a layer is computed from: two revisions of one name must not be mixed up."""
+    if not isinstance(material, Reinforcement):
+        return ()
+    fibres = (id(materials.get(d.fibre or material.fibre)) for d in material.directions)
+    return (id(materials.get(resin)), *fibres)
+
+
+def _key(layer: Layer, part: Part, material: Material, ingredients: tuple[int, ...]) -> object:
     process = layer.process or part.process
     return (
         id(material),
-        id(resin),
+        ingredients,
         process,
         layer.thickness_mm,
         layer.angle_deg,
