@@ -1,0 +1,135 @@
+"""Branches and release tags, out of one run of `git for-each-ref`, and how commits lie to each other."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from recipe_track.errors import CallError
+from recipe_track.history.log import utc
+from recipe_track.history.repository import Repository, failure
+
+_FIELDS = (
+    "refname", "objecttype", "objectname", "*objecttype", "*objectname",
+    "taggerdate:unix", "taggername", "taggeremail", "contents:subject", "contents:body",
+)  # fmt: skip
+_RELEASE = re.compile(r"refs/tags/([a-z0-9][a-z0-9-]{0,63})/r([1-9][0-9]{0,8})")
+_CHANGE = re.compile(r"refs/(?:heads|remotes/(?P<remote>.+))/change/(?P<id>[A-Z]-[0-9A-Z]{6})")
+_NOT_IN_BRANCH = re.compile(r"[\x00-\x20\x7f~^:?*\[\\]|\.\.|@\{|//|/\.|\.lock(/|$)|^[-./@]$|^[-./]|[./]$|^$")
+
+
+@dataclass(frozen=True, slots=True)
+class ReleaseTag:
+    """An annotated tag `<model>/r<N>` on a commit; a lightweight one releases nothing."""
+
+    model: str
+    n: int
+    tag: str
+    commit: str
+    tag_id: str
+    message: str
+    date: str
+    tagger: str
+    tagger_mail: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeBranch:
+    """A branch `change/<id>`, here (remote None) or as last fetched from a remote."""
+
+    id: str
+    ref: str
+    commit: str
+    remote: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Refs:
+    """The refs that matter, as they stood at one moment; `main` is None before the first commit."""
+
+    main: str | None
+    releases: tuple[ReleaseTag, ...]
+    changes: tuple[ChangeBranch, ...]
+
+
+def read_refs(repo: Repository, main_branch: str) -> Refs:
+    """Main's tip (as last fetched where there is no local main), the release tags, the change branches."""
+    local = main_ref(main_branch)
+    rows = list(_rows(repo))
+    tips = {row[0]: row[2] for row in rows}
+    remote = f"refs/remotes/origin/{main_branch}"
+    fetched = tips.get(remote) or next(
+        (tips[ref] for ref in sorted(tips) if _is_remote(ref, main_branch)), None
+    )
+    return Refs(
+        main=tips.get(local) or fetched,
+        releases=tuple(sorted(_releases(rows), key=lambda release: (release.model, release.n))),
+        changes=tuple(_changes(rows)),
+    )
+
+
+def main_ref(main_branch: str) -> str:
+    """The full name of the main branch; a name that git would not take is refused before git sees it."""
+    if _NOT_IN_BRANCH.search(main_branch):
+        raise CallError(
+            f"`{main_branch}` cannot be the name of a branch", "see `main_branch` in recipe-track.toml"
+        )
+    return f"refs/heads/{main_branch}"
+
+
+def is_ancestor(repo: Repository, commit: str, of: str) -> bool:
+    """Whether a commit is contained in another; a commit contains itself."""
+    args = ("merge-base", "--is-ancestor", commit, of)
+    answer = repo.run(*args)
+    if answer.status not in (0, 1):
+        raise failure(answer, args)
+    return answer.status == 0
+
+
+def merge_base(repo: Repository, one: str, other: str) -> str | None:
+    """The best common ancestor of two commits, if they share one."""
+    return repo.git("merge-base", one, other, ok=(0, 1)).decode().strip() or None
+
+
+def last_touching(repo: Repository, tip: str, *paths: str) -> str | None:
+    """The last first-parent commit at or before a tip that changed any of the paths."""
+    args = (
+        "-c",
+        "log.follow=false",
+        "log",
+        "--first-parent",
+        "--no-show-signature",
+        "--no-color",
+        "--max-count=1",
+    )
+    return repo.git(*args, "--format=%H", tip, "--", *paths).decode().strip() or None
+
+
+def _rows(repo: Repository) -> Iterator[list[str]]:
+    form = "".join(f"%({name})%00" for name in _FIELDS)
+    out = repo.git("for-each-ref", f"--format={form}", "refs/heads", "refs/remotes", "refs/tags")
+    tokens = out.decode("utf-8", "replace").split("\0")
+    for at in range(0, len(tokens) - len(_FIELDS), len(_FIELDS)):
+        first, *rest = tokens[at : at + len(_FIELDS)]
+        yield [first.lstrip("\n"), *rest]
+
+
+def _releases(rows: list[list[str]]) -> Iterator[ReleaseTag]:
+    for ref, kind, tag_id, target_kind, target, seconds, name, mail, subject, body in rows:
+        match = _RELEASE.fullmatch(ref)
+        if match is None or kind != "tag" or target_kind != "commit":
+            continue
+        message = f"{subject}\n\n{body}".strip()
+        tag = ref.removeprefix("refs/tags/")
+        date = utc(int(seconds or 0))
+        yield ReleaseTag(match[1], int(match[2]), tag, target, tag_id, message, date, name, mail.strip("<>"))
+
+
+def _changes(rows: list[list[str]]) -> Iterator[ChangeBranch]:
+    for ref, _kind, commit, *_ in rows:
+        if match := _CHANGE.fullmatch(ref):
+            yield ChangeBranch(match["id"], ref, commit, match["remote"])
+
+
+def _is_remote(ref: str, main_branch: str) -> bool:
+    parts = ref.split("/", 3)
+    return parts[:2] == ["refs", "remotes"] and len(parts) == 4 and parts[3] == main_branch
