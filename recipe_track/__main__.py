@@ -1,0 +1,19 @@
+"""The program; `--version` is answered before anything is loaded."""
+
+import sys
+
+
+def main() -> None:
+    """Run the command line and leave with its exit status."""
+    if sys.argv[1:] == ["--version"]:
+        from recipe_track import __version__
+
+        print(f"recipe-track {__version__}")
+        return
+    from recipe_track.cli.main import run
+
+    sys.exit(run(sys.argv[1:]))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,61 @@
+"""`check`: every problem of the files, at its place."""
+
+from pathlib import Path, PurePosixPath
+
+import click
+
+from recipe_track.cli.options import Call, common_options, pass_call
+from recipe_track.cli.output import emit_json, emit_line, say
+from recipe_track.errors import CallError, Problem
+from recipe_track.present.problems import problem_text, problems_json
+from recipe_track.workspace import Workspace
+
+
+@click.command()
+@click.argument("paths", nargs=-1, metavar="[PATH]…")
+@click.option("--at", metavar="REV", help="A revision instead of the files as they lie.")
+@common_options
+@pass_call
+def check(call: Call, paths: tuple[str, ...], at: str | None) -> int:
+    """Validate the files; every problem as file:line:column, exit status 1 if there is any."""
+    with call.workspace() as ws:
+        revision = ws.revision(at or ws.default_text(), ws.only_model(call.model))
+        reading = ws.read(revision, with_records=True)
+        wanted = [_in_repository(ws, path) for path in paths]
+        problems = tuple(p for p in reading.problems if _is_under(p, wanted))
+        notes = tuple(p for p in reading.notes if _is_under(p, wanted))
+    if call.json:
+        emit_json("check", {"problems": problems_json(problems), "notes": problems_json(notes)})
+    else:
+        _print(problems, notes)
+    return 1 if problems else 0
+
+
+def _print(problems: tuple[Problem, ...], notes: tuple[Problem, ...]) -> None:
+    for problem in problems:
+        print(problem_text(problem))
+    for note in notes:
+        say(f"note: {problem_text(note)}")
+    if problems:
+        say(f"{len(problems)} problem{'s' if len(problems) > 1 else ''}")
+    else:
+        emit_line("no problems")
+
+
+def _in_repository(ws: Workspace, path: str) -> PurePosixPath:
+    if ws.repo.root is None:
+        return PurePosixPath(path)
+    absolute = Path(path).absolute()
+    if not absolute.exists() and not (ws.repo.root / path).exists():
+        raise CallError(f"there is no file or folder {path}")
+    if not absolute.exists():
+        return PurePosixPath(path)
+    try:
+        return PurePosixPath(absolute.resolve().relative_to(ws.repo.root.resolve()).as_posix())
+    except ValueError:
+        raise CallError(f"{path} lies outside the repository {ws.repo.root}") from None
+
+
+def _is_under(problem: Problem, wanted: list[PurePosixPath]) -> bool:
+    file = PurePosixPath(problem.file)
+    return not wanted or any(file == w or w in file.parents or str(w) == "." for w in wanted)

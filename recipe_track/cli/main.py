@@ -1,0 +1,99 @@
+"""The group of all commands, loaded one by one, and the only place where errors become exit codes."""
+
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+
+import click
+
+from recipe_track import __version__
+from recipe_track.cli.options import common_options
+from recipe_track.cli.output import say, show_error, show_problems
+from recipe_track.errors import CallError, InvalidRecipe, Refused, RepositoryError, TrackError
+
+COMMANDS = {
+    "new": "new:new",
+    "demo": "demo:demo",
+    "check": "check:check",
+    "figures": "figures:figures",
+    "compare": "compare:compare",
+    "history": "history:history",
+    "why": "why:why",
+    "trial": "trial:trial",
+    "change": "change:change",
+    "release": "release:release",
+    "hull": "hull:hull",
+    "deviation": "deviation:deviation",
+    "audit": "audit:audit",
+    "sheet": "sheet:sheet",
+    "bill": "bill:bill",
+    "dossier": "dossier:dossier",
+    "ui": "ui:ui",
+    "git-setup": "git_setup:git_setup",
+}
+FINE, PROBLEMS, WRONG_CALL, NO_REPOSITORY, INTERRUPTED = 0, 1, 2, 3, 130
+
+
+class LazyGroup(click.Group):
+    """A group whose commands are imported when they are used."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names of the commands, in the order a person meets them."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of that name, imported now."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, name = COMMANDS[cmd_name].split(":")
+        command = getattr(importlib.import_module(f"recipe_track.cli.{module}"), name)
+        assert isinstance(command, click.Command)
+        return command
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="recipe-track", message="%(prog)s %(version)s")
+@common_options
+def cli() -> None:
+    """Laminate recipes in git: what a revision changes, what it does, and why.
+
+    \b
+    Try:  recipe-track demo
+          recipe-track compare r7 r8
+          recipe-track why deck/deck-support
+
+    Figures are estimates for comparing revisions; scantlings stay with the standard that applies and with a
+    qualified designer or the certification body.
+    """
+
+
+def run(args: Sequence[str]) -> int:
+    """Run one command; returns its exit status and never raises for what a person can mend."""
+    try:
+        status = cli.main(args=list(args), prog_name="recipe-track", standalone_mode=False)
+        sys.stdout.flush()
+        return status if isinstance(status, int) else FINE
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return FINE
+    except (KeyboardInterrupt, click.Abort):
+        say("interrupted")
+        return INTERRUPTED
+    except click.ClickException as error:
+        error.show()
+        return WRONG_CALL
+    except TrackError as error:
+        return _told(error)
+
+
+def _told(error: TrackError) -> int:
+    show_error(error)
+    if isinstance(error, InvalidRecipe):
+        show_problems(error.problems)
+        return PROBLEMS
+    if isinstance(error, Refused):
+        return PROBLEMS
+    if isinstance(error, RepositoryError):
+        return NO_REPOSITORY
+    return WRONG_CALL if isinstance(error, CallError) else PROBLEMS

@@ -1,0 +1,54 @@
+"""Whether required minima still rest on what they were checked for: layup, panel, core and fabric."""
+
+from collections.abc import Iterator, Mapping
+
+from recipe_track.recipe.layup import Layer, Zone
+from recipe_track.recipe.materials import Core, Material, Reinforcement
+
+IDLE = {"note", "tag", "extent", "name", "source"}
+PANEL_KEYS = (("span_mm", "span"), ("length_mm", "length"), ("pressure_kpa", "pressure"), ("edges", "edges"))
+
+
+def layup_changed(before: Zone, after: Zone) -> bool:
+    """Whether the layers differ in more than a note, a tag or an extent."""
+    return [_working(layer) for layer in before.layup] != [_working(layer) for layer in after.layup]
+
+
+def _working(layer: Layer) -> dict[str, object]:
+    return layer.model_dump(exclude=IDLE)
+
+
+def basis_changes(
+    before: Zone,
+    after: Zone,
+    materials_before: Mapping[str, Material],
+    materials_after: Mapping[str, Material],
+) -> tuple[str, ...]:
+    """What the required minima of a zone rest on and what of it changed: span, pressure, edges, core, fabric."""
+    return (*_panel_changes(before, after), *_material_changes(after, materials_before, materials_after))
+
+
+def _panel_changes(before: Zone, after: Zone) -> Iterator[str]:
+    if before.panel is None or after.panel is None:
+        if before.panel != after.panel:
+            yield "panel"
+        return
+    for key, word in PANEL_KEYS:
+        if getattr(before.panel, key) != getattr(after.panel, key):
+            yield word
+
+
+def _material_changes(
+    after: Zone, materials_before: Mapping[str, Material], materials_after: Mapping[str, Material]
+) -> Iterator[str]:
+    for name in dict.fromkeys(layer.material for layer in after.layup):
+        old, new = materials_before.get(name), materials_after.get(name)
+        if old is not None and new is not None and _data(old) != _data(new):
+            if isinstance(new, Core):
+                yield f"core {name}"
+            elif isinstance(new, Reinforcement):
+                yield f"fabric {name}"
+
+
+def _data(material: Material) -> dict[str, object]:
+    return material.model_dump(exclude={"name", "source", "note", "supplier", "product_code", "certificate"})

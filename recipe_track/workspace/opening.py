@@ -1,0 +1,216 @@
+"""An open recipe repository: its settings, its revisions, and what is written at each."""
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from recipe_track.errors import CallError, InvalidRecipe, RepositoryError
+from recipe_track.history.log import Commit, walk
+from recipe_track.history.refs import Refs, read_refs
+from recipe_track.history.repository import Repository, open_repository, resolve
+from recipe_track.history.revisions import Labels, labels
+from recipe_track.recipe.craft import KNOWN_FORMAT, Settings
+from recipe_track.recipe.rules.names import nearest
+from recipe_track.recipe.snapshot import SETTINGS_PATH, Snapshot
+from recipe_track.workspace.assembly import Parser, Reading, assemble
+from recipe_track.workspace.sources import Blobs, committed, working
+
+WORKING = "working"
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """A point in the history of a model, or the working files (no commit, no date)."""
+
+    label: str | None
+    commit: str | None
+    date: str | None
+
+    @property
+    def shown(self) -> str:
+        """The label, or a short commit id where there is none."""
+        return self.label or (self.commit or "")[:10]
+
+
+class Workspace:
+    """One recipe repository, open for one command or one worker; not shared between threads."""
+
+    def __init__(self, repo: Repository, parser: Parser | None = None) -> None:
+        self.repo = repo
+        self._parser = parser or Parser()
+        self._blobs = Blobs(repo)
+        self._readings: dict[tuple[str, bool], Reading] = {}
+        self._labels: dict[str, Labels] = {}
+
+    @cached_property
+    def settings(self) -> Settings:
+        """Settings in force: those of the work tree, else of main; refuses a newer format."""
+        data = self._settings_bytes()
+        settings, problems = self._parser.read(SETTINGS_PATH, data)
+        if settings is None:
+            raise InvalidRecipe("recipe-track.toml cannot be read", problems)
+        if settings.format > KNOWN_FORMAT:
+            raise RepositoryError(
+                f"this repository has format {settings.format}; this program knows format {KNOWN_FORMAT}",
+                "install a newer recipe-track",
+            )
+        found: Settings = settings
+        return found
+
+    @cached_property
+    def main_branch(self) -> str:
+        """The main branch by the settings, or by default where they cannot be read."""
+        try:
+            return self.settings.main_branch
+        except InvalidRecipe:
+            return Settings(format=KNOWN_FORMAT).main_branch
+
+    def _settings_bytes(self) -> bytes:
+        if self.repo.root is not None:
+            path = self.repo.root / SETTINGS_PATH
+            if path.is_file():
+                return path.read_bytes()
+        for branch in ("HEAD", "refs/heads/main"):
+            answer = self.repo.run("cat-file", "blob", f"{branch}:{SETTINGS_PATH}")
+            if answer.status == 0:
+                return answer.out
+        hint = "start one with `recipe-track new DIR`"
+        raise RepositoryError(f"{self.repo.place} is not a recipe repository: no recipe-track.toml", hint)
+
+    @cached_property
+    def refs(self) -> Refs:
+        """Main's tip, release tags and change branches."""
+        return read_refs(self.repo, self.main_branch)
+
+    @cached_property
+    def commits(self) -> tuple[Commit, ...]:
+        """First-parent commits of main, newest first."""
+        return walk(self.repo, self.refs.main) if self.refs.main else ()
+
+    @cached_property
+    def past_zones(self) -> Mapping[str, frozenset[str]]:
+        """Zone names that main ever had, per model."""
+        names: dict[str, set[str]] = {}
+        for commit in self.commits:
+            for change in commit.changes:
+                for path in change.paths:
+                    _note_zone(path, names)
+        return {model: frozenset(zones) for model, zones in names.items()}
+
+    def labels(self, model: str) -> Labels:
+        """Revisions, releases and labels of a model."""
+        if model not in self._labels:
+            self._labels[model] = labels(
+                self.repo, model, self.main_branch, refs=self.refs, commits=self.commits
+            )
+        return self._labels[model]
+
+    def default_text(self) -> str:
+        """`working`, or main's tip in a bare repository."""
+        return self.tip() if self.repo.bare else WORKING
+
+    def tip(self) -> str:
+        """Main's last commit."""
+        if self.refs.main is None:
+            raise CallError(f"the branch `{self.main_branch}` has no commit yet")
+        return self.refs.main
+
+    def revision(self, text: str, model: str | None) -> Revision:
+        """The revision a person typed: `working`, a label, or anything git understands."""
+        if text == WORKING:
+            if self.repo.bare:
+                raise CallError("a bare repository has no working files", "name a revision")
+            return Revision(WORKING, None, None)
+        commit = (self.labels(model).commit(text) if model else None) or resolve(self.repo, text)
+        return self.revision_of(commit, model)
+
+    def revision_of(self, commit: str, model: str | None) -> Revision:
+        """A commit as a revision of a model, with its label if it has one."""
+        label = self.labels(model).of(commit) if model else None
+        return Revision(label, commit, self._date(commit))
+
+    def _date(self, commit: str) -> str:
+        for known in self.commits:
+            if known.id == commit:
+                return known.date
+        return walk(self.repo, commit, limit=1)[0].date
+
+    def last_release(self, model: str) -> Revision | None:
+        """The last release of a model on main."""
+        latest = self.labels(model).latest
+        return self.revision_of(latest.commit, model) if latest else None
+
+    def read(self, revision: Revision, with_records: bool = False) -> Reading:
+        """Everything written at a revision with its problems; committed content is read once."""
+        known = (revision.commit or WORKING, with_records)
+        if revision.commit is None:
+            return self._read_working(with_records)
+        if known not in self._readings:
+            files = self._blobs.read(committed(self.repo, revision.commit, with_records))
+            self._readings[known] = self.assembled(files, with_records)
+        return self._readings[known]
+
+    def assembled(self, files: Mapping[str, bytes], with_records: bool) -> Reading:
+        """Files given as path → bytes, joined and checked."""
+        return assemble(files, self._parser, with_records, self.past_zones if with_records else None)
+
+    def _read_working(self, with_records: bool) -> Reading:
+        if self.repo.root is None:
+            raise CallError("a bare repository has no working files", "name a revision")
+        return self.assembled(working(self.repo.root, with_records), with_records)
+
+    def snapshot(self, revision: Revision, with_records: bool = False) -> Snapshot:
+        """What is written at a revision; raises InvalidRecipe with every problem where it is not valid."""
+        reading = self.read(revision, with_records)
+        if reading.problems:
+            raise InvalidRecipe(f"the recipe at {revision.shown} is not valid", reading.problems)
+        return reading.snapshot
+
+    def current(self) -> Snapshot:
+        """What is on main as far as it can be read, with records; only settings before the first commit."""
+        if self.refs.main is None:
+            return Snapshot(self.settings)
+        return self.read(self.revision_of(self.refs.main, None), with_records=True).snapshot
+
+    def model_of(self, wanted: str | None, *snapshots: Snapshot) -> str:
+        """The model asked for, or the only one there is."""
+        known = sorted({model for snapshot in snapshots for model in snapshot.models})
+        if wanted is not None:
+            if wanted not in known:
+                raise CallError(f"there is no model `{wanted}`", nearest(wanted, known))
+            return wanted
+        if not known:
+            raise CallError("there is no model here yet", "write models/<model>/model.toml")
+        if len(known) > 1:
+            raise CallError("there are several models", f"name one with --model: {', '.join(known)}")
+        return known[0]
+
+    @cached_property
+    def model_names(self) -> tuple[str, ...]:
+        """Models in the work tree, else at main's tip; found by their folders without reading them."""
+        if self.repo.root is not None:
+            folders = sorted((self.repo.root / "models").glob("*/model.toml"))
+            return tuple(path.parent.name for path in folders)
+        paths = committed(self.repo, self.tip(), with_records=False)
+        return tuple(sorted({p.split("/")[1] for p in paths if p.endswith("/model.toml")}))
+
+    def only_model(self, wanted: str | None) -> str | None:
+        """The model whose labels a typed revision may use: the one wanted, or the only one there is."""
+        if wanted is not None:
+            return wanted
+        return self.model_names[0] if len(self.model_names) == 1 else None
+
+
+def _note_zone(path: str, names: dict[str, set[str]]) -> None:
+    pieces = path.split("/")
+    if len(pieces) == 4 and pieces[0] == "models" and pieces[3] != "part.toml":
+        names.setdefault(pieces[1], set()).add(f"{pieces[2]}/{pieces[3].removesuffix('.toml')}")
+
+
+@contextmanager
+def open_workspace(path: Path | str = ".", parser: Parser | None = None) -> Iterator[Workspace]:
+    """Open the recipe repository that holds a folder; a parser may be shared by workspaces of one thread."""
+    with open_repository(path) as repo:
+        yield Workspace(repo, parser)

@@ -1,0 +1,56 @@
+"""The bytes of a recipe repository: out of git's objects, or as the files lie in the work tree."""
+
+import os
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+from recipe_track.errors import RepositoryError
+from recipe_track.history.blobs import RECIPE_ROOTS, read_many, tree
+from recipe_track.history.repository import Repository
+
+RECIPE_ONLY = tuple(root for root in RECIPE_ROOTS if root not in ("hulls", "records"))
+
+
+class Blobs:
+    """Content of blobs by object id, each read once per command."""
+
+    def __init__(self, repo: Repository) -> None:
+        self._repo = repo
+        self._known: dict[str, bytes] = {}
+
+    def read(self, files: Mapping[str, str]) -> dict[str, bytes]:
+        """The content of files given as path → object id."""
+        missing = [oid for oid in files.values() if oid not in self._known]
+        self._known.update(read_many(self._repo, missing))
+        return {path: self._known[oid] for path, oid in files.items()}
+
+
+def committed(repo: Repository, commit: str, with_records: bool) -> dict[str, str]:
+    """Path → object id of the recipe files of a commit."""
+    roots = RECIPE_ROOTS if with_records else RECIPE_ONLY
+    return {path: oid for path, oid in tree(repo, commit, roots).items() if path.endswith(".toml")}
+
+
+def working(root: Path, with_records: bool) -> dict[str, bytes]:
+    """Path → bytes of the recipe files as they lie; symbolic links are not followed out of the work tree."""
+    found: dict[str, bytes] = {}
+    for name in RECIPE_ROOTS if with_records else RECIPE_ONLY:
+        for path in _files(root / name):
+            found[path.relative_to(root).as_posix()] = _bytes(path)
+    return found
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise RepositoryError(f"{path} cannot be read: {error.strerror}") from error
+
+
+def _files(place: Path) -> Iterator[Path]:
+    if place.is_file() and place.suffix == ".toml":
+        yield place
+    elif place.is_dir() and not place.is_symlink():
+        for entry in sorted(os.scandir(place), key=lambda e: e.name):
+            if not entry.name.startswith("."):
+                yield from _files(Path(entry.path))
