@@ -24,7 +24,7 @@ def basis_changes(
     materials_before: Mapping[str, Material],
     materials_after: Mapping[str, Material],
 ) -> tuple[str, ...]:
-    """What the required minima of a zone rest on and what of it changed: span, pressure, edges, core, fabric."""
+    """What changed of that on which required minima rest: span, pressure, edges, core and fabric data."""
     return (*_panel_changes(before, after), *_material_changes(after, materials_before, materials_after))
 
 
