@@ -1,6 +1,6 @@
 """An open recipe repository: its settings, its revisions, and what is written at each."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
@@ -12,10 +12,11 @@ from recipe_track.history.refs import Refs, read_refs
 from recipe_track.history.repository import Repository, open_repository, resolve
 from recipe_track.history.revisions import Labels, labels
 from recipe_track.recipe.craft import KNOWN_FORMAT, Settings
+from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import SETTINGS_PATH, Snapshot
 from recipe_track.workspace.assembly import Parser, Reading, assemble
-from recipe_track.workspace.sources import Blobs, committed, working
+from recipe_track.workspace.sources import Blobs, committed, is_recipe, working
 
 WORKING = "working"
 
@@ -43,6 +44,7 @@ class Workspace:
         self._blobs = Blobs(repo)
         self._readings: dict[tuple[str, bool], Reading] = {}
         self._labels: dict[str, Labels] = {}
+        self._trees: dict[str, dict[str, str]] = {}
 
     @cached_property
     def settings(self) -> Settings:
@@ -148,7 +150,7 @@ class Workspace:
         if revision.commit is None:
             return self._read_working(with_records)
         if known not in self._readings:
-            files = self._blobs.read(committed(self.repo, revision.commit, with_records))
+            files = self._blobs.read(self._committed(revision.commit, with_records))
             self._readings[known] = self.assembled(files, with_records)
         return self._readings[known]
 
@@ -167,6 +169,31 @@ class Workspace:
         if reading.problems:
             raise InvalidRecipe(f"the recipe at {revision.shown} is not valid", reading.problems)
         return reading.snapshot
+
+    def records_added(self, before: str, after: str) -> dict[str, Record]:
+        """Records that one commit has and another has not; those that cannot be read are left to `check`."""
+        known = self._record_files(before)
+        return self._records({i: f for i, f in self._record_files(after).items() if i not in known})
+
+    def records_named(self, commit: str, names: Iterable[str]) -> dict[str, Record]:
+        """Records of a commit by id, in the order asked for; unknown ones are left out."""
+        files = self._record_files(commit)
+        return self._records({name: files[name] for name in names if name in files})
+
+    def _record_files(self, commit: str) -> dict[str, tuple[str, str]]:
+        files = self._committed(commit, with_records=True)
+        return {p.rsplit("/", 1)[-1][:-5]: (p, oid) for p, oid in files.items() if p.startswith("records/")}
+
+    def _records(self, files: Mapping[str, tuple[str, str]]) -> dict[str, Record]:
+        contents = self._blobs.read(dict(files.values()))
+        parsed = {name: self._parser.read(path, contents[path])[0] for name, (path, _) in files.items()}
+        return {name: record for name, record in parsed.items() if record is not None}
+
+    def _committed(self, commit: str, with_records: bool) -> dict[str, str]:
+        if commit not in self._trees:
+            self._trees[commit] = committed(self.repo, commit)
+        files = self._trees[commit]
+        return files if with_records else {p: oid for p, oid in files.items() if is_recipe(p)}
 
     def current(self) -> Snapshot:
         """What is on main as far as it can be read, with records; only settings before the first commit."""
@@ -193,7 +220,7 @@ class Workspace:
         if self.repo.root is not None:
             folders = sorted((self.repo.root / "models").glob("*/model.toml"))
             return tuple(path.parent.name for path in folders)
-        paths = committed(self.repo, self.tip(), with_records=False)
+        paths = self._committed(self.tip(), with_records=False)
         return tuple(sorted({p.split("/")[1] for p in paths if p.endswith("/model.toml")}))
 
     def only_model(self, wanted: str | None) -> str | None:

@@ -25,10 +25,14 @@ class Blobs:
         return {path: self._known[oid] for path, oid in files.items()}
 
 
-def committed(repo: Repository, commit: str, with_records: bool) -> dict[str, str]:
-    """Path → object id of the recipe files of a commit."""
-    roots = RECIPE_ROOTS if with_records else RECIPE_ONLY
-    return {path: oid for path, oid in tree(repo, commit, roots).items() if path.endswith(".toml")}
+def committed(repo: Repository, commit: str) -> dict[str, str]:
+    """Path → object id of the files of a commit, records and hulls included."""
+    return {path: oid for path, oid in tree(repo, commit, RECIPE_ROOTS).items() if path.endswith(".toml")}
+
+
+def is_recipe(path: str) -> bool:
+    """Whether a path is neither a record nor a hull."""
+    return not path.startswith(("records/", "hulls/"))
 
 
 def working(root: Path, with_records: bool) -> dict[str, bytes]:

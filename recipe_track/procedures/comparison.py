@@ -1,0 +1,98 @@
+"""Two revisions of a model, the figures of both, what the change does and why it was made."""
+
+from dataclasses import dataclass
+
+from recipe_track.errors import CallError
+from recipe_track.figures.craft import ModelFigures, figures_of
+from recipe_track.history.renames import renamed
+from recipe_track.impact.deltas import Impact, compare_models
+from recipe_track.procedures.reasons import Reason, reasons_between
+from recipe_track.procedures.standing import with_standing
+from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.workspace import WORKING, Revision, Workspace
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One side of a comparison."""
+
+    revision: Revision
+    snapshot: Snapshot
+    figures: ModelFigures
+    hulls: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Everything that `compare` shows."""
+
+    model: str
+    before: Side
+    after: Side
+    reasons: tuple[Reason, ...]
+    impact: Impact
+
+
+def compare(
+    ws: Workspace, before: str | None, after: str | None, model: str | None, with_causes: bool = True
+) -> Comparison:
+    """Compare two revisions as a person names them; by default the last release with the working files.
+
+    Raises CallError for unknown revisions or models, InvalidRecipe where one side does not validate.
+    """
+    typed = ws.only_model(model)
+    new = ws.revision(after or ws.default_text(), typed)
+    old = ws.revision(before, typed) if before else _default_before(ws, typed)
+    snapshots = ws.snapshot(old), ws.snapshot(new)
+    chosen = ws.model_of(model, *snapshots)
+    sides = tuple(
+        _side(ws, revision, snapshot, chosen)
+        for revision, snapshot in zip((old, new), snapshots, strict=True)
+    )
+    impact = compare_models(
+        snapshots[0], snapshots[1], chosen, sides[0].figures, sides[1].figures,
+        _renames(ws, sides[0], sides[1], chosen), with_causes,
+    )  # fmt: skip
+    return Comparison(chosen, sides[0], sides[1], reasons_between(ws, old, new, chosen), impact)
+
+
+def _default_before(ws: Workspace, model: str | None) -> Revision:
+    release = ws.last_release(model) if model else None
+    if release is not None:
+        return release
+    if ws.default_text() != WORKING:
+        raise CallError("there is no release yet to compare with", "name two revisions")
+    return ws.revision(ws.tip(), model)
+
+
+def _side(ws: Workspace, revision: Revision, snapshot: Snapshot, model: str) -> Side:
+    figures = with_standing(ws, figures_of(snapshot, model), snapshot)
+    return Side(revision, snapshot, figures, hulls_at(ws.current(), revision, model))
+
+
+def hulls_at(records: Snapshot, revision: Revision, model: str) -> tuple[str, ...]:
+    """Hulls with a part built to a revision, by its label or the commit it stood for."""
+    if revision.commit is None:
+        return ()
+    return tuple(
+        number
+        for number, hull in sorted(records.hulls.items())
+        if hull.model == model
+        and any(p.revision == revision.label or p.commit == revision.commit for p in hull.part)
+    )
+
+
+def _renames(ws: Workspace, before: Side, after: Side, model: str) -> dict[str, str]:
+    """Zones that git takes for renamed, new name → old name; asked only where names differ on both sides."""
+    old = {z.zone for z in before.figures.zones}
+    new = {z.zone for z in after.figures.zones}
+    if not old - new or not new - old or before.revision.commit is None or after.revision.commit is None:
+        return {}
+    folder = f"models/{model}"
+    paths = renamed(ws.repo, before.revision.commit, after.revision.commit, folder)
+    names = {_zone_name(n, folder): _zone_name(o, folder) for n, o in paths.items()}
+    return {n: o for n, o in names.items() if n in new and o in old}
+
+
+def _zone_name(path: str, folder: str) -> str:
+    return path.removeprefix(f"{folder}/").removesuffix(".toml")
