@@ -13,31 +13,44 @@ from recipe_track.recipe.materials import Material
 
 @dataclass(frozen=True, slots=True)
 class ZoneCase:
-    """What one zone is computed from; `name` is `part/zone`."""
+    """What one zone is computed from; `name` is `part/zone`, `attached` the plate a stiffener stands on."""
 
     name: str
     zone: Zone
     part: Part
     materials: Mapping[str, Material]
     prices: Prices | None
+    attached: "ZoneCase | None" = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Resolved:
-    """A zone with its layers resolved, its quantities and, where it carries, its stack."""
+    """A zone with its layers resolved, its quantities and, where it carries, its stack.
+
+    `attached` are the layers of the plate that a stiffener stands on.
+    """
 
     case: ZoneCase
     layers: tuple[ResolvedLayer, ...]
     quantities: tuple[Quantity, ...]
     stack: Stack | None
+    attached: tuple[ResolvedLayer, ...] = ()
 
 
 def resolve(case: ZoneCase, known: dict[object, LayerPlies]) -> Resolved:
     """The layers and quantities of one zone; raises NotComputable with the zone's name."""
+    layers = _layers(case, known)
     try:
-        layers = tuple(resolve_layers(case.zone.layup, case.part, case.materials, known))
         quantities = tuple(zone_quantities(case.zone, layers, case.materials))
     except NotComputable as missing:
         raise NotComputable(f"{case.name}: {missing}") from missing
     stack = stack_of(layers) if case.zone.form == "plate" else None
-    return Resolved(case, layers, quantities, stack)
+    attached = _layers(case.attached, known) if case.attached else ()
+    return Resolved(case, layers, quantities, stack, attached)
+
+
+def _layers(case: ZoneCase, known: dict[object, LayerPlies]) -> tuple[ResolvedLayer, ...]:
+    try:
+        return tuple(resolve_layers(case.zone.layup, case.part, case.materials, known))
+    except NotComputable as missing:
+        raise NotComputable(f"{case.name}: {missing}") from missing

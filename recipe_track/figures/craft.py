@@ -1,7 +1,7 @@
 """Parts and craft: sums, centres, process costs, conditions and targets."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.cost import process_cost
@@ -76,14 +76,17 @@ def centre_of(masses: Iterable[tuple[float, Centre]]) -> tuple[float, Centre | N
 
 
 def zone_cases(snapshot: Snapshot, tree: ModelTree) -> list[ZoneCase]:
-    """One case per zone of a model, by name."""
-    return sorted(
-        (
-            ZoneCase(name, zone, part.part, snapshot.materials, snapshot.prices)
-            for name, part, zone in tree.zones()
-        ),
-        key=lambda case: case.name,
-    )
+    """One case per zone of a model, by name; a stiffener's comes with the plate it is attached to."""
+    cases = {
+        name: ZoneCase(name, zone, part.part, snapshot.materials, snapshot.prices)
+        for name, part, zone in tree.zones()
+    }
+    return [_standing_on(cases[name], cases) for name in sorted(cases)]
+
+
+def _standing_on(case: ZoneCase, cases: Mapping[str, ZoneCase]) -> ZoneCase:
+    attached = cases.get(case.zone.attached) if case.zone.attached else None
+    return replace(case, attached=attached) if attached else case
 
 
 def figures_of(snapshot: Snapshot, model: str) -> ModelFigures:

@@ -13,6 +13,7 @@ from recipe_track.figures.plies import FloatArray, LayerPlies, NotComputable, Re
 from recipe_track.figures.quantities import Quantity, stack_kg_m2, zone_area_m2
 from recipe_track.figures.required import Requirement, requirements_of
 from recipe_track.figures.stack import Laminates, laminates_of
+from recipe_track.figures.stiffener import stiffener_figures
 from recipe_track.recipe.materials import Coating, Core, Reinforcement
 
 KINDS = ("fibre", "resin", "core", "coating", "paste")
@@ -67,6 +68,8 @@ class ZoneFigures:
     hold: tuple[str, ...] = ()
     governs: Mapping[str, str] = field(default_factory=dict)
     not_checked: tuple[str, ...] = ()
+    ei_stiffener_kn_m2: float | None = None
+    neutral_axis_mm: float | None = None
 
 
 def zone_figures(cases: Sequence[ZoneCase]) -> tuple[ZoneFigures, ...]:
@@ -104,9 +107,20 @@ def _assembled(
         **_panel_values(panel),
         **_costs(resolved),
     }
+    stiffener = stiffener_figures(resolved)
     required = requirements_of(zone.required, values)
-    notes = (*(panel.notes if panel else ()), *_required_notes(zone.required is not None, required))
-    return ZoneFigures(**values, required=required, notes=notes)
+    notes = (
+        *(panel.notes if panel else ()),
+        *stiffener.notes,
+        *_required_notes(zone.required is not None, required),
+    )
+    return ZoneFigures(
+        **values,
+        required=required,
+        notes=notes,
+        ei_stiffener_kn_m2=stiffener.ei_stiffener_kn_m2,
+        neutral_axis_mm=stiffener.neutral_axis_mm,
+    )
 
 
 def _required_notes(recorded: bool, required: tuple[Requirement, ...]) -> tuple[str, ...]:

@@ -38,10 +38,11 @@ class Layer(Written):
 
 
 class Former(Written):
-    """What a stiffener is laminated over."""
+    """What a stiffener is laminated over: a rectangle, square where no height is stated."""
 
     material: Id
     section_mm2: Positive
+    height_mm: Positive | None = None
 
 
 class Patch(Written):
@@ -89,6 +90,7 @@ class Zone(Written):
     former: Former | None = None
     attached: ZoneName | None = None
     effective_width_mm: Positive | None = None
+    attached_axis: Literal["x", "y"] | None = None
     paste: Id | None = None
     kg_per_m: Positive | None = None
     centroid_m: Point

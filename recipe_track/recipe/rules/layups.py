@@ -16,9 +16,11 @@ NEEDED = {
 }
 ALLOWED = {
     "plate": ("area_m2", "layup", "panel"),
-    "stiffener": ("length_m", "girth_mm", "former", "attached", "effective_width_mm", "layup"),
+    "stiffener": (
+        "length_m", "girth_mm", "former", "attached", "attached_axis", "effective_width_mm", "layup",
+    ),
     "joint": ("length_m", "paste", "kg_per_m"),
-}
+}  # fmt: skip
 OF_FORM = sorted({key for keys in ALLOWED.values() for key in keys})
 
 

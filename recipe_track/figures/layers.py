@@ -1,0 +1,176 @@
+"""What each layer gives: its plies, its place, its weight and cost, and the zone without it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from recipe_track.figures.cases import Resolved, ZoneCase, resolve
+from recipe_track.figures.cost import quantity_cost
+from recipe_track.figures.plies import ResolvedLayer, SubPly
+from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.mechanics.laminate import ply_bounds
+
+Axes = tuple[float | None, float | None]
+
+
+@dataclass(frozen=True, slots=True)
+class DirectionFigures:
+    """One direction of a fabric; `angle_deg` is from the zone's x axis, None for a mat."""
+
+    angle_deg: float | None
+    thickness_mm: float
+    fibre_volume_fraction: float
+    e1_gpa: float
+    e2_gpa: float
+    g12_gpa: float
+    nu12: float
+
+
+@dataclass(frozen=True, slots=True)
+class WithoutLayer:
+    """What the zone shows without one of its lines."""
+
+    mass_kg: float
+    cost: float | None
+    ei_x_kn_m2_per_m: float | None
+    ei_y_kn_m2_per_m: float | None
+    deflection_mm: float | None
+    ei_stiffener_kn_m2: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class LayerFigures:
+    """One line of a layup with all its plies.
+
+    `thickness_mm` and the mean `fibre_volume_fraction` are those of the line itself; the distances are from
+    the neutral axes for bending along x and y to the middle of the line, positive towards the bag side, and
+    None for a line of partial coverage, which stays out of the stack.
+    """
+
+    line: int
+    material: str
+    kind: str
+    plies: int
+    angle_deg: float
+    flipped: bool
+    coverage_fraction: float
+    thickness_mm: float
+    fibre_volume_fraction: float | None
+    directions: tuple[DirectionFigures, ...]
+    distance_x_mm: float | None
+    distance_y_mm: float | None
+    mass_kg: float
+    cost: float | None
+    without: WithoutLayer
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneLayers:
+    """A zone as it is and each of its lines, mould side first."""
+
+    figures: ZoneFigures
+    layers: tuple[LayerFigures, ...]
+
+
+def layer_figures(cases: Sequence[ZoneCase]) -> tuple[ZoneLayers, ...]:
+    """What each layer of each zone gives; every zone with one line left out is computed in the same pass."""
+    variants = [variant for case in cases for variant in (case, *_each_left_out(case))]
+    computed = iter(zone_figures(variants))
+    return tuple(
+        _zone_layers(case, next(computed), [next(computed) for _ in case.zone.layup]) for case in cases
+    )
+
+
+def _each_left_out(case: ZoneCase) -> list[ZoneCase]:
+    layup = case.zone.layup
+    return [
+        replace(case, zone=case.zone.model_copy(update={"layup": (*layup[:n], *layup[n + 1 :])}))
+        for n in range(len(layup))
+    ]
+
+
+def _zone_layers(case: ZoneCase, whole: ZoneFigures, without: Sequence[ZoneFigures]) -> ZoneLayers:
+    resolved = resolve(case, {})
+    distances = distances_mm(resolved)
+    return ZoneLayers(
+        whole,
+        tuple(
+            _layer_figures(resolved, n, distances[n], rest)
+            for n, rest in enumerate(without)
+        ),
+    )  # fmt: skip
+
+
+def distances_mm(resolved: Resolved) -> list[Axes]:
+    """From the neutral axes for bending along x and y to the middle of each line [mm]."""
+    stack = resolved.stack
+    if stack is None:
+        return [(None, None)] * len(resolved.layers)
+    bounds = ply_bounds(stack.thickness_m)
+    middle = (bounds[:-1] + bounds[1:]) / 2
+    ea = stack.q_bar_pa[:, (0, 1), (0, 1)] * stack.thickness_m[:, None]
+    axes = (middle @ ea) / ea.sum(axis=0)
+    place = np.array(stack.layer_of)
+    centres = [
+        (bounds[:-1][place == n].min() + bounds[1:][place == n].max()) / 2 if n in place else None
+        for n in range(len(resolved.layers))
+    ]
+    return [_between(centre, axes) for centre in centres]
+
+
+def _between(centre_m: float | None, axes_m: np.ndarray) -> Axes:
+    if centre_m is None:
+        return None, None
+    x, y = (float(centre_m - axis) * 1e3 for axis in axes_m)
+    return x, y
+
+
+def _layer_figures(resolved: Resolved, n: int, distances: Axes, without: ZoneFigures) -> LayerFigures:
+    line = resolved.layers[n]
+    layer, sub_plies = line.layer, line.plies.sub_plies
+    return LayerFigures(
+        line=line.line,
+        material=layer.material,
+        kind=line.material.kind,
+        plies=layer.plies,
+        angle_deg=layer.angle_deg,
+        flipped=layer.flipped,
+        coverage_fraction=layer.coverage_fraction,
+        thickness_mm=float(line.plies.thickness_m.sum()) * layer.plies * 1e3,
+        fibre_volume_fraction=_mean_volume_fraction(sub_plies),
+        directions=tuple(map(_direction, sub_plies)),
+        distance_x_mm=distances[0],
+        distance_y_mm=distances[1],
+        mass_kg=sum(q.kg for q in resolved.quantities if q.line == line.line),
+        cost=_cost(resolved, line),
+        without=WithoutLayer(
+            without.mass_kg, without.cost, without.ei_x_kn_m2_per_m, without.ei_y_kn_m2_per_m,
+            without.deflection_mm, without.ei_stiffener_kn_m2,
+        ),
+    )  # fmt: skip
+
+
+def _mean_volume_fraction(sub_plies: Sequence[SubPly]) -> float | None:
+    total = sum(s.thickness_m for s in sub_plies)
+    return sum(s.fibre_volume_fraction * s.thickness_m for s in sub_plies) / total if sub_plies else None
+
+
+def _direction(ply: SubPly) -> DirectionFigures:
+    return DirectionFigures(
+        angle_deg=None if ply.random else float(np.degrees(ply.angle_rad)),
+        thickness_mm=ply.thickness_m * 1e3,
+        fibre_volume_fraction=ply.fibre_volume_fraction,
+        e1_gpa=ply.e1_pa * 1e-9,
+        e2_gpa=ply.e2_pa * 1e-9,
+        g12_gpa=ply.g12_pa * 1e-9,
+        nu12=ply.nu12,
+    )
+
+
+def _cost(resolved: Resolved, line: ResolvedLayer) -> float | None:
+    case = resolved.case
+    if case.prices is None:
+        return None
+    built_in = (q for q in resolved.quantities if q.line == line.line)
+    return sum(quantity_cost(q, case.part, case.prices).total for q in built_in)
