@@ -20,6 +20,7 @@ from recipe_track.recipe.snapshot import (
 )
 from recipe_track.textfiles.locate import locate
 from recipe_track.textfiles.read import kind_of_path, misplaced, read_file
+from recipe_track.textfiles.salvage import Salvaged, salvage
 
 _QUOTED = re.compile(r"`([^`]+)`")
 T = TypeVar("T")
@@ -65,8 +66,12 @@ def assemble(
             parsed[path], found = parser.read(path, data)
             problems.extend(found)
     snapshot, faults = _join(parsed, past_zones or {})
-    broken = {path for path, model in parsed.items() if model is None}
-    faults.extend(rules.check(snapshot, with_records))
+    broken = {path: salvage(path, files[path]) for path, model in parsed.items() if model is None}
+    whole = snapshot
+    if broken:
+        rest = {path: saved.model for path, saved in broken.items() if saved is not None}
+        whole, faults = _join({**parsed, **rest}, past_zones or {})
+    faults.extend(rules.check(whole, with_records))
     problems.extend(_located(_own(faults, broken), files))
     notes = _located(rules.notes(snapshot), files)
     return Reading(snapshot, tuple(sorted(problems, key=_place)), tuple(sorted(notes, key=_place)))
@@ -80,15 +85,16 @@ def _located(faults: Iterable[Fault], files: Mapping[str, bytes]) -> list[Proble
     return [locate(fault, files.get(fault.file, b"").decode("utf-8", "replace")) for fault in faults]
 
 
-def _own(faults: Iterable[Fault], broken: set[str]) -> Iterable[Fault]:
-    """Without the faults that only follow from a file that could not be read."""
-    names = {path.rsplit("/", 1)[-1].removesuffix(".toml") for path in broken}
-    names |= {path.split("/")[1] for path in broken if path.startswith("models/")}
+def _own(faults: Iterable[Fault], broken: Mapping[str, Salvaged | None]) -> Iterable[Fault]:
+    """Without the faults that only follow from a file, or a value in it, that could not be read."""
+    lost = [path for path, saved in broken.items() if saved is None]
+    names = {path.rsplit("/", 1)[-1].removesuffix(".toml") for path in lost}
+    names |= {path.split("/")[1] for path in lost if path.startswith("models/")}
     for fault in faults:
-        follows = fault.file in broken or (
-            fault.message.startswith("unknown") and names.intersection(_QUOTED.findall(fault.message))
-        )
-        if not follows:
+        saved = broken.get(fault.file)
+        follows = (saved is not None and saved.hides(fault)) or fault.file in lost
+        unknown = fault.message.startswith("unknown")
+        if not follows and not (unknown and names.intersection(_QUOTED.findall(fault.message))):
             yield fault
 
 

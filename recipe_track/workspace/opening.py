@@ -45,6 +45,7 @@ class Workspace:
         self._readings: dict[tuple[str, bool], Reading] = {}
         self._labels: dict[str, Labels] = {}
         self._trees: dict[str, dict[str, str]] = {}
+        self._recipes: dict[str, dict[str, str]] = {}
 
     @cached_property
     def settings(self) -> Settings:
@@ -189,7 +190,19 @@ class Workspace:
         parsed = {name: self._parser.read(path, contents[path])[0] for name, (path, _) in files.items()}
         return {name: record for name, record in parsed.items() if record is not None}
 
-    def _committed(self, commit: str, with_records: bool) -> dict[str, str]:
+    def prepare(self, wanted: Iterable[str]) -> None:
+        """Make ready to read many commits of main: files out of the one log, their content in one go."""
+        commits = set(wanted)
+        files: dict[str, str] = {}
+        for commit in reversed(self.commits):
+            _apply(commit, files)
+            if commit.id in commits:
+                self._recipes[commit.id] = dict(files)
+        self._blobs.fetch(oid for tree in self._recipes.values() for oid in tree.values())
+
+    def _committed(self, commit: str, with_records: bool) -> Mapping[str, str]:
+        if not with_records and commit in self._recipes:
+            return self._recipes[commit]
         if commit not in self._trees:
             self._trees[commit] = committed(self.repo, commit)
         files = self._trees[commit]
@@ -228,6 +241,15 @@ class Workspace:
         if wanted is not None:
             return wanted
         return self.model_names[0] if len(self.model_names) == 1 else None
+
+
+def _apply(commit: Commit, files: dict[str, str]) -> None:
+    """Bring path → object id of the recipe files from a commit's first parent up to the commit."""
+    for change in commit.changes:
+        for path in change.paths:
+            files.pop(path, None)
+        if change.oid is not None and is_recipe(change.path) and change.path.endswith(".toml"):
+            files[change.path] = change.oid
 
 
 def _note_zone(path: str, names: dict[str, set[str]]) -> None:

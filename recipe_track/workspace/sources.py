@@ -1,7 +1,7 @@
 """The bytes of a recipe repository: out of git's objects, or as the files lie in the work tree."""
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 from recipe_track.errors import RepositoryError
@@ -20,9 +20,12 @@ class Blobs:
 
     def read(self, files: Mapping[str, str]) -> dict[str, bytes]:
         """The content of files given as path → object id."""
-        missing = [oid for oid in files.values() if oid not in self._known]
-        self._known.update(read_many(self._repo, missing))
+        self.fetch(files.values())
         return {path: self._known[oid] for path, oid in files.items()}
+
+    def fetch(self, oids: Iterable[str]) -> None:
+        """Read those not known yet, all in one go."""
+        self._known.update(read_many(self._repo, (oid for oid in oids if oid not in self._known)))
 
 
 def committed(repo: Repository, commit: str) -> dict[str, str]:
@@ -31,8 +34,8 @@ def committed(repo: Repository, commit: str) -> dict[str, str]:
 
 
 def is_recipe(path: str) -> bool:
-    """Whether a path is neither a record nor a hull."""
-    return not path.startswith(("records/", "hulls/"))
+    """Whether a path belongs to the recipe itself, not to records or hulls."""
+    return path.startswith(RECIPE_ONLY)
 
 
 def working(root: Path, with_records: bool) -> dict[str, bytes]:
