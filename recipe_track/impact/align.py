@@ -1,0 +1,129 @@
+"""Two stacks ply by ply: which ply of the one became which ply of the other."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from recipe_track.impact.stacks import Kinds, Ply, plies_of, values_of
+from recipe_track.recipe.layup import Layer
+
+Pair = tuple[int, int]
+Slot = tuple[int | None, int | None]
+
+# In half units, so that costs are whole numbers: alter 1, replace 1.5, add or remove 1 each.
+ALTER, REPLACE, GAP = 2, 3, 2
+
+
+@dataclass(frozen=True, slots=True)
+class Alignment:
+    """Plies of both stacks; `matches` rise on both sides, `moves` pair identical plies left over."""
+
+    before: tuple[Ply, ...]
+    after: tuple[Ply, ...]
+    matches: tuple[Pair, ...]
+    moves: tuple[Pair, ...]
+
+    def slots(self) -> Iterator[Slot]:
+        """Places of the common order, mould side first: matched, else before's own ahead of after's own."""
+        i = j = 0
+        for old, new in (*self.matches, (len(self.before), len(self.after))):
+            yield from ((n, None) for n in range(i, old))
+            yield from ((None, n) for n in range(j, new))
+            if old < len(self.before):
+                yield old, new
+            i, j = old + 1, new + 1
+
+
+def align(before: Sequence[Layer], after: Sequence[Layer], kinds: Kinds) -> Alignment:
+    """The cheapest alignment; ties go to more kept plies, then to matches nearest the mould.
+
+    What is still tied is settled by content and not by side, so that exchanging the stacks mirrors it.
+    """
+    old, new = plies_of(before, kinds), plies_of(after, kinds)
+    if values_of(old) <= values_of(new):
+        matches = _matches(old, new)
+        return Alignment(old, new, matches, _moves(old, new, matches))
+    matches = _matches(new, old)
+    moves = _moves(new, old, matches)
+    return Alignment(old, new, _exchanged(matches), _exchanged(moves))
+
+
+def _exchanged(pairs: Sequence[Pair]) -> tuple[Pair, ...]:
+    return tuple((j, i) for i, j in pairs)
+
+
+def _matches(one: Sequence[Ply], two: Sequence[Ply]) -> tuple[Pair, ...]:
+    costs = _PairCosts(one, two)
+    rest = _cheapest_rests(costs)
+    matches: list[Pair] = []
+    at: Pair | None = (0, 0)
+    while at is not None:
+        found = _nearest_match(costs, rest, at)
+        if found is not None:
+            matches.append(found)
+        at = found and (found[0] + 1, found[1] + 1)
+    return tuple(matches)
+
+
+class _PairCosts:
+    """What it costs to pair any two plies, None where they never pair; a kept pair wins every tie.
+
+    One number holds both wishes: half units of cost times `unit`, less one for each kept pair.
+    """
+
+    def __init__(self, one: Sequence[Ply], two: Sequence[Ply]) -> None:
+        self.shape = (len(one), len(two))
+        self.unit = min(self.shape) + 1
+        self.gap = GAP * self.unit
+        self.rows = [[self._cost(a, b) for b in two] for a in one]
+
+    def _cost(self, a: Ply, b: Ply) -> int | None:
+        if a.values == b.values:
+            return -1
+        if a.kind != b.kind:
+            return None
+        return (ALTER if a.layer.material == b.layer.material else REPLACE) * self.unit
+
+
+def _cheapest_rests(costs: _PairCosts) -> list[list[int]]:
+    """Cost of aligning what is left from ply i of the one and ply j of the other to the bag side."""
+    n, m = costs.shape
+    gap = costs.gap
+    rest = [[(n - i + m - j) * gap for j in range(m + 1)] for i in range(n + 1)]
+    for i in reversed(range(n)):
+        here, below, row = rest[i], rest[i + 1], costs.rows[i]
+        for j in reversed(range(m)):
+            best = gap + min(below[j], here[j + 1])
+            pair = row[j]
+            if pair is not None and pair + below[j + 1] < best:
+                best = pair + below[j + 1]
+            here[j] = best
+    return rest
+
+
+def _nearest_match(costs: _PairCosts, rest: list[list[int]], at: Pair) -> Pair | None:
+    """The first pair from `at` towards the bag side that lies on a cheapest alignment."""
+    i, j = at
+    n, m = costs.shape
+    for skipped in range(n - i + m - j - 1):
+        for a in range(max(0, skipped - (m - j - 1)), min(skipped, n - i - 1) + 1):
+            one, two = i + a, j + skipped - a
+            pair = costs.rows[one][two]
+            if pair is not None and rest[i][j] == skipped * costs.gap + pair + rest[one + 1][two + 1]:
+                return one, two
+    return None
+
+
+def _moves(one: Sequence[Ply], two: Sequence[Ply], matches: Sequence[Pair]) -> tuple[Pair, ...]:
+    """Identical plies left over on both sides, nearest first."""
+    left = set(range(len(one))) - {i for i, _ in matches}
+    right = set(range(len(two))) - {j for _, j in matches}
+    candidates = sorted(
+        (abs(i - j), i + j, i, j) for i in left for j in right if one[i].values == two[j].values
+    )
+    moves = []
+    for _, _, i, j in candidates:
+        if i in left and j in right:
+            left.remove(i)
+            right.remove(j)
+            moves.append((i, j))
+    return tuple(moves)
