@@ -1,7 +1,7 @@
 """From a layer to its plies: constants of every direction, thickness and masses, converted to SI once."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
@@ -49,6 +49,8 @@ class LayerPlies:
 
     q_bar_pa (k, 3, 3), g_pa (k, 2) as Gx and Gy, thickness_m (k,). A woven fabric is one ply (k = 1) of
     several `sub_plies`; otherwise ply i is sub-ply i. Coatings have neither stiffness nor sub-plies.
+    `total_m` is their thickness together, `carries` whether any has stiffness; `made_of` keeps the materials
+    alive by whose identity plies are known again.
     """
 
     q_bar_pa: FloatArray
@@ -60,6 +62,9 @@ class LayerPlies:
     resin_kg_m2: float
     own_kg_m2: float
     uptake_kg_m2: float
+    total_m: float = 0.0
+    carries: bool = False
+    made_of: "Ingredients" = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -108,27 +113,33 @@ def resolve_layers(
         resin = layer.resin or part.resin
         if material is None:
             raise NotComputable(f"no material `{layer.material}`")
-        key = _key(layer, part, material, _ingredients(material, resin, materials))
-        if key not in known:
-            known[key] = layer_plies(layer, part, materials)
-        resolved.append(ResolvedLayer(number, layer, material, resin, known[key]))
+        made_of = _ingredients(material, resin, materials)
+        key = _key(layer, part, made_of)
+        plies = known.get(key)
+        if plies is None:
+            plies = known[key] = layer_plies(layer, part, materials, made_of)
+        resolved.append(ResolvedLayer(number, layer, material, resin, plies))
     return resolved
 
 
-def _ingredients(material: Material, resin: str, materials: Mapping[str, Material]) -> tuple[int, ...]:
-    """Which resin and fibres a layer is computed from: two revisions of one name must not be mixed up."""
+Ingredients = tuple[Material | None, ...]
+
+
+def _ingredients(material: Material, resin: str, materials: Mapping[str, Material]) -> Ingredients:
+    """What a layer is computed from: two revisions of a fibre or a resin must not be mixed up."""
     if not isinstance(material, Reinforcement):
-        return ()
-    fibres = (id(materials.get(d.fibre or material.fibre)) for d in material.directions)
-    return (id(materials.get(resin)), *fibres)
+        return (material,)
+    return (material, materials.get(resin), *[materials.get(name) for name in _fibre_names(material)])
 
 
-def _key(layer: Layer, part: Part, material: Material, ingredients: tuple[int, ...]) -> object:
-    process = layer.process or part.process
+def _fibre_names(fabric: Reinforcement) -> list[str]:
+    return [direction.fibre or fabric.fibre for direction in fabric.directions]
+
+
+def _key(layer: Layer, part: Part, made_of: Ingredients) -> object:
     return (
-        id(material),
-        ingredients,
-        process,
+        tuple(map(id, made_of)),
+        layer.process or part.process,
         layer.thickness_mm,
         layer.angle_deg,
         layer.flipped,
@@ -137,16 +148,21 @@ def _key(layer: Layer, part: Part, material: Material, ingredients: tuple[int, .
     )
 
 
-def layer_plies(layer: Layer, part: Part, materials: Mapping[str, Material]) -> LayerPlies:
+def layer_plies(
+    layer: Layer, part: Part, materials: Mapping[str, Material], made_of: Ingredients = ()
+) -> LayerPlies:
     """One ply of a layer; raises NotComputable as `resolve_layers` does."""
     material = materials.get(layer.material)
     if isinstance(material, Reinforcement):
-        return _fabric_plies(layer, part, material, materials)
-    if isinstance(material, Core):
-        return _core_plies(layer, part, material)
-    if isinstance(material, Coating):
-        return _coating_plies(layer, material)
-    raise NotComputable(f"`{layer.material}` is not a reinforcement, core or coating")
+        plies = _fabric_plies(layer, part, material, materials)
+    elif isinstance(material, Core):
+        plies = _core_plies(layer, part, material)
+    elif isinstance(material, Coating):
+        plies = _coating_plies(layer, material)
+    else:
+        raise NotComputable(f"`{layer.material}` is not a reinforcement, core or coating")
+    total, carries = float(plies.thickness_m.sum()), bool(plies.q_bar_pa.any())
+    return replace(plies, total_m=total, carries=carries, made_of=made_of)
 
 
 def _thickness_m(layer: Layer) -> float:

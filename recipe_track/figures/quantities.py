@@ -92,4 +92,4 @@ def _paste_quantity(zone: Zone, materials: Mapping[str, Material]) -> Quantity:
 
 def stack_kg_m2(layers: Sequence[ResolvedLayer]) -> float:
     """Areal mass of the full layers, without overlaps [kg/m²]."""
-    return sum((r.plies.own_kg_m2 + r.plies.uptake_kg_m2) * r.layer.plies for r in layers if r.full)
+    return sum([(r.plies.own_kg_m2 + r.plies.uptake_kg_m2) * r.layer.plies for r in layers if r.full])

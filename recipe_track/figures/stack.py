@@ -26,7 +26,7 @@ class Stack:
 class Laminates:
     """Many stacks, padded with plies of no thickness, and their stiffness; n zones.
 
-    stiffness a [N/m], b [N], d [N·m] (n, 3, 3); strip = ea_x, ea_y [N/m], ei_x, ei_y [N·m] (n,);
+    stiffness a [N/m], b [N], d [N·m] (n, 3, 3); strip (n, 4) = ea_x, ea_y [N/m], ei_x, ei_y [N·m];
     shear_n_per_m (n, 2).
     """
 
@@ -34,21 +34,20 @@ class Laminates:
     g_pa: FloatArray
     thickness_m: FloatArray
     stiffness: laminate.Stiffness
-    strip: tuple[FloatArray, FloatArray, FloatArray, FloatArray]
+    strip: FloatArray
     shear_n_per_m: FloatArray
 
 
 def stack_of(layers: Sequence[ResolvedLayer]) -> Stack | None:
     """The stack of the full layers; None where nothing in it carries."""
-    full = [(i, r) for i, r in enumerate(layers) if r.full]
-    if not any(r.plies.q_bar_pa[:, 0, 0].any() for _, r in full):
+    repeats = [(i, r.plies) for i, r in enumerate(layers) if r.full for _ in range(r.layer.plies)]
+    if not any(p.carries for _, p in repeats):
         return None
-    repeats = [(i, r.plies) for i, r in full for _ in range(r.layer.plies)]
     return Stack(
         np.concatenate([p.q_bar_pa for _, p in repeats]),
         np.concatenate([p.g_pa for _, p in repeats]),
         np.concatenate([p.thickness_m for _, p in repeats]),
-        tuple(i for i, p in repeats for _ in range(len(p.thickness_m))),
+        tuple([i for i, p in repeats for _ in range(len(p.thickness_m))]),
     )
 
 
@@ -63,7 +62,8 @@ def laminates_of(stacks: Sequence[Stack]) -> Laminates:
         ],
         axis=-1,
     )
-    return Laminates(q_bar, g, thickness, stiffness, laminate.strip_stiffness(stiffness), s)
+    strip = np.stack(laminate.strip_stiffness(stiffness), axis=-1)
+    return Laminates(q_bar, g, thickness, stiffness, strip, s)
 
 
 def _padded(stacks: Sequence[Stack]) -> tuple[FloatArray, FloatArray, FloatArray]:

@@ -14,7 +14,7 @@ from recipe_track.figures.quantities import Quantity, stack_kg_m2, zone_area_m2
 from recipe_track.figures.required import Requirement, requirements_of
 from recipe_track.figures.stack import Laminates, laminates_of
 from recipe_track.figures.stiffener import stiffener_figures
-from recipe_track.recipe.materials import Coating, Core, Reinforcement
+from recipe_track.recipe.materials import Coating, Core
 
 KINDS = ("fibre", "resin", "core", "coating", "paste")
 Matrix = tuple[tuple[float, ...], ...]
@@ -79,22 +79,23 @@ def zone_figures(cases: Sequence[ZoneCase]) -> tuple[ZoneFigures, ...]:
     """
     known: dict[object, LayerPlies] = {}
     resolved = [resolve(case, known) for case in cases]
-    carrying = [n for n, r in enumerate(resolved) if r.stack is not None]
+    carrying = [r for r in resolved if r.stack is not None]
     if not carrying:
-        return tuple(_assembled(r, None, 0, None) for r in resolved)
-    laminates = laminates_of([stack for r in resolved if (stack := r.stack) is not None])
-    panels = panel_figures([resolved[n] for n in carrying], laminates)
-    place = {n: k for k, n in enumerate(carrying)}
+        return tuple(_assembled(r, _NO_STIFFNESS, PanelFigures()) for r in resolved)
+    laminates = laminates_of([stack for r in carrying if (stack := r.stack) is not None])
+    stiffness = iter(_stiffness_figures(laminates))
+    panels = iter(panel_figures(carrying, laminates))
     return tuple(
-        _assembled(r, laminates, place[n], panels[place[n]]) if n in place else _assembled(r, None, 0, None)
-        for n, r in enumerate(resolved)
+        _assembled(r, next(stiffness), next(panels))
+        if r.stack is not None
+        else _assembled(r, _NO_STIFFNESS, PanelFigures())
+        for r in resolved
     )
 
 
-def _assembled(
-    resolved: Resolved, laminates: Laminates | None, place: int, panel: PanelFigures | None
-) -> ZoneFigures:
+def _assembled(resolved: Resolved, stiffness: Mapping[str, Any], panel: PanelFigures) -> ZoneFigures:
     zone = resolved.case.zone
+    stiffener = stiffener_figures(resolved)
     values = {
         "zone": resolved.case.name,
         "name": zone.name,
@@ -103,24 +104,15 @@ def _assembled(
         "centroid_m": zone.centroid_m,
         **_weights(resolved.quantities),
         **(_stack_figures(resolved.layers) if zone.form != "joint" else _NO_STACK),
-        **(_stiffness_figures(laminates, place) if laminates else _NO_STIFFNESS),
+        **stiffness,
         **_panel_values(panel),
         **_costs(resolved),
+        "ei_stiffener_kn_m2": stiffener.ei_stiffener_kn_m2,
+        "neutral_axis_mm": stiffener.neutral_axis_mm,
     }
-    stiffener = stiffener_figures(resolved)
     required = requirements_of(zone.required, values)
-    notes = (
-        *(panel.notes if panel else ()),
-        *stiffener.notes,
-        *_required_notes(zone.required is not None, required),
-    )
-    return ZoneFigures(
-        **values,
-        required=required,
-        notes=notes,
-        ei_stiffener_kn_m2=stiffener.ei_stiffener_kn_m2,
-        neutral_axis_mm=stiffener.neutral_axis_mm,
-    )
+    notes = (*panel.notes, *stiffener.notes, *_required_notes(zone.required is not None, required))
+    return ZoneFigures(**values, required=required, notes=notes)
 
 
 def _required_notes(recorded: bool, required: tuple[Requirement, ...]) -> tuple[str, ...]:
@@ -153,75 +145,67 @@ _NO_STACK: dict[str, Any] = dict.fromkeys(
 def _stack_figures(layers: Sequence[ResolvedLayer]) -> dict[str, Any]:
     full = [r for r in layers if r.full]
     cores = [n for n, r in enumerate(full) if isinstance(r.material, Core)]
-    fibre = sum(_fibre(r) for r in full)
-    resin = sum(r.plies.resin_kg_m2 * r.layer.plies for r in full)
+    thickness = [r.plies.total_m * 1e3 * r.layer.plies for r in full]
+    fibre = [r.plies.fibre_kg_m2 * r.layer.plies for r in full]
+    resin = sum([r.plies.resin_kg_m2 * r.layer.plies for r in full])
+    coating = sum([t for t, r in zip(thickness, full, strict=True) if isinstance(r.material, Coating)])
+    total, total_fibre = sum(thickness), sum(fibre)
     return {
-        "thickness_mm": sum(map(_thickness_mm, full)),
-        "structural_thickness_mm": sum(_thickness_mm(r) for r in full if not isinstance(r.material, Coating)),
-        "core_thickness_mm": sum(_thickness_mm(full[n]) for n in cores),
+        "thickness_mm": total,
+        "structural_thickness_mm": total - coating,
+        "core_thickness_mm": sum([thickness[n] for n in cores]),
         "areal_mass_kg_m2": stack_kg_m2(layers),
-        "fibre_kg_m2": fibre,
-        "outer_fibre_kg_m2": sum(map(_fibre, full[: cores[0]])) if cores else None,
-        "inner_fibre_kg_m2": sum(map(_fibre, full[cores[-1] + 1 :])) if cores else None,
-        "fibre_mass_fraction": fibre / (fibre + resin) if fibre else None,
+        "fibre_kg_m2": total_fibre,
+        "outer_fibre_kg_m2": sum(fibre[: cores[0]]) if cores else None,
+        "inner_fibre_kg_m2": sum(fibre[cores[-1] + 1 :]) if cores else None,
+        "fibre_mass_fraction": total_fibre / (total_fibre + resin) if total_fibre else None,
     }
 
 
-def _fibre(resolved: ResolvedLayer) -> float:
-    is_fabric = isinstance(resolved.material, Reinforcement)
-    return resolved.plies.fibre_kg_m2 * resolved.layer.plies if is_fabric else 0.0
+_STRIP_KEYS = (
+    "ea_x_mn_per_m",
+    "ea_y_mn_per_m",
+    "ei_x_kn_m2_per_m",
+    "ei_y_kn_m2_per_m",
+    "s_x_kn_per_m",
+    "s_y_kn_per_m",
+)
+_NO_STIFFNESS: dict[str, Any] = dict.fromkeys((*_STRIP_KEYS, "laminate"))
 
 
-def _thickness_mm(resolved: ResolvedLayer) -> float:
-    return float(resolved.plies.thickness_m.sum()) * 1e3 * resolved.layer.plies
+_TO_SHOWN = np.array([1e-6, 1e-6, 1e-3, 1e-3, 1e-3, 1e-3])  # N/m to MN/m, N·m to kN·m²/m, N/m to kN/m
 
 
-_NO_STIFFNESS: dict[str, Any] = dict.fromkeys(
-    (
-        "ea_x_mn_per_m",
-        "ea_y_mn_per_m",
-        "ei_x_kn_m2_per_m",
-        "ei_y_kn_m2_per_m",
-        "s_x_kn_per_m",
-        "s_y_kn_per_m",
-        "laminate",
+def _stiffness_figures(laminates: Laminates) -> list[dict[str, Any]]:
+    single = np.concatenate([laminates.strip, laminates.shear_n_per_m], axis=-1) * _TO_SHOWN
+    stiffness = laminates.stiffness
+    matrices = zip(
+        *(_rows(m) for m in (stiffness.a * 1e-3, stiffness.b, stiffness.d * 1e3)),
+        strict=True,
     )
+    return [
+        {**dict(zip(_STRIP_KEYS, row, strict=True)), "laminate": LaminateMatrices(*abd)}
+        for row, abd in zip(single.tolist(), matrices, strict=True)
+    ]
+
+
+def _rows(matrices: FloatArray) -> list[Matrix]:
+    return [(tuple(x), tuple(y), tuple(z)) for x, y, z in matrices.tolist()]
+
+
+_PANEL_KEYS = (
+    "deflection_mm",
+    "patch_deflection_mm",
+    "core_shear_use",
+    "strain_use",
+    "wrinkling_use",
+    "governs",
+    "not_checked",
 )
 
 
-def _stiffness_figures(laminates: Laminates, n: int) -> dict[str, Any]:
-    ea_x, ea_y, ei_x, ei_y = (float(values[n]) for values in laminates.strip)
-    s_x, s_y = (float(s) for s in laminates.shear_n_per_m[n])
-    stiffness = laminates.stiffness
-    return {
-        "ea_x_mn_per_m": ea_x * 1e-6,
-        "ea_y_mn_per_m": ea_y * 1e-6,
-        "ei_x_kn_m2_per_m": ei_x * 1e-3,
-        "ei_y_kn_m2_per_m": ei_y * 1e-3,
-        "s_x_kn_per_m": s_x * 1e-3,
-        "s_y_kn_per_m": s_y * 1e-3,
-        "laminate": LaminateMatrices(
-            _rows(stiffness.a[n] * 1e-3), _rows(stiffness.b[n]), _rows(stiffness.d[n] * 1e3)
-        ),
-    }
-
-
-def _rows(matrix: FloatArray) -> Matrix:
-    return tuple(tuple(float(v) for v in row) for row in np.asarray(matrix))
-
-
-def _panel_values(panel: PanelFigures | None) -> dict[str, Any]:
-    if panel is None:
-        panel = PanelFigures()
-    return {
-        "deflection_mm": panel.deflection_mm,
-        "patch_deflection_mm": panel.patch_deflection_mm,
-        "core_shear_use": panel.core_shear_use,
-        "strain_use": panel.strain_use,
-        "wrinkling_use": panel.wrinkling_use,
-        "governs": panel.governs,
-        "not_checked": panel.not_checked,
-    }
+def _panel_values(panel: PanelFigures) -> dict[str, Any]:
+    return {key: getattr(panel, key) for key in _PANEL_KEYS}
 
 
 def _costs(resolved: Resolved) -> dict[str, Any]:
