@@ -40,7 +40,7 @@ def common_options(command: F) -> F:
     """-C, --model and --json; what is said last holds."""
     options = (
         click.option(
-            "-C", "directory", metavar="DIR", expose_value=False, callback=_keep("directory"),
+            "-C", "in_directory", metavar="DIR", expose_value=False, callback=_keep("directory"),
             help="Repository; default: found upwards from here.",
         ),
         click.option(
