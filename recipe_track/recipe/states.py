@@ -4,14 +4,14 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal, TypeVar
 
-from recipe_track.recipe.records import Change, Decision, Deviation, Record, Trial, Verification
+from recipe_track.recipe.records import Change, Decision, Deviation, Record, Trial, Verification, Weighing
 from recipe_track.recipe.snapshot import Snapshot
 
 HOLD_SEVERITY = 4
 ChangeState = Literal["proposed", "approved", "rejected", "released", "confirmed", "not confirmed"]
 TrialState = Literal["open", "contained", "answered"]
 DeviationState = Literal["reported", "accepted", "refused"]
-R = TypeVar("R", Trial, Change, Decision, Deviation, Verification)
+R = TypeVar("R", Trial, Change, Decision, Deviation, Verification, Weighing)
 
 
 @dataclass(frozen=True, slots=True)

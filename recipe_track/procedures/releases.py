@@ -1,0 +1,69 @@
+"""Releasing a model: an annotated tag on main, unless something stands against it."""
+
+from collections.abc import Iterator
+
+from recipe_track.errors import CallError, InvalidRecipe, Refused
+from recipe_track.history.decisions import create_release
+from recipe_track.history.people import identity
+from recipe_track.procedures.choosing import one_of
+from recipe_track.procedures.hulls import STARTED
+from recipe_track.procedures.reverification import uncovered
+from recipe_track.procedures.writing import Done, signs_decisions
+from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.recipe.states import holds_by_zone
+from recipe_track.textfiles.paths import kind_of_path
+from recipe_track.workspace import Revision, Workspace
+
+
+def release_model(ws: Workspace, model: str, from_hull: str | None = None, dry_run: bool = False) -> Done:
+    """Tag main's tip as the next release of a model."""
+    snapshot = ws.current()
+    one_of("model", model, snapshot.models)
+    if from_hull is not None and kind_of_path(f"hulls/{from_hull}.toml") != "hull":
+        raise CallError(f"`{from_hull}` is not a hull number", "letters, digits, . _ and -, at most 32")
+    identity(ws.repo)
+    tip = ws.revision_of(ws.tip(), model)
+    _require_releasable(ws, snapshot, model, tip)
+    n = max((release.n for release in ws.labels(model).releases), default=0) + 1
+    first = f"first hull {from_hull}" if from_hull else "first hull not named"
+    message = f"{model} r{n}: {first}\n"
+    if not dry_run:
+        create_release(ws.repo, model, n, ws.tip(), message, sign=signs_decisions(snapshot))
+    said = (f"released {model}/r{n}: {first}", *_started(snapshot, model, n))
+    return Done(None, None if dry_run else ws.tip(), said, label=f"r{n}", dry_run=dry_run)
+
+
+def _require_releasable(ws: Workspace, snapshot: Snapshot, model: str, tip: Revision) -> None:
+    problems = ws.read(tip, with_records=True).problems
+    if problems:
+        raise InvalidRecipe(f"{model} cannot be released: main is not valid", problems)
+    latest = ws.labels(model).latest
+    if latest is not None and tip.label == latest.label:
+        raise Refused(f"{latest.label} stands for just this recipe already, so nothing was tagged")
+    against = (*_holds(snapshot, model), *_broken(ws, model))
+    if against:
+        raise Refused(f"{model} cannot be released", "settle these first", against)
+
+
+def _holds(snapshot: Snapshot, model: str) -> Iterator[str]:
+    for zone, held in sorted(holds_by_zone(snapshot, model).items()):
+        for hold in held:
+            yield f"{zone} is on hold: {hold.record}, {hold.reason}"
+
+
+def _broken(ws: Workspace, model: str) -> Iterator[str]:
+    for zone, requirement in uncovered(ws, model):
+        value = "not computed" if requirement.value is None else f"{requirement.value:g}"
+        yield (
+            f"{zone}: required {requirement.key} {requirement.limit:g} is not met ({value}),"
+            " and no re-verification covers it"
+        )
+
+
+def _started(snapshot: Snapshot, model: str, n: int) -> Iterator[str]:
+    """Parts already started, which keep what they were started with unless a hull action says otherwise."""
+    for number, hull in sorted(snapshot.hulls.items()):
+        parts = [p for p in hull.part if p.state in STARTED and p.revision != f"r{n}"]
+        if hull.model == model and parts and hull.status not in ("delivered", "out-of-service"):
+            listed = ", ".join(f"{p.part} {p.revision} ({p.state})" for p in parts)
+            yield f"hull {number} keeps what it was started with: {listed}"

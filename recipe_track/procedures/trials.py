@@ -1,0 +1,186 @@
+"""Trial observations: logged against a hull and a zone, listed worst first, decided."""
+
+import re
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from recipe_track.errors import CallError, Refused
+from recipe_track.procedures.choosing import hull_named, one_of, record_named
+from recipe_track.procedures.hull_zones import require_zone
+from recipe_track.procedures.ids import new_id
+from recipe_track.procedures.writing import (
+    Done,
+    new_record,
+    put_records,
+    signs_decisions,
+    taken_ids,
+    with_records,
+)
+from recipe_track.recipe.records import Decision, Deviation, Trial
+from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.recipe.states import (
+    HOLD_SEVERITY,
+    TrialState,
+    answers_of,
+    decisions_about,
+    holds,
+    of_kind,
+    trial_state,
+)
+from recipe_track.workspace import Workspace
+
+_UNSAFE = re.compile(r"[^A-Za-z0-9._-]+")
+
+
+@dataclass(frozen=True, slots=True)
+class TrialEntry:
+    """What is logged; everything that a person types."""
+
+    hull: str
+    zone: str
+    observation: str
+    severity: int
+    text: str
+    on: date
+    conditions: str | None = None
+    deflection_mm: float | None = None
+    force_kn: float | None = None
+    side_mm: float | None = None
+    attachments: tuple[Path, ...] = ()
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TrialRow:
+    """An observation and where it stands; `zone_now` is what its zone is called on main today."""
+
+    id: str
+    trial: Trial
+    state: TrialState
+    zone_now: str
+    seen: int
+    held: bool
+    answers: tuple[str, ...]
+    decisions: tuple[tuple[str, Decision], ...]
+
+
+def log_trial(ws: Workspace, entry: TrialEntry, dry_run: bool = False) -> Done:
+    """Write an observation to main, with the files attached to it."""
+    snapshot = ws.current()
+    require_zone(ws, snapshot, entry.hull, hull_named(snapshot, entry.hull), entry.zone)
+    if not entry.text.strip():
+        raise CallError("an observation needs a text", "say what was felt or measured: --text T")
+    trial_id = new_id("trial", taken_ids(ws, snapshot))
+    attached = _attached(trial_id, entry.attachments)
+    new = new_record(
+        ws, snapshot, "trial", entry.on, trial_id,
+        hull=entry.hull, zone=entry.zone, text=entry.text.strip(), observation=entry.observation,
+        severity=entry.severity, conditions=entry.conditions, measured=_measured(entry),
+        attachments=tuple(attached), note=entry.note,
+    )  # fmt: skip
+    with_records(snapshot, new)
+    subject = f"Log {new.id}: {entry.observation} in {entry.zone}, hull {entry.hull}"
+    said = [f"{subject}, severity {entry.severity}"]
+    if entry.severity >= HOLD_SEVERITY:
+        said.append(f"{entry.zone} is on hold until this is contained or answered")
+    return put_records(ws, new, subject=subject, said=tuple(said), files=attached, dry_run=dry_run)
+
+
+def _measured(entry: TrialEntry) -> dict[str, float]:
+    given = {"deflection_mm": entry.deflection_mm, "force_kn": entry.force_kn, "side_mm": entry.side_mm}
+    return {key: value for key, value in given.items() if value is not None}
+
+
+def _attached(trial_id: str, files: Iterable[Path]) -> dict[str, bytes]:
+    """Where the attached files go in the repository, and their bytes."""
+    attached: dict[str, bytes] = {}
+    for file in files:
+        try:
+            content = file.read_bytes()
+        except OSError as error:
+            raise CallError(f"{file} cannot be attached: {error.strerror}") from error
+        name = _UNSAFE.sub("-", file.name).strip("-.") or "file"
+        path = f"photos/{trial_id}/{name}"
+        if path in attached:
+            raise CallError(f"two attached files are called {name}", "rename one of them")
+        attached[path] = content
+    return attached
+
+
+def decide_trial(
+    ws: Workspace, trial_id: str, decision: str, note: str, on: date, dry_run: bool = False
+) -> Done:
+    """Contain or close an observation without a change of the recipe."""
+    snapshot = ws.current()
+    trial = record_named(snapshot, trial_id, Trial, "observation")
+    trial_id = trial_id.upper()
+    if not note.strip():
+        raise Refused("a decision needs a note", "say why: --note N")
+    if closed := _closing(snapshot, trial_id):
+        raise Refused(f"{trial_id} is answered already: {closed}")
+    new = new_record(ws, snapshot, "decision", on, about=trial_id, decision=decision, note=note.strip())
+    with_records(snapshot, new)
+    said = (f"decided {trial_id}: {decision} ({trial.observation} in {trial.zone}, hull {trial.hull})",)
+    return put_records(
+        ws, new, subject=f"Decide {trial_id}: {decision}", body=note.strip(), said=said,
+        sign=signs_decisions(snapshot), dry_run=dry_run,
+    )  # fmt: skip
+
+
+def _closing(snapshot: Snapshot, trial_id: str) -> str:
+    return ", ".join(answers_of(snapshot.records, trial_id))
+
+
+def trial_rows(
+    snapshot: Snapshot, *, only_open: bool = False, zone: str | None = None, hull: str | None = None
+) -> tuple[TrialRow, ...]:
+    """Observations, worst first; those that stand open, in one zone or on one hull where asked."""
+    if hull is not None:
+        hull_named(snapshot, hull)
+    trials = [(i, t, zone_now(snapshot, t)) for i, t in of_kind(snapshot.records, Trial)]
+    chosen = [
+        (i, t, now)
+        for i, t, now in trials
+        if (hull is None or t.hull == hull)
+        and (zone is None or zone in (t.zone, now))
+        and (not only_open or trial_state(snapshot.records, i) != "answered")
+    ]
+    if zone is not None and not chosen:
+        _require_known_zone(snapshot, zone)
+    seen = Counter((now, t.observation) for _, t, now in chosen)
+    held = {hold.record for hold in holds(snapshot)}
+    rows = [_row(snapshot, i, t, now, seen=seen[now, t.observation], held=i in held) for i, t, now in chosen]
+    return tuple(sorted(rows, key=lambda r: (-r.trial.severity, -r.seen, r.trial.on, r.id)))
+
+
+def _row(snapshot: Snapshot, trial_id: str, trial: Trial, now: str, *, seen: int, held: bool) -> TrialRow:
+    return TrialRow(
+        trial_id, trial, trial_state(snapshot.records, trial_id), now, seen, held,
+        tuple(answers_of(snapshot.records, trial_id)),
+        tuple(decisions_about(snapshot.records, trial_id)),
+    )  # fmt: skip
+
+
+def trial_row(snapshot: Snapshot, trial_id: str) -> TrialRow:
+    """One observation and where it stands."""
+    trial = record_named(snapshot, trial_id, Trial, "observation")
+    rows = trial_rows(snapshot, zone=zone_now(snapshot, trial))
+    return next(row for row in rows if row.id == trial_id.upper())
+
+
+def zone_now(snapshot: Snapshot, record: Trial | Deviation) -> str:
+    """What the zone of a record is called on main today; a name that is gone stays as it was."""
+    hull = snapshot.hulls.get(record.hull)
+    tree = snapshot.models.get(hull.model) if hull else None
+    names = {name: zone for name, _, zone in tree.zones()} if tree else {}
+    if record.zone in names:
+        return record.zone
+    return next((name for name, zone in names.items() if record.zone in zone.formerly), record.zone)
+
+
+def _require_known_zone(snapshot: Snapshot, zone: str) -> None:
+    known = {name for model in snapshot.models for name in snapshot.zone_names(model)}
+    one_of("zone", zone, known)
