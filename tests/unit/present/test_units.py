@@ -1,0 +1,50 @@
+"""Figures for people carry their unit and, where they are changes, their sign."""
+
+import pytest
+
+from recipe_track.present.units import ABSENT, limit_words, number, percent, quantity, signed, signed_quantity
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "shown"),
+    [
+        ("mass_kg", 35.649, "35.6 kg"),
+        ("mass_kg", 5912.3, "5\u202f912.3 kg"),
+        ("mass_kg", -0.0001, "0.0 kg"),
+        ("fibre_mass_fraction", 0.5, "0.500"),
+        ("cost", 412.4, "412 EUR"),
+        ("deflection_mm", None, ABSENT),
+    ],
+)
+def test_a_figure_has_its_unit(key: str, value: float | None, shown: str) -> None:
+    assert quantity(key, value, "EUR") == shown
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [(4.44, "+4.4"), (-4.44, "−4.4"), (0.0, "0"), (0.002, "+0.002"), (-0.0004, "−0.0004"), (None, ABSENT)],
+)
+def test_a_change_has_its_sign_however_small(value: float | None, shown: str) -> None:
+    assert signed("mass_kg", value) == shown
+
+
+def test_a_change_has_sign_and_unit() -> None:
+    assert signed_quantity("cost", -56.2, "EUR") == "−56 EUR"
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [(14.2, "+14 %"), (-1.26, "−1.3 %"), (0.0, "0 %"), (0.004, "+0.004 %"), (None, ABSENT)],
+)
+def test_percent(value: float | None, shown: str) -> None:
+    assert percent(value) == shown
+
+
+def test_a_number_never_follows_the_locale() -> None:
+    assert number("mass_kg", 1234567.89) == "1\u202f234\u202f567.9"
+
+
+def test_limits_in_words() -> None:
+    assert limit_words("deflection_mm_max") == ("deflection_mm", "at most")
+    assert limit_words("ei_y_kn_m2_per_m_min") == ("ei_y_kn_m2_per_m", "at least")
+    assert limit_words("lcg_m") == ("lcg_m", "within")
