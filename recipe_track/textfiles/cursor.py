@@ -71,6 +71,11 @@ class Cursor:
         self.pos = self.line_end()
         self.quiet = max(self.quiet, self.pos)
 
+    def give_up_all(self) -> None:
+        """Read no further."""
+        self.cut_short = True
+        self.pos = self.quiet = len(self.text)
+
     def doubt(self, path: Key | None) -> None:
         """Remember that a value could not be read as written."""
         if path is not None:

@@ -29,12 +29,13 @@ class Decoded:
     shown: str
     readable: str
     slips: tuple[Slip, ...] = ()
+    legible: bool = True
 
 
 def decode(data: bytes) -> Decoded:
     """The text of a file; lines end in `\\n` alone, and what cannot be read is replaced one for one."""
     if data.startswith(WIDE_MARKS) or data.count(0) * 4 > len(data):
-        return Decoded("", "", (Slip(0, 1, "this is not UTF-8 text", "save the file as UTF-8"),))
+        return Decoded("", "", (Slip(0, 1, "this is not UTF-8 text", "save the file as UTF-8"),), False)
     text = data.decode("utf-8", "surrogateescape").replace("\r\n", "\n")
     if UNDECODED.search(text) is None and CONTROL.search(text) is None and MARKER.search(text) is None:
         return _without_mark(Decoded(text, text))

@@ -132,6 +132,9 @@ def _open(cursor: Cursor, several: bool, parts: list[KeyPart], extent: Extent) -
     if several:
         return _open_row(cursor, parent, path, (key_extent, extent))
     existing = parent.setdefault(name, {})
+    if path in cursor.rows:
+        cursor.slip(*extent, f"`[{name}]` cannot stand beside `[[{name}]]`", f"write [[{name}]] for one more")
+        return Section({}, None)
     if not isinstance(existing, dict) or path in cursor.declared or path in cursor.closed:
         cursor.told_twice(path, key_extent)
         return Section({}, None)

@@ -42,61 +42,70 @@ def newer_format(path: str, data: dict[str, Any]) -> Fault | None:
 
 def validate(kind: str, path: str, data: dict[str, Any]) -> tuple[BaseModel | None, list[Fault]]:
     """The model of a file's data, or None and every fault."""
-    model, found = _model(kind, path, data)
-    if model is None:
-        return None, found
-    told = {fault.key for fault in found}
-    try:
-        valid = model.model_validate({**data, "kind": _literal(model)} if found else data)
-        found += _against_path(path, valid) if kind == "record" else []
+    models, found = _candidates(kind, path, data)
+    if len(models) == 1 and not found:
+        valid, found = _fit(models[0], path, data)
+        found += _against_path(path, valid) if kind == "record" and valid is not None else []
         return (None if found else valid), found
+    told = {fault.key for fault in found}
+    each = [_fit(model, path, {**data, "kind": _literal(model)})[1] for model in models]
+    common = set.intersection(*({(fault.key, fault.message) for fault in one} for one in each))
+    agreed = [fault for fault in each[0] if (fault.key, fault.message) in common]
+    return None, found + [fault for fault in agreed if fault.key not in told]
+
+
+def model_for(kind: str, path: str, data: dict[str, Any]) -> type[BaseModel] | None:
+    """The model that a file must fit, or, where its `kind` is wrong, the one most likely meant."""
+    return next(iter(_candidates(kind, path, data)[0]), None)
+
+
+def _fit(model: type[BaseModel], path: str, data: dict[str, Any]) -> tuple[BaseModel | None, list[Fault]]:
+    try:
+        return model.model_validate(data), []
     except ValidationError as error:
-        errors = error.errors(include_url=False)
-        return None, found + [one for one in faults(path, errors, data, model) if one.key not in told]
+        return None, faults(path, error.errors(include_url=False), data, model)
 
 
 def _literal(model: type[BaseModel]) -> str:
     return str(get_args(model.model_fields["kind"].annotation)[0])
 
 
-def model_for(kind: str, path: str, data: dict[str, Any]) -> type[BaseModel] | None:
-    """The model that a file must fit, or, where its `kind` is wrong, the one most likely meant."""
-    return _model(kind, path, data)[0]
-
-
-def _model(kind: str, path: str, data: dict[str, Any]) -> tuple[type[BaseModel] | None, list[Fault]]:
-    """The model a file must fit; where its `kind` is wrong, the fault and the kind most likely meant."""
+def _candidates(kind: str, path: str, data: dict[str, Any]) -> tuple[list[type[BaseModel]], list[Fault]]:
+    """The model a file must fit; where its `kind` is wrong, the fault and the models most likely meant."""
     if kind in SINGLE:
-        return SINGLE[kind], []
+        return [SINGLE[kind]], []
     kinds = MATERIALS if kind == "material" else RECORDS
     letter = path.rsplit("/", 1)[-1][0] if kind == "record" else ""
-    expected = next((name for name, one in LETTERS.items() if one == letter), None)
+    named = [name for name, one in LETTERS.items() if one == letter]
     found = data.get("kind")
+    if isinstance(found, str) and found in kinds and (not named or found in named):
+        return [kinds[found]], []
     if isinstance(found, str) and found in kinds:
-        return kinds[found], _letter_fault(path, found, expected)
-    words = [expected] if expected else list(kinds)
+        return _likely({one: kinds[one] for one in (found, *named)}, data), [
+            _letter_fault(path, found, named[0])
+        ]
+    words = named or list(kinds)
     near = get_close_matches(found, words, n=1) if isinstance(found, str) else []
-    hint = f"did you mean {near[0]}?" if near else ""
-    if "kind" in data:
-        message = f"`kind` must be {alternatives(words)}, not {shown(found)}"
-        fault = Fault(path, ("kind",), message, hint)
-    else:
-        fault = Fault(path, ("kind",), "the key `kind` is missing", f"it is {alternatives(words)}")
-    guess = expected or (near[0] if near else _likely(kinds, data))
-    return (kinds[guess] if guess else None), [fault]
+    guesses = [kinds[one] for one in named or near] or _likely(kinds, data)
+    return guesses, [_kind_fault(path, data, words, near)]
 
 
-def _likely(kinds: dict[str, type[BaseModel]], data: dict[str, Any]) -> str | None:
-    """The kind that shares most keys with the file, if one stands out."""
-    shared = sorted((len(data.keys() & model.model_fields.keys()), name) for name, model in kinds.items())
-    return shared[-1][1] if shared[-1][0] > shared[-2][0] else None
+def _kind_fault(path: str, data: dict[str, Any], words: list[str], near: list[str]) -> Fault:
+    if "kind" not in data:
+        return Fault(path, ("kind",), "the key `kind` is missing", f"it is {alternatives(words)}")
+    message = f"`kind` must be {alternatives(words)}, not {shown(data['kind'])}"
+    return Fault(path, ("kind",), message, f"did you mean {near[0]}?" if near else "")
 
 
-def _letter_fault(path: str, found: str, expected: str | None) -> list[Fault]:
-    if expected in (None, found):
-        return []
+def _likely(kinds: dict[str, type[BaseModel]], data: dict[str, Any]) -> list[type[BaseModel]]:
+    """The kinds that share most keys with the file."""
+    shared = {name: len(data.keys() & model.model_fields.keys()) for name, model in kinds.items()}
+    return [model for name, model in kinds.items() if shared[name] == max(shared.values())]
+
+
+def _letter_fault(path: str, found: str, named: str) -> Fault:
     hint = f"the id of a {found} begins with {LETTERS[found]}-"
-    return [Fault(path, ("kind",), f"`kind` is {found}, but the file is named as a {expected}", hint)]
+    return Fault(path, ("kind",), f"`kind` is {found}, but the file is named as a {named}", hint)
 
 
 def _against_path(path: str, record: Any) -> list[Fault]:

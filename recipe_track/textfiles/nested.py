@@ -31,7 +31,7 @@ def value(cursor: Cursor, path: Key | None, where: str) -> Any:
     if cursor.depth >= DEEPEST:
         cursor.doubt(path)
         cursor.slip(cursor.pos, cursor.pos + 1, "lists and tables are nested too deep")
-        return cursor.give_up_line()
+        return cursor.give_up_all()
     cursor.depth += 1
     if path is not None:
         cursor.closed.add(path)

@@ -5,6 +5,7 @@ import re
 from recipe_track.errors import Problem
 from recipe_track.recipe.fields import HULL_PATTERN, ID_PATTERN, RECORD_ALPHABET
 from recipe_track.recipe.records import LETTERS
+from recipe_track.textfiles.naming import plain
 
 ID = ID_PATTERN.strip("^$")
 HULL = HULL_PATTERN.strip("^$")
@@ -52,7 +53,7 @@ def misplaced(path: str) -> Problem | None:
 
 def _why(top: str, folders: list[str], file: str) -> tuple[str, str]:
     if not file.endswith(".toml"):
-        return f"`{file}` does not end in .toml", "in lower case"
+        return f"`{plain(file, 100)}` does not end in .toml", "in lower case"
     if not _deep_enough(top, folders, file):
         return f"no recipe file of {top} lies here", f"the layout is {LAYOUT[top]}"
     name = file.removesuffix(".toml")
@@ -60,13 +61,13 @@ def _why(top: str, folders: list[str], file: str) -> tuple[str, str]:
         return _why_record(folders[0], name)
     if top == "hulls":
         return (
-            f"`{name}` is not a hull number",
+            f"`{plain(name, 100)}` is not a hull number",
             "letters, digits, . _ and -, at most 32, beginning with a letter or digit",
         )
     names = [*folders, name] if not (top == "models" and name in ("model", "part")) else folders
     bad = next((one for one in names if not re.fullmatch(ID, one)), None)
     if bad is not None:
-        return f"`{bad}` is not an id", ID_HINT
+        return f"`{plain(bad, 100)}` is not an id", ID_HINT
     return f"no part or zone is called `{_reserved([*folders, name])}`", "choose another id"
 
 
@@ -82,5 +83,8 @@ def _reserved(names: list[str]) -> str:
 
 def _why_record(year: str, name: str) -> tuple[str, str]:
     if not re.fullmatch(r"[0-9]{4}", year):
-        return f"`{year}` is not a year", "records lie in a folder per year of `on`, as records/2026"
-    return f"`{name}` is not a record id", RECORD_HINT
+        return (
+            f"`{plain(year, 100)}` is not a year",
+            "records lie in a folder per year of `on`, as records/2026",
+        )
+    return f"`{plain(name, 100)}` is not a record id", RECORD_HINT

@@ -36,6 +36,8 @@ def read_file(path: str, data: bytes) -> tuple[BaseModel | None, tuple[Problem, 
     if kind is None:
         return None, (misplaced(path) or Problem(path, None, None, "this is not a recipe file"),)
     decoded = decode(data)
+    if not decoded.legible:
+        return None, _problems(path, "", decoded.slips, [], read_toml(""))
     parsed = _parse(decoded)
     newer = newer_format(path, parsed.data) if kind == "settings" else None
     model, found = (None, [newer]) if newer else validate(kind, path, parsed.data)
@@ -78,7 +80,7 @@ def _may_be_newer(text: str) -> bool:
 def follows(fault: Fault, reading: Reading) -> bool:
     """Whether a fault only follows from something that could not be read."""
     key = fault.key
-    if any(key[:depth] in reading.doubtful for depth in range(1, len(key) + 1)):
+    if any(key[:depth] in reading.doubtful for depth in range(1, len(key) + (fault.at == "value"))):
         return True
     missing = key not in reading.places
     if missing and (reading.cut_short or key[:-1] in reading.incomplete):

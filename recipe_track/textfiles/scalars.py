@@ -50,7 +50,7 @@ def _endless(cursor: Cursor, path: Key | None) -> None:
         f"the text that opens here with {quotes} never ends",
         f"write {quotes} where it ends",
     )
-    cursor.cut_short, cursor.pos = True, len(cursor.text)
+    cursor.give_up_all()
 
 
 def _unended(cursor: Cursor, path: Key | None) -> None:
@@ -115,4 +115,7 @@ def _phrase(cursor: Cursor, where: str) -> str:
     found = pattern.match(cursor.text, cursor.pos)
     phrase = found[0].rstrip() if found else ""
     joined = TWO_IN_ONE.match(phrase)
-    return joined[1] if joined else phrase
+    inside = phrase.rstrip(",]} \t")
+    if joined is not None:
+        return joined[1]
+    return inside if inside and scalar(inside) is not None else phrase

@@ -89,7 +89,7 @@ _KNOWN: list[tuple[re.Pattern[str], Callable[[re.Match[str]], Diagnosis]]] = [
     (re.compile(rf"(?P<number>{NUMBER})[ \t]*(?:%|[^\W\d_][^\s=]*|°)"), _unit),
     (re.compile(r"true|false|yes|no|on|off", re.IGNORECASE), _truth),
     (re.compile(r"none|null|nil|n/a|-+|\?+", re.IGNORECASE), _nothing),
-    (re.compile(r'[^\W\d_][^"\\=]*'), _words),
+    (re.compile(r'(?=.*[^\W\d_])[^"\\=]+'), _words),
 ]
 
 

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from difflib import get_close_matches
 from typing import Any, get_args
@@ -20,7 +20,7 @@ ANYWHERE = ("name", "source", "note")
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """One value a model refused: the error's type, the key path in the data, what stands there, the limits."""
+    """One value a model refused: the type of error, its key path, what stands there, the limits."""
 
     type: str
     path: Key
@@ -166,7 +166,7 @@ def _bound(words: str, limit: str) -> Callable[[Refusal], tuple[str, str]]:
 def _fraction_hint(refusal: Refusal) -> str:
     """A percentage where a fraction is asked for."""
     limit = refusal.limits.get("le", refusal.limits.get("lt"))
-    if limit == 1 and isinstance(refusal.found, (int, float)) and 1 < refusal.found <= 100:
+    if limit == 1 and isinstance(refusal.found, (int, float)) and 2 <= refusal.found <= 100:
         return f"a fraction, not percent: {refusal.found / 100:g}?"
     return ""
 
@@ -179,8 +179,8 @@ def _length(refusal: Refusal) -> tuple[str, str]:
     """A list with too many or too few values."""
     if refusal.type == "missing_element":
         count = int(refusal.path[-1]) + 1
-        name = plain(str(refusal.path[-2]))
-        return f"`{name}` must be {count} numbers, not {len(refusal.found)}", ""
+        subject = replace(refusal, path=refusal.path[:-1]).subject
+        return f"{subject} must be {count} numbers, not {len(refusal.found)}", ""
     if refusal.type == "too_long":
         count, given = refusal.limits["max_length"], refusal.limits["actual_length"]
         hint = "decimal comma? a number is written with a point, as 1.5"
