@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from recipe_track.figures.craft import CraftFigures
 from recipe_track.figures.zone import ZoneFigures
 from recipe_track.impact.outcome import Delta, ZoneImpact
 from recipe_track.present.causes import causes_words
@@ -34,30 +33,26 @@ STATUS_WORDS = {
 
 def compare_json(comparison: Comparison) -> dict[str, Any]:
     """The body of `compare --json`."""
-    impact = comparison.impact
+    impact, craft = comparison.impact, comparison.craft
     return {
         "model": comparison.model,
         "before": revision_json(comparison.before.revision),
         "after": revision_json(comparison.after.revision),
-        "currency": comparison.after.figures.currency,
+        "currency": comparison.currency,
         "reasons": plain_data(comparison.reasons),
         "zones": [_zone_json(zone, comparison) for zone in impact.zones],
         "parts": plain_data(impact.parts),
-        "craft": {**plain_data(impact.craft), "targets": plain_data(comparison.after.figures.craft.targets)},
+        "craft": {**plain_data(impact.craft), "targets": plain_data(craft.targets if craft else ())},
         "hulls": {"before": list(comparison.before.hulls), "after": list(comparison.after.hulls)},
     }
 
 
 def _zone_json(zone: ZoneImpact, comparison: Comparison) -> dict[str, Any]:
-    after = _figures_of(comparison.after.figures.zones, zone.zone)
-    standing = {"required": [], "notes": [], "hold": []}
+    after = comparison.after.zones().get(zone.zone)
+    standing: dict[str, Any] = {"required": [], "notes": [], "hold": []}
     if after is not None:
         standing = {key: plain_data(getattr(after, key)) for key in standing}
     return {**plain_data(zone), **standing}
-
-
-def _figures_of(zones: tuple[ZoneFigures, ...], name: str | None) -> ZoneFigures | None:
-    return next((z for z in zones if z.zone == name), None)
 
 
 def compare_text(comparison: Comparison) -> "Iterator[RenderableType]":
@@ -92,34 +87,29 @@ def _size(delta: Delta | None) -> float:
 
 def craft_lines(comparison: Comparison) -> Iterator[str]:
     """The craft's totals, their change, and the targets they are held against."""
-    figures, currency = comparison.impact.craft.figures, comparison.after.figures.currency
-    craft = comparison.after.figures.craft
-    yield f"craft, {visible(craft.condition)} condition"
+    figures, currency = comparison.impact.craft.figures, comparison.currency
+    craft = comparison.craft
+    yield f"craft, {visible(craft.condition)} condition" if craft else "craft"
     for key in ("mass_kg", "laminate_mass_kg", "cost"):
         yield f"  {delta_words(key, figures.get(key), currency)}"
     centre = [delta_words(key, figures.get(key)) for key in ("lcg_m", "tcg_m", "vcg_m")]
     for line in centre:
         yield f"  {line}"
     yield from (f"  {line}" for line in balance_lines(comparison))
-    for line in _missed_targets(craft, currency):
-        yield f"  {line}"
+    for target in craft.targets if craft else ():
+        yield f"  target: {requirement_words(target, currency)}"
 
 
 def balance_lines(comparison: Comparison) -> Iterator[str]:
     """Sinkage, trim and heel where the model states its hydrostatics."""
     balance = comparison.impact.craft.balance
-    if balance is not None:
-        shown = [
-            f"{measure(key).words} {signed(key, getattr(balance, key))} {measure(key).unit}"
-            for key in ("sinkage_mm", "trim_mm", "heel_deg")
-            if getattr(balance, key) is not None
-        ]
-        yield ", ".join(shown)
-
-
-def _missed_targets(craft: CraftFigures, currency: str | None) -> Iterator[str]:
-    for target in craft.targets:
-        yield f"target: {requirement_words(target, currency)}"
+    shown = [
+        f"{measure(key).words} {signed(key, getattr(balance, key))} {measure(key).unit}"
+        for key in ("sinkage_mm", "trim_mm", "heel_deg")
+        if getattr(balance, key) is not None
+    ]
+    if shown:
+        yield f"{', '.join(shown)} (deeper, bow down and to port are positive)"
 
 
 def delta_words(key: str, delta: Delta | None, currency: str | None = None) -> str:
@@ -194,8 +184,8 @@ def zone_heading(zone: ZoneImpact, after: ZoneFigures | None) -> str:
 
 
 def _zone_text(zone: ZoneImpact, comparison: Comparison) -> "Iterator[RenderableType]":
-    after = _figures_of(comparison.after.figures.zones, zone.zone)
-    currency = comparison.after.figures.currency
+    after = comparison.after.zones().get(zone.zone)
+    currency = comparison.currency
     yield zone_heading(zone, after)
     yield from stack_tables(zone, comparison)
     for line in changed_figures(zone.figures, currency):

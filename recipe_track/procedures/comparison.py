@@ -3,9 +3,11 @@
 from dataclasses import dataclass
 
 from recipe_track.errors import CallError
-from recipe_track.figures.craft import ModelFigures, figures_of
+from recipe_track.figures.craft import CraftFigures, ModelFigures, figures_of
+from recipe_track.figures.zone import ZoneFigures
 from recipe_track.history.renames import renamed
-from recipe_track.impact.deltas import Impact, compare_models
+from recipe_track.impact.compare import compare_models
+from recipe_track.impact.outcome import Impact
 from recipe_track.procedures.reasons import Reason, reasons_between
 from recipe_track.procedures.standing import with_standing
 from recipe_track.recipe.snapshot import Snapshot
@@ -14,12 +16,16 @@ from recipe_track.workspace import WORKING, Revision, Workspace
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """One side of a comparison."""
+    """One side of a comparison; no figures where the model does not exist at this revision."""
 
     revision: Revision
     snapshot: Snapshot
-    figures: ModelFigures
+    figures: ModelFigures | None
     hulls: tuple[str, ...]
+
+    def zones(self) -> dict[str, ZoneFigures]:
+        """Figures of the zones by name."""
+        return {z.zone: z for z in self.figures.zones} if self.figures else {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +37,17 @@ class Comparison:
     after: Side
     reasons: tuple[Reason, ...]
     impact: Impact
+
+    @property
+    def currency(self) -> str | None:
+        """The currency of the costs shown."""
+        figures = self.after.figures or self.before.figures
+        return figures.currency if figures else None
+
+    @property
+    def craft(self) -> CraftFigures | None:
+        """The craft after the change."""
+        return self.after.figures.craft if self.after.figures else None
 
 
 def compare(
@@ -66,7 +83,9 @@ def _default_before(ws: Workspace, model: str | None) -> Revision:
 
 
 def _side(ws: Workspace, revision: Revision, snapshot: Snapshot, model: str) -> Side:
-    figures = with_standing(ws, figures_of(snapshot, model), snapshot)
+    figures = None
+    if model in snapshot.models:
+        figures = with_standing(ws, figures_of(snapshot, model), snapshot)
     return Side(revision, snapshot, figures, hulls_at(ws.current(), revision, model))
 
 
@@ -84,8 +103,7 @@ def hulls_at(records: Snapshot, revision: Revision, model: str) -> tuple[str, ..
 
 def _renames(ws: Workspace, before: Side, after: Side, model: str) -> dict[str, str]:
     """Zones that git takes for renamed, new name → old name; asked only where names differ on both sides."""
-    old = {z.zone for z in before.figures.zones}
-    new = {z.zone for z in after.figures.zones}
+    old, new = before.zones().keys(), after.zones().keys()
     if not old - new or not new - old or before.revision.commit is None or after.revision.commit is None:
         return {}
     folder = f"models/{model}"
