@@ -16,7 +16,7 @@ from recipe_track.textfiles.locate import extent_of, problem_at
 from recipe_track.textfiles.naming import plain
 from recipe_track.textfiles.paths import kind_of_path, misplaced
 
-__all__ = ["kind_of_path", "misplaced", "read_file"]
+__all__ = ["kind_of_path", "misplaced", "newer_than_known", "read_file"]
 
 NOT_TOML_1_0 = re.compile(r",[ \t]*\}|\\[ex]|\d\d:\d\d")
 
@@ -47,6 +47,12 @@ def read_file(path: str, data: bytes) -> tuple[BaseModel | None, tuple[Problem, 
     slips = () if newer else parsed.slips
     told = [fault for fault in found if not follows(fault, reading)]
     return None, _problems(path, decoded.shown, slips, told, reading)
+
+
+def newer_than_known(data: bytes) -> str | None:
+    """What to say of settings written in a format newer than the one known here; None where they are not."""
+    fault = newer_format("", _parse(decode(data)).data)
+    return fault.message if fault else None
 
 
 def _parse(decoded: Decoded) -> Parsed:

@@ -15,6 +15,7 @@ from recipe_track.recipe.craft import KNOWN_FORMAT, Settings
 from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import SETTINGS_PATH, Snapshot
+from recipe_track.textfiles.read import newer_than_known
 from recipe_track.workspace.assembly import Parser, Reading, assemble
 from recipe_track.workspace.sources import Blobs, committed, is_recipe, working
 
@@ -49,18 +50,18 @@ class Workspace:
 
     @cached_property
     def settings(self) -> Settings:
-        """Settings in force: those of the work tree, else of main; refuses a newer format."""
-        data = self._settings_bytes()
-        settings, problems = self._parser.read(SETTINGS_PATH, data)
+        """Settings in force: those of the work tree, else of main."""
+        settings, problems = self._parser.read(SETTINGS_PATH, self._settings_bytes)
         if settings is None:
             raise InvalidRecipe("recipe-track.toml cannot be read", problems)
-        if settings.format > KNOWN_FORMAT:
-            raise RepositoryError(
-                f"this repository has format {settings.format}; this program knows format {KNOWN_FORMAT}",
-                "install a newer recipe-track",
-            )
         found: Settings = settings
         return found
+
+    def refuse_unknown(self) -> None:
+        """Raise RepositoryError where this is no recipe repository, or one of a newer format."""
+        newer = newer_than_known(self._settings_bytes)
+        if newer is not None:
+            raise RepositoryError(newer, "install a newer recipe-track")
 
     @cached_property
     def main_branch(self) -> str:
@@ -70,6 +71,7 @@ class Workspace:
         except InvalidRecipe:
             return Settings(format=KNOWN_FORMAT).main_branch
 
+    @cached_property
     def _settings_bytes(self) -> bytes:
         if self.repo.root is not None:
             path = self.repo.root / SETTINGS_PATH
@@ -262,4 +264,6 @@ def _note_zone(path: str, names: dict[str, set[str]]) -> None:
 def open_workspace(path: Path | str = ".", parser: Parser | None = None) -> Iterator[Workspace]:
     """Open the recipe repository that holds a folder; a parser may be shared by workspaces of one thread."""
     with open_repository(path) as repo:
-        yield Workspace(repo, parser)
+        workspace = Workspace(repo, parser)
+        workspace.refuse_unknown()
+        yield workspace

@@ -1,0 +1,134 @@
+"""Exit statuses, streams and options that every command shares."""
+
+import json
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from recipe_track.cli.main import COMMANDS, run
+from tests.journeys.gitrepo import GitRepo, environment
+from tests.recipes import WORKED
+
+
+@pytest.fixture
+def repo(tmp_path: Path) -> GitRepo:
+    made = GitRepo.create(tmp_path)
+    for path in sorted(WORKED.rglob("*.toml")):
+        made.write(path.relative_to(WORKED).as_posix(), path.read_text(encoding="utf-8"))
+    made.commit("First issue")
+    return made
+
+
+def call(repo: GitRepo, *args: str) -> int:
+    with environment(repo.env()):
+        return run(["-C", str(repo.root), *args])
+
+
+def test_check_of_a_sound_recipe(repo: GitRepo, capsys: pytest.CaptureFixture[str]) -> None:
+    assert call(repo, "check") == 0
+    assert capsys.readouterr().out == "no problems\n"
+
+
+def test_problems_are_the_result_of_check(repo: GitRepo, capsys: pytest.CaptureFixture[str]) -> None:
+    repo.write("models/demo/deck/side.toml", "area_m2 = -1\n")
+    assert call(repo, "check", "--json") == 1
+    body = json.loads(capsys.readouterr().out)
+    assert body["format"] == "recipe-track/check/1"
+    assert {"file", "line", "column", "message", "hint"} <= set(body["problems"][0])
+
+
+def test_an_invalid_recipe_has_no_figures(repo: GitRepo, capsys: pytest.CaptureFixture[str]) -> None:
+    repo.write("models/demo/deck/side.toml", "area_m2 = -1\n")
+    assert call(repo, "figures") == 1
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert "models/demo/deck/side.toml:1:11" in told.err
+
+
+@pytest.mark.parametrize(
+    "args",
+    [
+        ("figures", "--at", "nonsense"),
+        ("figures", "deck/nothing"),
+        ("figures", "--model", "nothing"),
+        ("compare", "HEAD", "--output=x"),
+        ("check", "nowhere.toml"),
+        ("nocommand",),
+        ("figures", "--no-such-option"),
+    ],
+)
+def test_a_wrong_call(repo: GitRepo, args: tuple[str, ...], capsys: pytest.CaptureFixture[str]) -> None:
+    assert call(repo, *args) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.strip()
+    assert not (repo.root / "x").exists()
+
+
+def test_no_repository(tmp_path: Path, repo: GitRepo, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "bare-folder").mkdir()
+    with environment(repo.env()):
+        assert run(["-C", str(tmp_path / "bare-folder"), "check"]) == 3
+    assert "no git repository" in capsys.readouterr().err
+
+
+def test_a_git_repository_that_holds_no_recipe(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    empty = GitRepo.create(tmp_path)
+    assert call(empty, "figures") == 3
+    assert "recipe-track.toml" in capsys.readouterr().err
+
+
+def test_a_newer_format_is_refused(repo: GitRepo, capsys: pytest.CaptureFixture[str]) -> None:
+    repo.write("recipe-track.toml", "format = 2\n")
+    assert call(repo, "figures") == 3
+    assert "format 2" in capsys.readouterr().err
+
+
+def test_options_stand_before_or_after_the_command(repo: GitRepo, capsys: pytest.CaptureFixture[str]) -> None:
+    with environment(repo.env()):
+        assert run(["--json", "figures", "-C", str(repo.root), "--model", "demo"]) == 0
+        after = capsys.readouterr().out
+        assert run(["-C", str(repo.root), "--model", "demo", "figures", "--json"]) == 0
+    assert capsys.readouterr().out == after
+    assert json.loads(after)["revision"] == {"label": "working", "commit": None, "date": None}
+
+
+def test_check_names_paths_from_where_one_stands(
+    repo: GitRepo, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    repo.write("models/demo/deck/side.toml", "area_m2 = -1\n")
+    with environment(repo.env()):
+        monkeypatch.chdir(repo.root / "models/demo/deck")
+        assert run(["check", "coaming.toml"]) == 0
+        assert run(["check", "side.toml"]) == 1
+        assert run(["check", "."]) == 1
+    capsys.readouterr()
+
+
+def test_check_at_a_revision(repo: GitRepo, capsys: pytest.CaptureFixture[str]) -> None:
+    repo.write("models/demo/deck/side.toml", "area_m2 = -1\n")
+    assert call(repo, "check", "--at", "HEAD") == 0
+    repo.commit("Break it")
+    assert call(repo, "check", "--at", "HEAD") == 1
+    assert "side.toml:1:11" in capsys.readouterr().out
+
+
+def test_a_closed_pipe_is_no_error(repo: GitRepo) -> None:
+    script = f"set -o pipefail; python3 -m recipe_track -C {repo.root} figures --json | head -1"
+    root = Path(__file__).parents[3]
+    import sys
+
+    script = script.replace("python3", sys.executable)
+    done = subprocess.run(
+        ["bash", "-c", script], capture_output=True, text=True, cwd=root, env=repo.env(), check=False
+    )
+    assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("command", sorted(COMMANDS))
+def test_every_command_explains_itself(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run([command, "--help"]) == 0
+    told = capsys.readouterr().out
+    assert "--json" in told
+    assert "-C DIR" in told
