@@ -13,7 +13,8 @@ _FIELDS = (
     "taggerdate:unix", "taggername", "taggeremail", "contents:subject", "contents:body",
 )  # fmt: skip
 _RELEASE = re.compile(r"refs/tags/([a-z0-9][a-z0-9-]{0,63})/r([1-9][0-9]{0,8})")
-_CHANGE = re.compile(r"refs/(?:heads|remotes/(?P<remote>.+))/change/(?P<id>[A-Z]-[0-9A-Z]{6})")
+_CHANGE_ID = r"C-[0-9A-HJKMNP-TV-Z]{6}"
+_CHANGE = re.compile(rf"refs/(?:heads|remotes/(?P<remote>.+))/change/(?P<id>{_CHANGE_ID})")
 _NOT_IN_BRANCH = re.compile(r"[\x00-\x20\x7f~^:?*\[\\]|\.\.|@\{|//|/\.|\.lock(/|$)|^[-./@]$|^[-./]|[./]$|^$")
 
 
@@ -74,6 +75,16 @@ def main_ref(main_branch: str) -> str:
             f"`{main_branch}` cannot be the name of a branch", "see `main_branch` in recipe-track.toml"
         )
     return f"refs/heads/{main_branch}"
+
+
+def is_change_id(text: str) -> bool:
+    """Whether a text may name a branch change/<id>."""
+    return re.fullmatch(_CHANGE_ID, text) is not None
+
+
+def is_release_tag(text: str) -> bool:
+    """Whether a text may name a release, <model>/r<N>."""
+    return _RELEASE.fullmatch(f"refs/tags/{text}") is not None
 
 
 def is_ancestor(repo: Repository, commit: str, of: str) -> bool:

@@ -2,7 +2,7 @@
 
 import os
 import subprocess
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -165,6 +165,22 @@ class GitRepo:
         done = self.run("cat-file", "blob", f"{revision}:{path}")
         assert done.returncode == 0, done.stderr.decode()
         return done.stdout
+
+    def state(self, without: Sequence[str] = ()) -> dict[str, object]:
+        """All the work in progress here, but for some paths: bytes, index entries, what git says of them."""
+        files = {
+            path.relative_to(self.root).as_posix(): path.read_bytes()
+            for path in sorted(self.root.rglob("*"))
+            if path.is_file() and ".git" not in path.relative_to(self.root).parts
+        }
+        entries = self.git("ls-files", "--stage", "-t", "-z").split("\0")
+        status = ("--no-optional-locks", "status", "--porcelain=v1", "--untracked-files=all", "-z")
+        return {
+            "files": {path: content for path, content in files.items() if path not in without},
+            "index": [entry for entry in entries if entry.partition("\t")[2] not in without],
+            "status": [line for line in self.git(*status).split("\0") if line[3:] not in without],
+            "head": self.run("symbolic-ref", "HEAD").stdout,
+        }
 
     def clone(self, name: str, *options: str) -> "GitRepo":
         """A clone beside this repository."""
