@@ -7,6 +7,8 @@ from dataclasses import dataclass
 BYTE_ORDER_MARK = "\ufeff"
 UNDECODED = re.compile("[\udc80-\udcff]+")  # what `surrogateescape` makes of bytes that are not UTF-8
 CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f]+")
+STRANGE = re.compile("[\x00-\x08\x0b-\x1f\x7f\udc80-\udcff]")
+MARKERS = ("<<<<<<<", "|||||||", "=======", ">>>>>>>")
 MARKER = re.compile(r"^(<{7}|\|{7}|={7}|>{7})(?: [^\n]*)?$", re.MULTILINE)
 WIDE_MARKS = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 CONFLICT_HINT = "two versions met here in a merge: keep one side, or both, and delete the marker lines"
@@ -37,9 +39,9 @@ def decode(data: bytes) -> Decoded:
     if data.startswith(WIDE_MARKS) or data.count(0) * 4 > len(data):
         return Decoded("", "", (Slip(0, 1, "this is not UTF-8 text", "save the file as UTF-8"),), False)
     text = data.decode("utf-8", "surrogateescape").replace("\r\n", "\n")
-    if UNDECODED.search(text) is None and CONTROL.search(text) is None and MARKER.search(text) is None:
-        return _without_mark(Decoded(text, text))
     decoded = _without_mark(Decoded(text, text))
+    if STRANGE.search(text) is None and not any(marker in text for marker in MARKERS):
+        return decoded
     return _without_conflicts(_without_controls(_without_undecoded(decoded)))
 
 

@@ -27,10 +27,10 @@ TITLES = {
 UNITS = {
     "_g_m2_mm": "g/m² per mm",
     "_kn_m2_per_m": "kN·m²/m",
-    "_kg_m_per_cm": "kg·m/cm",
+    "kg_m_per_cm": "kg·m/cm",
     "_min_per_m2": "min/m²",
     "_min_per_m": "min/m",
-    "_kg_per_cm": "kg/cm",
+    "kg_per_cm": "kg/cm",
     "kg_per_m": "kg/m",
     "per_kg": "currency per kg",
     "per_m2": "currency per m²",
@@ -101,6 +101,8 @@ def _plain(node: Any, defs: dict[str, Any]) -> Any:
         for name, value in node.items()
         if name not in (*NOISE, "$defs")
     }
+    if "patternProperties" in kept:
+        kept["additionalProperties"] = False
     return {"type": "boolean", **kept} if kept.get("const") is True else kept
 
 
