@@ -1,6 +1,7 @@
 """The only writers to stdout and stderr: results to the one, everything else to the other."""
 
 import json
+import os
 import sys
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
@@ -36,7 +37,7 @@ def stdout_console() -> "Console":
     """A console on stdout; 80 columns wide or more where it is not a terminal."""
     from rich.console import Console
 
-    width = None if sys.stdout.isatty() else 100
+    width = None if sys.stdout.isatty() or "COLUMNS" in os.environ else NARROWEST
     return Console(file=sys.stdout, markup=False, highlight=False, width=width, emoji=False)
 
 

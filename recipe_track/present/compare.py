@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from recipe_track.figures.zone import ZoneFigures
 from recipe_track.impact.outcome import Delta, ZoneImpact
-from recipe_track.present.causes import causes_words
+from recipe_track.present.causes import causes_words, is_something
 from recipe_track.present.figures import (
     CAUTION,
     day_words,
@@ -120,8 +120,8 @@ def delta_words(key: str, delta: Delta | None, currency: str | None = None) -> s
     before, after = number(key, delta.before), number(key, delta.after)
     if delta.delta is None:
         return f"{measure(key).words} {before} → {after} {unit}".rstrip()
-    if delta.delta == 0:
-        return f"{measure(key).words} {after} {unit}, unchanged".replace(" ,", ",")
+    if not is_something(measure(key), delta.delta):
+        return f"{measure(key).words} {after} {unit}".rstrip() + ", unchanged"
     change = f"{signed(key, delta.delta)} {unit}".rstrip()
     relative = f", {percent(delta.percent)}" if delta.percent is not None else ""
     return f"{measure(key).words} {before} → {after} {unit} ({change}{relative})".replace("  ", " ")
@@ -198,8 +198,15 @@ def changed_figures(figures: Mapping[str, Delta], currency: str | None) -> Itera
     """The figures of a zone that people act on, changed ones only."""
     for key in ZONE_KEYS:
         delta = figures.get(key)
-        if delta is not None and (delta.delta or (delta.before is None) != (delta.after is None)):
+        if delta is not None and shows_change(key, delta):
             yield delta_words(key, delta, currency)
+
+
+def shows_change(key: str, delta: Delta) -> bool:
+    """Whether a figure changed by more than computing noise, came or went."""
+    if delta.delta is None:
+        return (delta.before is None) != (delta.after is None)
+    return is_something(measure(key), delta.delta)
 
 
 def standing_lines(figures: ZoneFigures | None) -> Iterator[str]:

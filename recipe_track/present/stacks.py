@@ -1,15 +1,16 @@
 """Two stacks side by side, row by row, with the section to scale beside them."""
 
 from collections.abc import Collection, Iterator
+from itertools import zip_longest
 from typing import TYPE_CHECKING
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
 from recipe_track.figures.sections import SectionLayer, section_of
 from recipe_track.impact.outcome import ZoneImpact
-from recipe_track.impact.rows import Row
 from recipe_track.present.layers import layer_words, row_sign
 from recipe_track.present.section import LEGEND, side_by_side
+from recipe_track.present.units import signed_quantity
 from recipe_track.procedures.comparison import Comparison, Side
 
 if TYPE_CHECKING:
@@ -29,22 +30,28 @@ def stack_tables(zone: ZoneImpact, comparison: Comparison) -> "Iterator[Renderab
     mats = {layer.material for section in sections for layer in section if layer.look == "mat"}
     drawn, scale = side_by_side(*sections, max(FEWEST_ROWS, len(zone.layers)))
     table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0))
-    for head in ("  ", comparison.before.revision.shown, comparison.after.revision.shown, "section"):
-        table.add_column(Text(head), overflow="fold")
-    height = max(len(zone.layers), len(drawn))
-    for n in range(height):
-        row = zone.layers[n] if n < len(zone.layers) else None
-        cells = (
-            (row_sign(row), layer_words(row.before, mats), layer_words(row.after, mats)) if row else ("",) * 3
-        )
-        table.add_row(*(Text(cell) for cell in (*cells, drawn[n] if n < len(drawn) else "")))
+    heads = ("  ", comparison.before.revision.shown, comparison.after.revision.shown, "mass", "section")
+    for head in heads:
+        table.add_column(Text(head), overflow="fold", justify="right" if head == "mass" else "left")
+    for cells, slice_ in zip_longest(layer_cells(zone, mats), drawn, fillvalue=None):
+        table.add_row(*(Text(cell) for cell in (*(cells or ("", "", "", "")), slice_ or "")))
     yield table
-    yield f"  mould side on top; {LEGEND}; {scale.words}, what is thinner takes one"
+    yield f"  mould side on top · {scale.words}, or what is thinner"
+    yield f"  {LEGEND}"
 
 
-def row_cells(row: Row, mats: Collection[str]) -> tuple[str, str, str]:
-    """The sign of a row, the layer before and the layer after."""
-    return row_sign(row), layer_words(row.before, mats), layer_words(row.after, mats)
+def layer_cells(zone: ZoneImpact, mats: Collection[str]) -> list[tuple[str, str, str, str]]:
+    """Per row: its sign, the layer before, the layer after, what it does to the mass."""
+    masses = {edit.row: edit.effects["mass_kg"] for edit in zone.edits if "mass_kg" in edit.effects}
+    return [
+        (
+            row_sign(row),
+            layer_words(row.before, mats),
+            layer_words(row.after, mats),
+            signed_quantity("mass_kg", masses[n]) if n in masses else "",
+        )
+        for n, row in enumerate(zone.layers)
+    ]
 
 
 def sections_of(

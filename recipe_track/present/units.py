@@ -78,12 +78,12 @@ def quantity(key: str, value: float | None, currency: str | None = None) -> str:
 
 
 def signed(key: str, value: float | None) -> str:
-    """A change with its sign; `±0` where it rounds to nothing but is something, `0` where it is nothing."""
+    """A change with its sign, with more digits where it would round to nothing; `0` for computing noise."""
     if value is None:
         return ABSENT
-    if value == 0:
-        return "0"
     decimals = measure(key).decimals
+    if abs(value) < 0.5 * 10.0 ** -(decimals + 2):
+        return "0"
     text = f"{abs(value):,.{decimals}f}".replace(",", "\u202f")
     if not any(c in "123456789" for c in text):
         return f"{'+' if value > 0 else '−'}{abs(value):.1g}"

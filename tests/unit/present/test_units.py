@@ -22,7 +22,15 @@ def test_a_figure_has_its_unit(key: str, value: float | None, shown: str) -> Non
 
 @pytest.mark.parametrize(
     ("value", "shown"),
-    [(4.44, "+4.4"), (-4.44, "−4.4"), (0.0, "0"), (0.002, "+0.002"), (-0.0004, "−0.0004"), (None, ABSENT)],
+    [
+        (4.44, "+4.4"),
+        (-4.44, "−4.4"),
+        (0.0, "0"),
+        (0.002, "+0.002"),
+        (-0.00051, "−0.0005"),
+        (-9e-7, "0"),
+        (None, ABSENT),
+    ],
 )
 def test_a_change_has_its_sign_however_small(value: float | None, shown: str) -> None:
     assert signed("mass_kg", value) == shown
