@@ -6,7 +6,7 @@ any part of one recipe can be put into another. Sizes are small by default: laws
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, TypeVar
 
 from hypothesis import strategies as st
 
@@ -22,6 +22,7 @@ from recipe_track.recipe.craft import (
     Targets,
     Wastage,
 )
+from recipe_track.recipe.fields import Process
 from recipe_track.recipe.layup import Former, Layer, Panel, Patch, Zone
 from recipe_track.recipe.materials import (
     Coating,
@@ -37,8 +38,10 @@ from recipe_track.recipe.materials import (
 )
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 
+T = TypeVar("T")
+
 MODEL = "pb98"
-PROCESSES = ("infusion", "vacuum-bag", "hand-layup", "spray-up")
+PROCESSES: tuple[Process, ...] = ("infusion", "vacuum-bag", "hand-layup", "spray-up")
 FIBRES = ("e-glass", "carbon")
 RESINS = ("vinylester", "epoxy")
 STITCHED = ("uni-600", "biax-800", "quad-1200", "hybrid-500")
@@ -104,20 +107,26 @@ def resins() -> st.SearchStrategy[Resin]:
     )
 
 
-def strain_limits() -> st.SearchStrategy[StrainLimits]:
-    """Any subset of the design strains."""
-    return st.builds(
-        StrainLimits,
-        tension=maybe(number(0.002, 0.006, 4)),
-        compression=maybe(number(0.002, 0.005, 4)),
-        transverse=maybe(number(0.001, 0.003, 4)),
-        shear=maybe(number(0.003, 0.008, 4)),
-    )
+LIMITS = (
+    None,
+    StrainLimits(tension=0.0035, compression=0.0030, transverse=0.0020, shear=0.0060),
+    StrainLimits(tension=0.0045, shear=0.0050),
+    StrainLimits(compression=0.0025),
+)
+TOLERANCES: tuple[dict[str, Any], ...] = (
+    {},
+    {"areal_mass_tolerance_fraction": 0.03},
+    {"areal_mass_tolerance_fraction": 0.02, "fibre_mass_fraction_tolerance": 0.03},
+)
 
 
-def fractions() -> st.SearchStrategy[dict[str, float]]:
+def fractions() -> st.SearchStrategy[dict[Process, float]]:
     """A fibre mass fraction for every process."""
-    return st.fixed_dictionaries({process: number(0.25, 0.75) for process in PROCESSES})
+    return st.builds(
+        lambda best, step: {process: best - n * step for n, process in enumerate(PROCESSES)},
+        number(0.55, 0.78),
+        number(0.0, 0.12),
+    )
 
 
 @st.composite
@@ -133,10 +142,9 @@ def fabrics(draw: st.DrawFn, name: str = "biax-800") -> Reinforcement:
         woven=name == "weave-600",
         fibre_mass_fraction=draw(fractions()),
         stiffness_factor=draw(number(0.7, 1.0)),
-        strain_limits=draw(maybe(strain_limits())),
+        strain_limits=draw(st.sampled_from(LIMITS)),
         lamina=draw(laminas(mass)) if name == "tested-400" else None,
-        areal_mass_tolerance_fraction=draw(maybe(number(0.01, 0.05))),
-        fibre_mass_fraction_tolerance=draw(maybe(number(0.01, 0.04))),
+        **draw(st.sampled_from(TOLERANCES)),
     )
 
 
@@ -167,22 +175,20 @@ def laminas(draw: st.DrawFn, areal_mass_g_m2: float) -> Lamina:
 def cores(draw: st.DrawFn, name: str = "foam") -> Core:
     """A core with its uptake for every process; the honeycomb has a strong direction."""
     strong = draw(number(20, 60, 0))
-    moduli = (
+    moduli: dict[str, Any] = (
         {"g_l_mpa": strong, "g_w_mpa": strong * draw(number(0.3, 0.9))}
         if name == "honeycomb"
         else {"g_mpa": strong}
     )
-    uptakes = st.fixed_dictionaries({process: number(0, 400, 0) for process in PROCESSES})
+    surface, standing = draw(number(0, 400, 0)), draw(number(0, 15, 1))
     return Core(
         kind="core",
         density_kg_m3=draw(number(40, 200, 0)),
         e_inplane_mpa=draw(st.just(0.0) | number(20, 120, 0)),
         e_through_mpa=draw(maybe(number(40, 200, 0))),
         shear_strength_mpa=draw(maybe(number(0.4, 2.0))),
-        surface_uptake_g_m2=draw(uptakes),
-        perforation_uptake_g_m2_mm=draw(
-            st.fixed_dictionaries({process: number(0, 15, 1) for process in PROCESSES})
-        ),
+        surface_uptake_g_m2={process: surface / n for n, process in enumerate(PROCESSES, start=1)},
+        perforation_uptake_g_m2_mm={process: standing / n for n, process in enumerate(PROCESSES, start=1)},
         thickness_tolerance_mm=draw(maybe(number(0, 0.5))),
         **moduli,
     )
@@ -219,45 +225,57 @@ def libraries() -> st.SearchStrategy[dict[str, Material]]:
 # Layers and zones
 
 
-def _overrides() -> dict[str, st.SearchStrategy[Any]]:
-    return {
-        "process": st.none() | st.none() | st.sampled_from(PROCESSES),
-        "resin": st.none() | st.none() | st.sampled_from(RESINS),
-        "stage": st.sampled_from((1, 1, 1, 2)),
-        "coverage_fraction": st.just(1.0) | st.just(1.0) | number(0.05, 1.0),
-        "note": maybe(st.sampled_from(("stagger overlaps 50 mm", "butt joints"))),
-    }
+OVERRIDES: tuple[dict[str, Any], ...] = (
+    {},
+    {},
+    {},
+    {"process": "hand-layup"},
+    {"process": "vacuum-bag", "resin": "epoxy"},
+    {"resin": "vinylester"},
+    {"stage": 2},
+    {"coverage_fraction": 0.3, "extent": "over the frames"},
+    {"note": "stagger overlaps 50 mm", "tag": "A"},
+)
+
+
+def _layer(*parts: dict[str, Any]) -> Layer:
+    return Layer(**{key: value for part in parts for key, value in part.items()})
 
 
 def fabric_layers(names: Sequence[str] = FABRICS) -> st.SearchStrategy[Layer]:
     """One line of fabric."""
     return st.builds(
-        Layer,
-        material=st.sampled_from(names),
-        angle_deg=st.sampled_from((0.0, 45.0, 90.0, -30.0)),
-        plies=st.sampled_from((1, 1, 2, 3)),
-        flipped=st.booleans(),
-        fibre_mass_fraction=st.none() | st.none() | number(0.3, 0.7),
-        **_overrides(),
+        lambda name, angle, plies, more, overrides: _layer(
+            {"material": name, "angle_deg": angle, "plies": plies}, more, overrides
+        ),
+        st.sampled_from(names),
+        st.sampled_from((0.0, 45.0, 90.0, -30.0)),
+        st.sampled_from((1, 1, 2, 3)),
+        st.sampled_from(({}, {}, {"flipped": True}, {"fibre_mass_fraction": 0.55})),
+        st.sampled_from(OVERRIDES),
     )
 
 
 def core_layers() -> st.SearchStrategy[Layer]:
     """One line of core."""
     return st.builds(
-        Layer,
-        material=st.sampled_from(CORES),
-        thickness_mm=st.sampled_from((10.0, 15.0, 20.0, 25.0)),
-        angle_deg=st.sampled_from((0.0, 90.0)),
-        uptake_g_m2=st.none() | st.none() | number(0, 900, 0),
-        **_overrides(),
+        lambda name, thickness, more, overrides: _layer(
+            {"material": name, "thickness_mm": thickness}, more, overrides
+        ),
+        st.sampled_from(CORES),
+        st.sampled_from((10.0, 15.0, 20.0, 25.0)),
+        st.sampled_from(({}, {}, {"angle_deg": 90.0}, {"uptake_g_m2": 600.0}, {"uptake_g_m2": 0.0})),
+        st.sampled_from(OVERRIDES),
     )
 
 
 def coating_layers() -> st.SearchStrategy[Layer]:
     """One line of gelcoat or paint."""
     return st.builds(
-        Layer, material=st.sampled_from(COATINGS), thickness_mm=number(0.3, 1.0, 1), **_overrides()
+        lambda name, thickness, overrides: _layer({"material": name, "thickness_mm": thickness}, overrides),
+        st.sampled_from(COATINGS),
+        number(0.3, 1.0, 1),
+        st.sampled_from(OVERRIDES),
     )
 
 
@@ -478,7 +496,7 @@ def _altered(layer: Layer) -> st.SearchStrategy[Layer]:
 def edited_zones(draw: st.DrawFn, zone: Zone) -> Zone:
     """A zone with its layup, its geometry or both changed, or neither."""
     changes: dict[str, Any] = {}
-    if zone.layup and draw(st.booleans()):
+    if draw(st.booleans()) and zone.layup:
         changes["layup"] = draw(edited_layups(zone.layup))
     if draw(st.booleans()):
         changes["centroid_m"] = draw(centres())
@@ -495,7 +513,7 @@ def _resized(zone: Zone) -> st.SearchStrategy[dict[str, Any]]:
     return st.fixed_dictionaries({"length_m": number(1, 9)})
 
 
-def _either(old: Any, new: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
+def _either(old: T, new: st.SearchStrategy[T]) -> st.SearchStrategy[T]:
     return st.just(old) | new
 
 
