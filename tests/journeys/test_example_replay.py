@@ -16,7 +16,7 @@ from recipe_track.procedures.resources import example_repo
 from recipe_track.textfiles.read import kind_of_path, read_file
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment
 
-TIP = "f89a6d6b2ccce97f415fdbac4e6a976e134f76ca"
+TIP = "10b4131049ca11a64e6d2b7a076c12204b182ac4"
 HULLS = {"011", "012", "013", "014", "015", "016"}
 FAR_FROM_DEFAULT = """
 [init]

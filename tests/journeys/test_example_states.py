@@ -102,7 +102,7 @@ def test_what_was_expected_of_a_change_is_what_it_does(workspace: Workspace, tip
 
 
 def _assert_expected(change: Change, before: ModelFigures, after: ModelFigures) -> None:
-    """Stored to three decimals; centres to five."""
+    """Stored to three decimals; a deflection is good to half a percent of a few millimetres."""
     expected = change.expected
     assert expected is not None
     assert expected.mass_kg == pytest.approx(after.craft.mass_kg - before.craft.mass_kg, abs=6e-4)
@@ -114,4 +114,5 @@ def _assert_expected(change: Change, before: ModelFigures, after: ModelFigures) 
         for key in ("mass_kg", "ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm", "cost"):
             a, b = getattr(old.get(name), key, None), getattr(new[name], key)
             if getattr(zone, key) is not None and a is not None:
-                assert getattr(zone, key) == pytest.approx(b - a, abs=6e-4), (change.title, name, key)
+                near = pytest.approx(b - a, abs=0.02 if key == "deflection_mm" else 6e-4)
+                assert getattr(zone, key) == near, (change.title, name, key)
