@@ -32,6 +32,10 @@ def test_a_byte_order_mark_hides_nothing_and_shifts_no_column() -> None:
     assert told[1:] == [(1, 8, "`name` must be text, not a number")]
 
 
+def test_a_byte_order_mark_is_not_shown() -> None:
+    assert read_file(ZONE, b"\xef\xbb\xbf" + SOUND)[1][0].excerpt == 'name = "Side deck"'
+
+
 def test_bytes_that_are_not_utf8_are_placed_by_line_and_character() -> None:
     latin = SOUND.replace(b"Side", "é".encode() + b" gro\xdf").replace(b"2.4", b"-2.4")
     assert _told(latin) == [

@@ -111,3 +111,12 @@ def test_free_text_or_a_table_is_told_by_what_stands_there() -> None:
         (8, "unknown key `texts` in `considered`", "did you mean `text`?")
     ]
     assert read_file(path, (change + "considered = 'more core'\n").encode())[0] is not None
+
+
+@pytest.mark.parametrize(
+    ("found", "hint"), [("30", "a fraction, not percent: 0.3?"), ("1.5", ""), ("300", "")]
+)
+def test_a_percentage_is_taken_for_one_only_where_it_may_be(found: str, hint: str) -> None:
+    layer = f'layup = [{{ material = "a", coverage_fraction = {found} }}]'
+    told = _told("models/m/p/z.toml", f"centroid_m = [0, 0, 0]\n{layer}\n".encode())
+    assert told == [(2, f"`coverage_fraction` in layer 1 must be at most 1, not {found}", hint)]

@@ -28,6 +28,7 @@ VALUES = [
     ("“two”", "curly quotes cannot enclose text", 'write "two" with straight quotes'),
     ('"two”', "curly quotes cannot enclose text", 'write straight quotes "'),
     ('"two', "the text that opens here does not end on its line", 'write " where it ends'),
+    ('"two },', "the text that opens here does not end on its line", 'write " where it ends'),
     ("'two", "the text that opens here does not end on its line", "write ' where it ends"),
     (
         r'"C:\photos"',
@@ -106,6 +107,26 @@ def test_an_unclosed_layup_is_told_where_it_opens_and_the_rest_is_read() -> None
         (4, 16, '`material` in layer 2 must be an id, not "B"'),
         (8, 11, "`span_mm` in `panel` must be greater than 0, not 0"),
     ]
+
+
+def test_an_unclosed_list_of_numbers_ends_with_its_line() -> None:
+    text = "area_m2 = 1\ncentroid_m = [3.1, 0.0, 1.35\nextent = 3\nformerly = [\n]\n"
+    _, problems = read_file(ZONE, text.encode())
+    assert [(one.line, one.column, one.message) for one in problems] == [
+        (2, 14, "the list that opens here with `[` never closes"),
+        (3, 10, "`extent` must be text, not a number"),
+    ]
+
+
+def test_the_bracket_that_stands_too_late_is_not_told_again() -> None:
+    _, problems = read_file(ZONE, f"area_m2 = 1\nformerly = [{REST}]\n".encode())
+    assert [(one.line, one.column) for one in problems] == [(2, 12)]
+
+
+def test_a_row_without_its_brace_is_not_said_to_lack_keys() -> None:
+    text = 'area_m2 = 1\nlayup = [\n  { plies = 2,\n  { material = "b" },\n]' + REST
+    _, problems = read_file(ZONE, text.encode())
+    assert [(one.line, one.column) for one in problems] == [(3, 3)]
 
 
 def test_a_row_without_its_brace_is_told_alone() -> None:
