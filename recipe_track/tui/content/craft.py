@@ -1,0 +1,132 @@
+"""The craft's totals in a few lines: value, change, target."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from rich.cells import cell_len
+from textual.content import Content
+
+from recipe_track.figures.required import Requirement
+from recipe_track.impact.outcome import Delta
+from recipe_track.present.compare import balance_lines, delta_words
+from recipe_track.present.figures import requirement_words
+from recipe_track.present.units import (
+    limit_words,
+    measure,
+    number,
+    quantity,
+)
+from recipe_track.tui.content.sight import Sight
+from recipe_track.tui.content.zone import change_words
+from recipe_track.tui.plaintext import Piece, line, lines
+from recipe_track.tui.widgets.strips import fitted
+
+KEYS = ("mass_kg", "laminate_mass_kg", "lcg_m", "tcg_m", "vcg_m", "cost")
+SHORT = {"laminate_mass_kg": "laminate"}
+LEFT_OUT_WHEN_NARROW = "laminate_mass_kg"
+WIDE = 100
+LABEL = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Total:
+    """One total of the craft as three cells."""
+
+    value: str
+    change: str
+    target: str
+    missed: bool
+
+
+def craft_grid(sight: Sight, width: int) -> Content:
+    """Three lines: the totals after the change, what the change adds, the targets."""
+    keys = [k for k in KEYS if width >= WIDE or k != LEFT_OUT_WHEN_NARROW]
+    totals = [_total(sight, key) for key in keys]
+    craft = sight.comparison.craft
+    rows = [
+        (craft.condition if craft else "craft", "bold", [t.value for t in totals]),
+        ("change", "", [t.change for t in totals]),
+        ("target", "", [t.target for t in totals]),
+    ]
+    widths = [max(cell_len(row[2][n]) for row in rows) for n in range(len(totals))]
+    space = max(1, min(4, (width - LABEL - sum(widths) - 1) // max(len(totals), 1)))
+    return lines(_row(label, style, cells, widths, space, totals) for label, style, cells in rows)
+
+
+def _row(
+    label: str, style: str, cells: list[str], widths: list[int], space: int, totals: list[Total]
+) -> Content:
+    pieces: list[Piece] = [(fitted(label, LABEL), "$text-muted")]
+    for cell, width, total in zip(cells, widths, totals, strict=True):
+        look = "bold $accent" if total.missed and cell == total.target else style
+        pieces.append((fitted(cell, width) + " " * space, look))
+    return line(*pieces)
+
+
+def _total(sight: Sight, key: str) -> Total:
+    delta = sight.comparison.impact.craft.figures.get(key, Delta(None, None, None, None))
+    shown = quantity(key, delta.after, sight.currency)
+    target = targets_by_key(sight).get(key)
+    return Total(
+        f"{SHORT.get(key, measure(key).words)} {shown}",
+        change_words(key, delta, sight.currency) or "–",
+        target_words(key, target),
+        target is not None and target.met is False,
+    )
+
+
+def targets_by_key(sight: Sight) -> Mapping[str, Requirement]:
+    """The craft's targets by the figure they are held against."""
+    craft = sight.comparison.craft
+    return {limit_words(t.key)[0]: t for t in craft.targets} if craft else {}
+
+
+def target_words(key: str, target: Requirement | None) -> str:
+    """`≤ 6 000.0 met`, `3.700–3.950 met`, `±0.020 OUT`."""
+    if target is None:
+        return "none set"
+    verdict = {True: "met", False: "OUT", None: "–"}[target.met]
+    limit = target.limit
+    if isinstance(limit, tuple):
+        low, high = limit
+        same = low == -high
+        return f"±{number(key, high)} {verdict}" if same else f"{_short(low)}–{_short(high)} {verdict}"
+    return f"≤ {_short(limit)} {verdict}"
+
+
+def _short(value: float) -> str:
+    return f"{value:,.10g}".replace(",", "\u202f").replace("-", "−")
+
+
+def missed_targets(sight: Sight) -> int:
+    """How many of the craft's targets are not met."""
+    return sum(t.met is False for t in targets_by_key(sight).values())
+
+
+def craft_page(sight: Sight) -> Content:
+    """The craft in full: totals, balance, conditions, targets, parts, hulls."""
+    return lines(_page(sight))
+
+
+def _page(sight: Sight) -> Iterator[Content]:
+    comparison, currency = sight.comparison, sight.currency
+    craft, impact = comparison.craft, comparison.impact
+    yield line((f"Craft, {craft.condition if craft else 'no'} condition", "bold"))
+    for key in (*KEYS, "material_cost", "labour_cost", "process_cost"):
+        yield line(f"  {delta_words(key, impact.craft.figures.get(key), currency)}")
+    yield from (line(f"  {text}") for text in balance_lines(comparison))
+    yield from (line(f"  target: {requirement_words(t, currency)}") for t in (craft.targets if craft else ()))
+    for condition in impact.craft.conditions:
+        yield line("")
+        yield line((f"Condition {condition.name}", "bold"), f", variable masses at {condition.fill:.0%}")
+        for key in ("mass_kg", "lcg_m", "tcg_m", "vcg_m"):
+            yield line(f"  {delta_words(key, condition.figures.get(key))}")
+    for part in impact.parts:
+        yield line("")
+        yield line((f"Part {part.part}", "bold"))
+        for key in ("mass_kg", "cost"):
+            yield line(f"  {delta_words(key, part.figures.get(key), currency)}")
+    yield line("")
+    for side in (comparison.before, comparison.after):
+        built = ", ".join(side.hulls) or "none"
+        yield line(f"Hulls with a part built to {side.revision.shown}: {built}")

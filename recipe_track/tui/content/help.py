@@ -1,0 +1,52 @@
+"""The help page: what the signs mean, which key does what, and what the figures are not."""
+
+from textual.content import Content
+
+from recipe_track.present.figures import CAUTION
+from recipe_track.present.section import LEGEND
+from recipe_track.tui.plaintext import line, lines
+
+SIGNS = (
+    ("+ added", "a layer that only the revision after has"),
+    ("- removed", "a layer that only the revision before has"),
+    ("~ altered", "the same material with another angle, thickness, fraction …"),
+    ("≠ replaced", "another material of the same kind"),
+    ("> moved", "the same layer at another place of the stack"),
+)
+KEYS = (
+    ("1 2 3 4 5", "Compare, History, Trials, Hulls, Changes"),
+    ("← →", "zone before, next zone; changed zones come first, by size of effect"),
+    ("z", "choose a zone from the list"),
+    ("b  a", "choose the revision before, or after, the change"),
+    ("x", "exchange before and after"),
+    ("l", "what each layer gives: the zone without it"),
+    ("f", "every figure, or the main ones"),
+    ("y", "all reasons in full, with the observations they answer"),
+    ("t", "craft, parts, conditions and hulls in full"),
+    ("tab", "from the stacks to the figures and back; arrow and page keys scroll"),
+    ("ctrl+p", "every command by its name"),
+    ("? q", "this page, quit"),
+)
+
+
+def help_page() -> Content:
+    """Signs, keys, cautions."""
+    signs = [line((f"  {sign:<14}", "bold"), text) for sign, text in SIGNS]
+    keys = [line((f"  {key:<14}", "bold"), text) for key, text in KEYS]
+    return lines(
+        [
+            line(("Signs in front of a layer", "bold $primary")),
+            *signs,
+            line("  Stacks are listed from the mould side to the bag side, sections drawn to scale:"),
+            line(f"  {LEGEND}"),
+            line(""),
+            line(("Keys", "bold $primary")),
+            *keys,
+            line(""),
+            line(("What the figures say", "bold $primary")),
+            line("  along, across: the zone's own directions, 0° and 90° of its layers"),
+            line("  better, worse: only where a required minimum or a target says which way is better"),
+            line("  under foot load: the patch load of the zone, never compared with the pressure figure"),
+            line(f"  {CAUTION}"),
+        ]
+    )

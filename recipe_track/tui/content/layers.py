@@ -1,0 +1,90 @@
+"""What each layer gives, as rows and, for one layer, in full."""
+
+from collections.abc import Iterator
+
+from textual.content import Content
+
+from recipe_track.figures.layers import LayerFigures, ZoneLayers
+from recipe_track.present.units import measure, number, percent, quantity, signed, signed_quantity
+from recipe_track.recipe.layup import Layer
+from recipe_track.tui.plaintext import line, lines
+from recipe_track.tui.widgets.rows import Column, ListRow
+
+COLUMNS = (
+    Column("line", 4, right=True),
+    Column("layer", 0),
+    Column("mm", 5, right=True),
+    Column("kg", 6, right=True),
+    Column("cost", 6, right=True),
+    Column("EI along", 8, right=True),
+    Column("EI across", 9, right=True),
+    Column("defl.", 7, right=True),
+)
+NOTHING, MANIFOLD = 0.05, 1000.0  # percent
+EFFECTS = ("ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm")
+
+
+def layer_rows(zone: ZoneLayers) -> list[ListRow]:
+    """One row per line of the layup; stiffness and deflection are what they become without it."""
+    return [_row(zone, layer) for layer in zone.layers]
+
+
+def _row(zone: ZoneLayers, layer: LayerFigures) -> ListRow:
+    times = f" ×{layer.plies}" if layer.plies > 1 else ""
+    angle = f" {layer.angle_deg:g}°" if layer.directions and layer.directions[0].angle_deg is not None else ""
+    cells = (
+        str(layer.line), f"{layer.material}{times}{angle}", number("thickness_mm", layer.thickness_mm),
+        number("mass_kg", layer.mass_kg), number("cost", layer.cost),
+        *(_without(zone, layer, key) for key in EFFECTS),
+    )  # fmt: skip
+    return ListRow(str(layer.line), cells)
+
+
+def _without(zone: ZoneLayers, layer: LayerFigures, key: str) -> str:
+    whole, rest = getattr(zone.figures, key), getattr(layer.without, key)
+    if not whole or rest is None:
+        return "–"
+    change = 100 * (rest - whole) / whole
+    if abs(change) < NOTHING:
+        return "same"
+    return f"×{rest / whole:.0f}" if change > MANIFOLD else percent(change)
+
+
+def layer_page(zone: ZoneLayers, layer: LayerFigures, written: Layer, currency: str | None) -> Content:
+    """One layer in full."""
+    return lines(_page(zone, layer, written, currency))
+
+
+def _page(zone: ZoneLayers, layer: LayerFigures, written: Layer, currency: str | None) -> Iterator[Content]:
+    yield line((f"line {layer.line}  {layer.material}", "bold"), f"  {_place(layer)}")
+    said = [text for text in (written.extent, written.note) if text]
+    if said:
+        yield line(f"  {' · '.join(said)}")
+    for direction in layer.directions:
+        angle = "mat" if direction.angle_deg is None else f"{direction.angle_deg:g}°"
+        yield line(
+            f"  {angle:>5}  {direction.thickness_mm:.2f} mm  "
+            f"fibre by volume {direction.fibre_volume_fraction:.3f}  "
+            f"E1 {direction.e1_gpa:.1f}  E2 {direction.e2_gpa:.1f}  G12 {direction.g12_gpa:.2f} GPa"
+        )
+    yield line("  without it: ", _rest(zone, layer, currency))
+
+
+def _place(layer: LayerFigures) -> str:
+    if layer.distance_x_mm is None or layer.distance_y_mm is None:
+        return "covers the zone in part: stays out of stiffness" if layer.coverage_fraction < 1 else ""
+    x, y = layer.distance_x_mm, layer.distance_y_mm
+    side = "bag side" if x > 0 else "mould side"
+    same = f"{abs(x):.1f} mm" if abs(x - y) < 0.05 else f"{abs(x):.1f} mm along, {abs(y):.1f} mm across"
+    return f"{same} from the neutral axis, {side} of it"
+
+
+def _rest(zone: ZoneLayers, layer: LayerFigures, currency: str | None) -> str:
+    said = []
+    for key in ("mass_kg", "cost", *EFFECTS):
+        whole, rest = getattr(zone.figures, key), getattr(layer.without, key)
+        if whole is not None and rest is not None:
+            noise = signed(key, rest - whole) == "0"
+            change = "no change" if noise else signed_quantity(key, rest - whole, currency)
+            said.append(f"{measure(key).words} {quantity(key, rest, currency)} ({change})")
+    return ", ".join(said)

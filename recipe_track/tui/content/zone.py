@@ -1,0 +1,170 @@
+"""What the Compare screen says of one zone: heading, figures, required minima, causes, reasons."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from textual.content import Content
+
+from recipe_track.figures.required import Requirement
+from recipe_track.figures.zone import ZoneFigures
+from recipe_track.impact.outcome import Delta, ZoneImpact
+from recipe_track.present.causes import causes_words
+from recipe_track.present.compare import ZONE_KEYS, observation_words, reason_words, zone_heading
+from recipe_track.present.figures import requirement_words
+from recipe_track.present.units import limit_words, measure, number, percent, signed, signed_quantity, unit_of
+from recipe_track.procedures.reasons import Reason
+from recipe_track.tui.content.sight import Sight
+from recipe_track.tui.plaintext import line, lines
+from recipe_track.tui.widgets.rows import ListRow
+from recipe_track.tui.widgets.strips import fitted
+
+ALWAYS = ("mass_kg", "ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm", "cost")
+SHORT = {
+    "patch_deflection_mm": "under foot load",
+    "structural_thickness_mm": "structural",
+    "mass_kg": "mass",
+    "s_x_kn_per_m": "shear along",
+    "s_y_kn_per_m": "shear across",
+    "ei_stiffener_kn_m2": "EI of stiffener",
+}
+SIGNS = {"added": "+", "removed": "-", "changed": "~", "unchanged": " "}
+NAME, NUMBER, CHANGE, PERCENT = 16, 8, 14, 7
+
+
+def zone_rows(sight: Sight) -> list[ListRow]:
+    """Zones for the list: sign, name, change of mass; changed ones first."""
+    return [_zone_row(sight, zone) for zone in sight.zones]
+
+
+def _zone_row(sight: Sight, zone: ZoneImpact) -> ListRow:
+    delta = zone.figures.get("mass_kg")
+    effect = signed_quantity("mass_kg", delta.delta) if delta and delta.delta else ""
+    if zone.status in ("added", "removed"):
+        effect = "new" if zone.status == "added" else "gone"
+    held = any(f.hold for f in sight.figures(zone) if f is not None)
+    name = f"{zone.zone} HOLD" if held else zone.zone
+    look = "urgent" if held else "" if zone.status != "unchanged" else "quiet"
+    return ListRow(zone.zone, (f"{SIGNS[zone.status]} {name}", effect), look)
+
+
+def heading(sight: Sight, zone: ZoneImpact) -> Content:
+    """`deck/deck-support · Deck support · changed`, and its place in the list."""
+    place = sight.zones.index(zone) + 1
+    _, after = sight.figures(zone)
+    return line(
+        (zone_heading(zone, after), "bold"), (f"   zone {place} of {len(sight.zones)}", "$text-muted")
+    )
+
+
+def numbers(sight: Sight, zone: ZoneImpact, every: bool) -> Content:
+    """What is wrong first, then figures, what is in order, and the causes."""
+    before, after = sight.figures(zone)
+    wrong, fine = _standing(after, _source(sight, zone))
+    held, currency = after or before, sight.currency
+    main = _figures(zone.figures, ALWAYS, held, currency)
+    others = _figures(zone.figures, _others(zone.figures, every), held, currency)
+    causes = [line(text) for text in causes_words(zone, currency)]
+    return lines([*wrong, *main, *fine, *causes[:1], *others, *causes[1:]])
+
+
+def _others(figures: Mapping[str, Delta], every: bool) -> Iterator[str]:
+    """Every other figure, or those people act on where they changed."""
+    for key, delta in figures.items():
+        if key not in ALWAYS and (every or (key in ZONE_KEYS and delta.delta != 0)):
+            yield key
+
+
+def _source(sight: Sight, zone: ZoneImpact) -> str:
+    written = sight.written(zone)
+    return (written.required.source if written and written.required else None) or ""
+
+
+def _standing(figures: ZoneFigures | None, source: str) -> tuple[list[Content], list[Content]]:
+    """Holds, minima not met and notes; and the minima that are met."""
+    if figures is None:
+        return [], []
+    of = f" ({source})" if source else ""
+    wrong = [line((f"HOLD because of {', '.join(figures.hold)}", "bold $accent"))] if figures.hold else []
+    missed = [r for r in figures.required if r.met is not True]
+    wrong += [line((f"required: {requirement_words(r)}{of}", "bold $accent")) for r in missed]
+    known = {f"required {r.key} {r.limit:g} is not met" for r in missed}
+    wrong += [line((f"note: {note}", "$accent")) for note in figures.notes if note not in known]
+    met = figures.required and not missed
+    return wrong, [line(f"required minima: all {len(figures.required)} met{of}")] if met else []
+
+
+def _figures(
+    figures: Mapping[str, Delta], keys: Iterable[str], held: ZoneFigures | None, currency: str | None
+) -> Iterator[Content]:
+    required = {limit_words(r.key)[0]: r for r in held.required} if held else {}
+    for key in keys:
+        delta = figures.get(key)
+        if delta is not None and (delta.before is not None or delta.after is not None):
+            yield _figure(key, delta, required.get(key), currency)
+
+
+def _figure(key: str, delta: Delta, required: Requirement | None, currency: str | None) -> Content:
+    name = fitted(SHORT.get(key, measure(key).words), NAME)
+    before, after = (fitted(number(key, v), NUMBER, right=True) for v in (delta.before, delta.after))
+    change = change_words(key, delta, currency) or unit_of(key, currency)
+    relative = percent(delta.percent) if delta.percent else ""
+    verdict = verdict_words(key, delta, required)
+    style = "" if delta.delta else "$text-muted"
+    text = f"{name}{before} → {after}{fitted(change, CHANGE, True)}{fitted(relative, PERCENT, True)}"
+    missed = required is not None and required.met is False
+    return line((text, style), (f"  {verdict}", "bold $accent" if missed else ""))
+
+
+def change_words(key: str, delta: Delta, currency: str | None) -> str:
+    """`+4.2 kg`, `no change`, or nothing where there is no comparing."""
+    if delta.delta is None:
+        return ""
+    return "no change" if signed(key, delta.delta) == "0" else signed_quantity(key, delta.delta, currency)
+
+
+def verdict_words(key: str, delta: Delta, required: Requirement | None) -> str:
+    """`better, ≤ 8.00 met`; better or worse only where a requirement says which way is better."""
+    if required is None or isinstance(required.limit, tuple):
+        return ""
+    at_least = required.key.endswith("_min")
+    way = "" if not delta.delta else "better, " if (delta.delta > 0) == at_least else "worse, "
+    verdict = {True: "met", False: "NOT MET", None: "no figure"}[required.met]
+    return f"{way}{'≥' if at_least else '≤'} {number(key, required.limit)} {verdict}"
+
+
+def why(sight: Sight, zone: ZoneImpact) -> Content:
+    """The reasons that touch the zone first; the others by their ids."""
+    near, others = sight.reasons_for(zone)
+    if not sight.comparison.reasons:
+        return line(("why  ", "bold"), "no reason is recorded between these revisions")
+    found = [line(("why  ", "bold"), text) for reason in near for text in _short_reason(reason)]
+    rest = [r.change or r.title for r in others]
+    if rest:
+        lead = "also changed in between: " if near else "this zone: none; in between: "
+        found.append(line(("why  ", "bold"), lead, ", ".join(rest)))
+    return lines(found)
+
+
+def _short_reason(reason: Reason) -> Iterator[str]:
+    seen = [f"trial {s.trial}, hull {s.hull}" for s in reason.observations]
+    answers = f" — answers {'; '.join(seen)}" if seen else ""
+    yield f"{reason_words(reason)}{answers}"
+
+
+def why_page(sight: Sight) -> Content:
+    """Every reason in full with the observations it answers."""
+    return lines(_why_page(sight.comparison.reasons))
+
+
+def _why_page(reasons: Sequence[Reason]) -> Iterable[Content]:
+    if not reasons:
+        yield line("No reason is recorded between these revisions.")
+    for reason in reasons:
+        yield line(reason_words(reason))
+        yield from (line(f"    {observation_words(seen)}") for seen in reason.observations)
+        yield line("")
+
+
+def summary(sight: Sight) -> str:
+    """`1 of 23 zones changed · 1 target out`."""
+    changed = sum(z.status != "unchanged" for z in sight.zones)
+    return f"{changed} of {len(sight.zones)} zones changed"

@@ -1,0 +1,1 @@
+"""One screen per question; a screen decides what happens, its widgets only announce."""

@@ -1,0 +1,33 @@
+"""What one run of the screens is about: a repository, a model, and where changes on disk show."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from recipe_track.errors import CallError
+from recipe_track.recipe.rules.names import nearest
+from recipe_track.workspace import Workspace, open_workspace
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """A recipe repository and one of its models; `root` is None where there are no working files."""
+
+    path: Path
+    model: str
+    root: Path | None
+    git_dir: Path
+    common_dir: Path
+
+
+def open_session(path: Path, model: str | None) -> Session:
+    """Look at a repository once; raises TrackError where there is nothing to show."""
+    with open_workspace(path) as ws:
+        repo = ws.repo
+        return Session(repo.place, _model(ws, model), repo.root, repo.git_dir, repo.common_dir)
+
+
+def _model(ws: Workspace, wanted: str | None) -> str:
+    known = ws.model_names
+    if wanted is not None and wanted not in known:
+        raise CallError(f"there is no model `{wanted}`", nearest(wanted, known))
+    return ws.only_model(wanted) or ws.model_of(None, ws.current())

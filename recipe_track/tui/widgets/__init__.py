@@ -1,0 +1,1 @@
+"""Widgets that draw lines of plain text and announce what was chosen."""
