@@ -17,10 +17,9 @@ _FIXED = (
         "--no-color",
         "--no-decorate",
         "--no-show-signature",
-        "--no-mailmap",
+        "--no-notes",
     ),
-    *("--no-notes", "--no-ext-diff", "--no-textconv", "--no-relative", "--encoding=UTF-8"),
-    *("--diff-merges=first-parent", "-M50%", "-l1000"),
+    *("--no-ext-diff", "--no-textconv", "--encoding=UTF-8", "--diff-merges=first-parent", "-M50%", "-l1000"),
 )
 _HEADER = ("%H", "%P", "%an", "%ae", "%ct", "%B")
 _LAST_SECOND = 253402300799  # of the year 9999, the last that datetime knows

@@ -125,9 +125,9 @@ def _rows(repo: Repository) -> Iterator[list[str]]:
 
 
 def _releases(rows: list[list[str]]) -> Iterator[ReleaseTag]:
-    for ref, kind, tag_id, target_kind, target, seconds, name, mail, subject, body in rows:
+    for ref, _kind, tag_id, target_kind, target, seconds, name, mail, subject, body in rows:
         match = _RELEASE.fullmatch(ref)
-        if match is None or kind != "tag" or target_kind != "commit":
+        if match is None or target_kind != "commit":
             continue
         message = f"{subject}\n\n{body}".strip()
         tag = ref.removeprefix("refs/tags/")

@@ -83,11 +83,14 @@ def test_what_differs_from_main_is_told_whatever_its_state(yard: GitRepo) -> Non
 
 
 def test_line_ends_alone_and_links_of_editors_are_no_difference(yard: GitRepo) -> None:
-    yard.write(".gitattributes", "*.toml text eol=lf\n")
+    yard.write(".gitattributes", "*.toml text eol=lf\nmodels/pb/hull/* text eol=crlf\n")
+    yard.git("config", "core.safecrlf", "true")
     yard.write(DECK, FILES[DECK].replace("\n", "\r\n"))
     (yard.root / "models/pb/deck/.#deck-support.toml").symlink_to("ben@host.1234")
     with yard.acting(), open_repository(yard.root) as repo:
         assert work_changes(repo, "main") == ()
+        yard.write(HULL, "with plain line ends\n")
+        assert [change.data for change in work_changes(repo, "main")] == [b"with plain line ends\n"]
         (yard.root / HULL).unlink()
         (yard.root / HULL).symlink_to("/etc/passwd")
         with pytest.raises(Refused, match="links") as refused:

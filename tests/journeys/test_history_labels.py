@@ -187,6 +187,22 @@ def test_a_release_made_on_a_branch_counts_from_its_merge(
     assert all(release.on_main for release in found.releases)
 
 
+def test_a_release_whose_branch_came_back_to_main_s_content_counts_from_there(yard: GitRepo) -> None:
+    edit(yard, "a")
+    yard.tag("pb/r1")
+    yard.branch("trial")
+    edit(yard, "b")
+    yard.tag("pb/r2")
+    edit(yard, "a")
+    yard.checkout("main")
+    record(yard, "AAAAAA")
+    merge = yard.merge("trial")
+    edit(yard, "c")
+    found = read(yard)
+    assert course(found) == ["r1", "r2+1"]
+    assert found.of(merge) == "r1"
+
+
 def test_the_higher_of_two_releases_of_the_same_content_wins(yard: GitRepo) -> None:
     edit(yard, "a")
     yard.tag("pb/r1")

@@ -87,7 +87,9 @@ def test_a_merge_is_one_step_that_can_be_opened(yard: GitRepo) -> None:
         assert [(change.status, change.path) for change in commits[0].changes] == [("M", ZONE)]
         assert [commit.id for commit in merged(repo, commits[0])] == [brought]
         assert merged(repo, commits[1]) == ()
-        assert {commit.id for commit in walk(repo, merge, first_parent=False)} >= {brought, merge}
+        whole = walk(repo, merge, first_parent=False)
+        assert {commit.id for commit in whole} >= {brought, merge}
+        assert [change.path for change in whole[0].changes] == [ZONE]
         assert len(walk(repo, merge, since=(commits[1].id,))) == 1
         assert len(walk(repo, merge, limit=2)) == 2
 

@@ -1,5 +1,6 @@
 """Commits on main from any work tree: only their own files, and everyone's work in progress untouched."""
 
+import shutil
 import subprocess
 import sys
 import threading
@@ -406,6 +407,17 @@ def test_a_sparse_checkout_is_no_edit(yard: GitRepo) -> None:
     assert (yard.show("main", "hulls/014.toml"), yard.show("main", RECORD)) == (b"new\n", TEXT)
 
 
+def test_a_work_tree_in_main_that_is_gone_is_ignored_and_one_out_of_reach_refuses(yard: GitRepo) -> None:
+    yard.branch("feature")
+    linked = yard.worktree("on a stick", "main")
+    shutil.rmtree(linked.root)
+    tip = record(yard)
+    yard.git("worktree", "lock", str(linked.root))
+    with pytest.raises(Refused, match="cannot be reached"):
+        record(yard, "records/2026/T-BBBBBB.toml")
+    assert yard.head("main") == tip
+
+
 def test_what_is_there_already_is_not_written_again(yard: GitRepo) -> None:
     tip = record(yard)
     with pytest.raises(Refused, match="already"):
@@ -451,7 +463,8 @@ def test_paths_and_messages_that_look_like_options_are_data(yard: GitRepo) -> No
 
 def test_nobody_known_nothing_written(yard: GitRepo) -> None:
     before, parent = yard.state(), yard.head()
-    with environment(neutral_environment(yard.home)), open_repository(yard.root) as repo:
+    guessed = {"EMAIL": "guess@quay.example", "LOGNAME": "guess"}  # what git would fall back on
+    with environment(neutral_environment(yard.home) | guessed), open_repository(yard.root) as repo:
         with pytest.raises(Refused, match="who you are") as refused:
             commit_record(repo, "main", {RECORD: TEXT}, "x")
         assert "user.name" in refused.value.hint
