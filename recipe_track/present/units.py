@@ -100,7 +100,7 @@ def percent(value: float | None) -> str:
     if value is None:
         return ABSENT
     if abs(value) < 0.05:
-        return "0 %" if value == 0 else f"{'+' if value > 0 else '−'}{abs(value):.2g} %"
+        return "0 %" if abs(value) < 1e-6 else f"{'+' if value > 0 else '−'}{abs(value):.2g} %"
     return f"{'+' if value > 0 else '−'}{abs(value):.{1 if abs(value) < 10 else 0}f} %"
 
 
