@@ -175,18 +175,20 @@ def _origins(births: Sequence[_Birth[V]]) -> Iterator[Origin[V]]:
 
 
 def _removed(last: _Lives[V], lives: Mapping[V, _Lives[V]]) -> Iterator[RemovedLayer[V]]:
-    """What was taken out on the way to the last version and has not come back, oldest removal first."""
-    told = set(last.births)
+    """What was taken out on the way to the last version and has not come back, by its latest removal."""
     ancestry = _ancestry(last, lives)
+    latest: dict[_Birth[V], tuple[V, Ply]] = {}
     for name, life in lives.items():
-        together: dict[object, list[tuple[Ply, _Birth[V]]]] = {}
-        for ply, birth in life.removed if name in ancestry else ():
-            if birth not in told:
-                told.add(birth)
-                together.setdefault((ply.line, birth.since), []).append((ply, birth))
-        for same in together.values():
-            ply, birth = same[0]
-            yield RemovedLayer(view(ply.line, ply.layer, len(same)), birth.since, name)
+        if name in ancestry:
+            latest.update((birth, (name, ply)) for ply, birth in life.removed)
+    together: dict[tuple[V, int, V], list[Ply]] = {}
+    for birth, (name, ply) in latest.items():
+        if birth not in last.births:
+            together.setdefault((name, ply.line, birth.since), []).append(ply)
+    order = {name: n for n, name in enumerate(lives)}
+    for name, line, since in sorted(together, key=lambda key: (order[key[0]], key[1], order[key[2]])):
+        plies = together[name, line, since]
+        yield RemovedLayer(view(line, plies[0].layer, len(plies)), since, name)
 
 
 def _ancestry(last: _Lives[V], lives: Mapping[V, _Lives[V]]) -> set[V]:

@@ -121,9 +121,43 @@ def test_a_zone_deleted_and_written_again_is_new() -> None:
     assert removed(found) == ["uni*1 r1-r2"]
 
 
+def test_a_merge_does_not_claim_what_one_side_had_altered_and_taken_out() -> None:
+    found = trace(
+        [
+            node("base", "csm:0 uni"),
+            node("main", "csm:45 uni", "base"),
+            node("main+1", "uni", "main"),
+            node("branch", "csm:0 uni biax", "base"),
+            node("merge", "uni biax", "main+1", "branch"),
+        ]
+    )
+    assert since(found) == ["base", "branch"]
+    assert removed(found) == ["csm*1 main-main+1"]
+
+
+def test_a_layer_that_a_merge_brought_back_is_told_by_its_latest_removal() -> None:
+    found = trace(
+        [
+            node("base", "csm uni"),
+            node("main", "uni", "base"),
+            node("branch", "csm uni biax", "base"),
+            node("merge", "csm uni biax", "main", "branch"),
+            node("last", "uni biax", "merge"),
+        ]
+    )
+    assert removed(found) == ["csm*1 base-last"]
+
+
 def test_versions_off_the_line_of_descent_tell_nothing() -> None:
-    found = trace([node("r1", "csm uni"), node("open proposal", "csm", "r1"), node("r2", "csm uni", "r1")])
-    assert since(found) == ["r1", "r1"]
+    found = trace(
+        [
+            node("r1", "csm uni"),
+            node("proposal", "csm uni quad", "r1"),
+            node("proposal+1", "csm uni", "proposal"),
+            node("r2", "csm uni biax", "r1"),
+        ]
+    )
+    assert since(found) == ["r1", "r1", "r2"]
     assert removed(found) == []
 
 
