@@ -1,5 +1,6 @@
 """The program; `--version` is answered before anything is loaded."""
 
+import os
 import sys
 
 
@@ -10,6 +11,9 @@ def main() -> None:
 
         print(f"recipe-track {__version__}")
         return
+    os.environ.setdefault(
+        "OPENBLAS_NUM_THREADS", "1"
+    )  # many small matrices: threads cost more than they bring
     from recipe_track.cli.main import run
 
     sys.exit(run(sys.argv[1:]))
