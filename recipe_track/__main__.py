@@ -11,9 +11,8 @@ def main() -> None:
 
         print(f"recipe-track {__version__}")
         return
-    os.environ.setdefault(
-        "OPENBLAS_NUM_THREADS", "1"
-    )  # many small matrices: threads cost more than they bring
+    # Many small matrices: the threads of a linear algebra library cost more than they bring.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from recipe_track.cli.main import run
 
     sys.exit(run(sys.argv[1:]))
