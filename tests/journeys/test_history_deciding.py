@@ -459,6 +459,9 @@ def test_openpgp_signatures_are_verified_through_git(yard: GitRepo) -> None:
             signed = commit_record(repo, "main", {DECISION: b"d\n"}, "Decide", sign=True)
             tag = create_release(repo, "pb", 1, signed, "First hull", sign=True)
             commit, release = verify_commits(repo, (signed,), b"")[signed], verify_tag(repo, tag, b"")
+            body = yard.git("cat-file", "tag", tag).replace("First hull", "Other hull")
+            other = yard.git("hash-object", "-t", "tag", "-w", "--stdin", stdin=f"{body}\n".encode())
+            assert verify_tag(repo, other, b"").verdict == "bad"
         assert (commit.verdict, commit.signer) == ("good", "Cem Keel <cem@quay.example>")
         assert (release.verdict, release.signer, release.key) == ("good", commit.signer, commit.key)
     finally:
