@@ -1,18 +1,23 @@
 """Required minima that a change breaks, re-bases or eases: what a re-verification has to cover."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
+from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
 from recipe_track.figures.required import Requirement
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.zone import zone_figures
 from recipe_track.impact.basis import basis_changes
 from recipe_track.procedures.pairs import zones_by_name
 from recipe_track.recipe.layup import Required, Zone
+from recipe_track.recipe.materials import Reinforcement
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
 
 ConcernKind = Literal["broken", "re-based", "eased"]
+Unmet = dict[str, Requirement]
+Known = dict[tuple[object, ...], tuple[ZoneCase, Unmet]]
+PANEL_LIMITS = ("deflection_mm_max", "core_shear_use_max", "strain_use_max", "wrinkling_use_max")
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,16 +30,22 @@ class Concern:
     text: str
 
 
-def concerns(before: Snapshot | None, after: Snapshot, model: str) -> tuple[Concern, ...]:
-    """What a step does to the required minima of a model; without a before, only what is broken."""
+def concerns(
+    before: Snapshot | None, after: Snapshot, model: str, known: Known | None = None
+) -> tuple[Concern, ...]:
+    """What a step does to the required minima of a model; without a before, only what is broken.
+
+    `known` keeps what was computed for zones met before, for a walk along a history.
+    """
+    known = {} if known is None else known
     tree = after.models.get(model)
     if tree is None:
         return ()
     zones_after = zones_by_name(tree)
     earlier = before.models.get(model) if before else None
     pairs = origins(earlier, tree)
-    met_before = _unmet(before, earlier, set(pairs.values())) if before and earlier else {}
-    met_after = _unmet(after, tree, set(zones_after))
+    met_before = _unmet(before, earlier, known) if before and earlier else {}
+    met_after = _unmet(after, tree, known)
     found = list(_broken(met_after, met_before, pairs))
     if before and earlier:
         zones_before = zones_by_name(earlier)
@@ -46,7 +57,7 @@ def concerns(before: Snapshot | None, after: Snapshot, model: str) -> tuple[Conc
 def unmet(snapshot: Snapshot, model: str) -> dict[str, dict[str, Requirement]]:
     """Required minima that do not hold at one revision, per zone and key."""
     tree = snapshot.models.get(model)
-    return _unmet(snapshot, tree, set(zones_by_name(tree))) if tree else {}
+    return _unmet(snapshot, tree, {}) if tree else {}
 
 
 def origins(earlier: ModelTree | None, tree: ModelTree) -> dict[str, str]:
@@ -60,15 +71,33 @@ def origins(earlier: ModelTree | None, tree: ModelTree) -> dict[str, str]:
     return known
 
 
-def _unmet(snapshot: Snapshot, tree: ModelTree, names: set[str]) -> dict[str, dict[str, Requirement]]:
-    cases = [case for case in zone_cases(snapshot, tree) if case.name in names and case.zone.required]
-    return {
-        figures.zone: broken for figures in zone_figures(cases) if (broken := _broken_requirements(figures))
-    }
+def _unmet(snapshot: Snapshot, tree: ModelTree, known: Known) -> dict[str, Unmet]:
+    """Per zone what is not met; each zone is computed once for the files it is made of."""
+    cases = {case.name: case for case in zone_cases(snapshot, tree) if case.zone.required}
+    keys = {name: _made_of(case) for name, case in cases.items()}
+    new = [name for name in cases if keys[name] not in known]
+    for name, figures in zip(new, zone_figures([_lean(cases[n]) for n in new]), strict=True):
+        found = {r.key: r for r in figures.required if r.met is False}
+        known[keys[name]] = (cases[name], found)
+    return {name: found for name in cases if (found := known[keys[name]][1])}
 
 
-def _broken_requirements(figures: ZoneFigures) -> dict[str, Requirement]:
-    return {r.key: r for r in figures.required if r.met is False}
+def _made_of(case: ZoneCase) -> tuple[object, ...]:
+    """Which zone, part and materials a case is computed from; files read once are the same objects."""
+    named = {case.part.resin, *(name for layer in case.zone.layup for name in (layer.material, layer.resin))}
+    made = {name: case.materials.get(name) for name in named if name}
+    fabrics = [m for m in made.values() if isinstance(m, Reinforcement)]
+    fibres = {d.fibre or m.fibre for m in fabrics for d in m.directions}
+    made |= {name: case.materials.get(name) for name in fibres}
+    return (case.name, id(case.zone), id(case.part), *sorted((name, id(m)) for name, m in made.items()))
+
+
+def _lean(case: ZoneCase) -> ZoneCase:
+    """The case without what no recorded minimum asks for: prices, and the panel unless it has a limit."""
+    required = case.zone.required
+    asked = any(getattr(required, key) is not None for key in PANEL_LIMITS)
+    zone = case.zone if asked else case.zone.model_copy(update={"panel": None})
+    return replace(case, zone=zone, prices=None, attached=None)
 
 
 def _broken(

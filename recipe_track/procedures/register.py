@@ -14,6 +14,7 @@ from recipe_track.procedures.fleet import Fleet
 from recipe_track.procedures.landings import Landing, landings
 from recipe_track.procedures.minima import Concern, concerns
 from recipe_track.procedures.proposals import OpenProposal, open_proposals
+from recipe_track.procedures.signatures import NOT_PROVEN, parent_of, proof_words, signatures
 from recipe_track.procedures.writing import Done, new_record, put_records, with_records
 from recipe_track.recipe.records import Change, Decision, Expected, Trial, Verification
 from recipe_track.recipe.snapshot import Snapshot
@@ -45,6 +46,8 @@ class ChangeShown:
     difference: tuple[str, ...]
     concerns: tuple[Concern, ...]
     hulls: tuple[str, ...]
+    proof: str | None
+    currency: str | None
     trouble: str | None
 
 
@@ -112,7 +115,19 @@ def change_shown(ws: Workspace, snapshot: Snapshot, change_id: str) -> ChangeSho
     then = row.change.expected
     difference = differences(then, now) if then and now else ()
     hulls = Fleet(ws, snapshot).hulls_with(row.landing, row.change.model) if row.landing else ()
-    return ChangeShown(row, then, now, difference, found, hulls, trouble)
+    currency = snapshot.prices.currency if snapshot.prices else None
+    return ChangeShown(row, then, now, difference, found, hulls, _proof(ws, row), currency, trouble)
+
+
+def _proof(ws: Workspace, row: ChangeRow) -> str | None:
+    """Whether the commit that decided on a change proves who made it."""
+    if not row.decisions:
+        return None
+    wanted = f"{row.decisions[-1][0]}.toml"
+    commit = next((c for c in ws.commits if any(f.path.endswith(wanted) for f in c.changes)), None)
+    if commit is None:
+        return NOT_PROVEN
+    return proof_words(signatures(ws, {commit.id: parent_of(commit)}).get(commit.id))
 
 
 def _sides(ws: Workspace, snapshot: Snapshot, row: ChangeRow) -> tuple[Snapshot, Snapshot] | None:

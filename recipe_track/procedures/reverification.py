@@ -7,7 +7,7 @@ from recipe_track.figures.plies import NotComputable
 from recipe_track.figures.required import Requirement
 from recipe_track.history.log import Commit
 from recipe_track.procedures.landings import change_ids, sources
-from recipe_track.procedures.minima import Concern, concerns, unmet
+from recipe_track.procedures.minima import Concern, Known, concerns, unmet
 from recipe_track.procedures.pairs import zones_by_name
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import decisions_about
@@ -29,9 +29,10 @@ def step_concerns(ws: Workspace, snapshot: Snapshot, model: str, tip: str) -> It
     revisions = _revisions(ws, model, tip)
     ws.prepare(commit.id for commit in revisions)
     before: Snapshot | None = None
+    known: Known = {}
     for commit in revisions:
         after = ws.read(ws.revision_of(commit.id, model)).snapshot
-        found = _concerns(before, after, model)
+        found = _concerns(before, after, model, known)
         changes = tuple(i for source in sources(ws.repo, commit) for i in change_ids(source))
         covered = any(_is_reverified(snapshot, change) for change in changes)
         if found:
@@ -46,9 +47,9 @@ def _revisions(ws: Workspace, model: str, tip: str) -> tuple[Commit, ...]:
     return tuple(c for c in reversed(ws.labels(model).revisions) if ages[c.id] <= limit)
 
 
-def _concerns(before: Snapshot | None, after: Snapshot, model: str) -> tuple[Concern, ...]:
+def _concerns(before: Snapshot | None, after: Snapshot, model: str, known: Known) -> tuple[Concern, ...]:
     try:
-        return concerns(before, after, model)
+        return concerns(before, after, model, known)
     except NotComputable:  # an invalid revision is a finding of its own
         return ()
 

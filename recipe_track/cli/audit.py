@@ -1,0 +1,26 @@
+"""`audit`: whether the records are in order."""
+
+import click
+
+from recipe_track.cli.options import Call, common_options, pass_call
+from recipe_track.cli.output import emit, emit_json
+
+
+@click.command()
+@click.argument("named", metavar="[MODEL]", required=False)
+@click.option("--as-of", metavar="REV", help="As things stood at a revision of main.")
+@common_options
+@pass_call
+def audit(call: Call, named: str | None, as_of: str | None) -> int:
+    """A records audit: every finding with what to do; exit status 1 if there is any. It inspects no hull."""
+    from recipe_track.present.audit import audit_json, audit_text
+    from recipe_track.present.lines import hanging
+    from recipe_track.procedures.audit import audit_records
+
+    with call.workspace() as ws:
+        result = audit_records(ws, named or call.model, as_of)
+    if call.json:
+        emit_json("audit", audit_json(result))
+    else:
+        emit(*hanging(audit_text(result)))
+    return 1 if result.findings else 0

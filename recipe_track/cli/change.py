@@ -1,0 +1,177 @@
+"""`change`: proposed with a reason, approved or rejected by someone else, verified on a hull."""
+
+from datetime import date
+from typing import get_args
+
+import click
+
+from recipe_track.cli.done import dry_run_option, on_option, show_done
+from recipe_track.cli.options import Call, common_options, pass_call
+from recipe_track.cli.output import emit, emit_json
+from recipe_track.errors import CallError
+from recipe_track.procedures.approvals import DecisionEntry, Reverified
+from recipe_track.recipe.records import Category, HullAction, HullActionKind
+
+ACTIONS = get_args(HullActionKind)
+
+
+@click.group()
+def change() -> None:
+    """Changes of a recipe: why, decided by whom, and whether they worked."""
+
+
+@change.command()
+@click.option("--title", metavar="T", default="", help="What is changed, in a few words.")
+@click.option("--reason", metavar="R", default="", help="Why; required.")
+@click.option("--category", required=True, type=click.Choice(get_args(Category)))
+@click.option("--trial", "trials", multiple=True, metavar="ID", help="An observation that this answers.")
+@click.option("--considered", metavar="C", help="What else was weighed.")
+@click.option("--note", metavar="N")
+@click.option("--approve", is_flag=True, help="Approve in one step, where the settings let the proposer.")
+@click.option("--reverified", metavar="DOCUMENT", help="With --approve: what covers the required minima.")
+@click.option("--body", metavar="B", help="Who stands for that document.")
+@on_option
+@dry_run_option
+@common_options
+@pass_call
+def propose(
+    call: Call, title: str, reason: str, category: str, trials: tuple[str, ...], considered: str | None,
+    note: str | None, approve: bool, reverified: str | None, body: str | None, on: date, dry_run: bool,
+) -> int:  # fmt: skip
+    """Put the edits of models, materials and prices on a branch of their own, with their reason."""
+    from recipe_track.procedures.approvals import propose_and_approve
+    from recipe_track.procedures.changes import ChangeEntry, propose_change
+
+    entry = ChangeEntry(title, reason, category, on, trials, call.model, considered, note)
+    checked = _reverified(reverified, body)
+    if checked and not approve:
+        raise CallError("--reverified goes with --approve, or with `change approve`")
+    with call.workspace() as ws:
+        if approve:
+            done = propose_and_approve(ws, entry, DecisionEntry(on, None, checked), dry_run)
+        else:
+            done = propose_change(ws, entry, dry_run)
+    return show_done(call, "change-propose", done)
+
+
+def _reverified(document: str | None, body: str | None) -> Reverified | None:
+    if (document is None) != (body is None):
+        raise CallError("--reverified DOCUMENT and --body B go together")
+    return Reverified(document, body) if document is not None and body is not None else None
+
+
+@change.command()
+@click.argument("change_id", metavar="ID")
+@click.option("--note", metavar="N")
+@click.option("--reverified", metavar="DOCUMENT", help="What covers broken or re-based required minima.")
+@click.option("--body", metavar="B", help="Who stands for that document.")
+@click.option(
+    "--hull-action", "actions", multiple=True, metavar="HULL:PART=ACTION",
+    help=f"What happens on a hull already built: {', '.join(ACTIONS)}.",
+)  # fmt: skip
+@on_option
+@dry_run_option
+@common_options
+@pass_call
+def approve(
+    call: Call, change_id: str, note: str | None, reverified: str | None, body: str | None,
+    actions: tuple[str, ...], on: date, dry_run: bool,
+) -> int:  # fmt: skip
+    """Merge a proposal into main, as one step with the decision."""
+    from recipe_track.procedures.approvals import approve_change
+
+    planned = tuple(_hull_action(text) for text in actions)
+    entry = DecisionEntry(on, note, _reverified(reverified, body), planned)
+    with call.workspace() as ws:
+        done = approve_change(ws, change_id, entry, dry_run)
+    return show_done(call, "change-approve", done)
+
+
+def _hull_action(text: str) -> HullAction:
+    place, _, action = text.partition("=")
+    hull, _, part = place.partition(":")
+    if not hull or not part or action not in ACTIONS:
+        raise CallError(
+            f"`{text}` is not a hull action", f"write it as 014:deck=as-is; one of {', '.join(ACTIONS)}"
+        )
+    return HullAction.model_validate({"hull": hull, "part": part, "action": action})
+
+
+@change.command()
+@click.argument("change_id", metavar="ID")
+@click.option("--note", metavar="N", default="", help="Why; required.")
+@on_option
+@dry_run_option
+@common_options
+@pass_call
+def reject(call: Call, change_id: str, note: str, on: date, dry_run: bool) -> int:
+    """Keep the proposal and the decision on record; the recipe stays as it is."""
+    from recipe_track.procedures.approvals import reject_change
+
+    with call.workspace() as ws:
+        done = reject_change(ws, change_id, note, on, dry_run)
+    return show_done(call, "change-reject", done)
+
+
+@change.command()
+@click.argument("change_id", metavar="ID")
+@click.option("--hull", required=True, metavar="H", help="The hull it was verified on.")
+@click.option("--outcome", required=True, type=click.Choice(["confirmed", "not-confirmed"]))
+@click.option("--trial", metavar="ID", help="The observation that shows it.")
+@click.option("--note", metavar="N")
+@on_option
+@dry_run_option
+@common_options
+@pass_call
+def verify(
+    call: Call, change_id: str, hull: str, outcome: str, trial: str | None, note: str | None, on: date,
+    dry_run: bool,
+) -> int:  # fmt: skip
+    """Say whether an approved change did what it was meant to do."""
+    from recipe_track.procedures.register import verify_change
+
+    with call.workspace() as ws:
+        done = verify_change(ws, change_id, hull, outcome, on, trial=trial, note=note, dry_run=dry_run)
+    return show_done(call, "change-verify", done)
+
+
+@change.command("list")
+@click.option("--open", "only_open", is_flag=True, help="Only those that wait for a decision.")
+@common_options
+@pass_call
+def list_(call: Call, only_open: bool) -> int:
+    """Every change with its state; those that wait for a decision first."""
+    from recipe_track.present.changes import changes_json, changes_text
+    from recipe_track.procedures.register import change_rows
+
+    with call.workspace() as ws:
+        rows = change_rows(ws, ws.current())
+    chosen = tuple(
+        row
+        for row in rows
+        if (not only_open or row.state == "proposed") and call.model in (None, row.change.model)
+    )
+    if call.json:
+        emit_json("change-list", changes_json(chosen))
+    else:
+        emit(*changes_text(chosen))
+    return 0
+
+
+@change.command()
+@click.argument("change_id", metavar="ID")
+@common_options
+@pass_call
+def show(call: Call, change_id: str) -> int:
+    """One change: its reason, its effect computed again, who decided, where it is built in."""
+    from recipe_track.present.changes import change_json, change_text
+    from recipe_track.present.lines import hanging
+    from recipe_track.procedures.register import change_shown
+
+    with call.workspace() as ws:
+        shown = change_shown(ws, ws.current(), change_id)
+    if call.json:
+        emit_json("change-show", change_json(shown))
+    else:
+        emit(*hanging(change_text(shown)))
+    return 0

@@ -1,0 +1,121 @@
+"""`trial`: observations from trials and service, logged against a hull."""
+
+from datetime import date
+from pathlib import Path
+from typing import Any, get_args
+
+import click
+
+from recipe_track.cli.asking import ask_number, ask_one, ask_text, is_asking
+from recipe_track.cli.done import dry_run_option, on_option, show_done
+from recipe_track.cli.options import Call, common_options, pass_call
+from recipe_track.cli.output import emit, emit_json
+from recipe_track.recipe.records import DECISIONS_ABOUT, Observation
+from recipe_track.workspace import Workspace
+
+OBSERVATIONS = get_args(Observation)
+SEVERITY = "severity: 1 cosmetic, 2 nuisance, 3 affects use, 4 restricts use, 5 unsafe"
+
+
+@click.group()
+def trial() -> None:
+    """Observations from trials and service."""
+
+
+@trial.command("log")
+@click.option("--hull", metavar="H", help="Hull number.")
+@click.option("--zone", metavar="Z", help="Zone, as part/zone.")
+@click.option("--observation", type=click.Choice(OBSERVATIONS), help="What was found.")
+@click.option("--severity", type=click.IntRange(1, 5), help=SEVERITY)
+@click.option("--text", metavar="T", help="What was felt, seen or measured.")
+@on_option
+@click.option("--conditions", metavar="C", help="Sea, speed, load.")
+@click.option("--deflection-mm", type=float, metavar="D", help="Measured deflection.")
+@click.option("--force-kn", type=float, metavar="F", help="Under this load,")
+@click.option("--side-mm", type=float, metavar="S", help="spread over a square of this side.")
+@click.option("--attach", multiple=True, type=click.Path(path_type=Path), metavar="FILE", help="A photo.")
+@click.option("--note", metavar="N")
+@dry_run_option
+@common_options
+@pass_call
+def log(call: Call, /, dry_run: bool, attach: tuple[Path, ...], **given: Any) -> int:
+    """Log an observation; asks for what is missing on a terminal. Works offline."""
+    from recipe_track.procedures.trials import TrialEntry, log_trial
+
+    with call.workspace() as ws:
+        answered = {**given, **_asked(ws, given, asks=is_asking() and not call.json)}
+        done = log_trial(ws, TrialEntry(**answered, attachments=attach), dry_run)
+    return show_done(call, "trial-log", done)
+
+
+def _asked(ws: Workspace, given: dict[str, Any], *, asks: bool) -> dict[str, Any]:
+    """What a person answers to what the call leaves open: hull, then the zones of that hull, and so on."""
+    from recipe_track.procedures.choosing import hull_named
+    from recipe_track.procedures.hull_zones import zones_of_hull
+
+    current = ws.current()
+    hull = ask_one(given["hull"], "--hull", "hull", sorted(current.hulls), asks=asks)
+    zones = zones_of_hull(ws, current, hull_named(current, hull))
+    return {
+        "hull": hull,
+        "zone": ask_one(given["zone"], "--zone", "zone", zones, asks=asks),
+        "observation": ask_one(given["observation"], "--observation", "observation", OBSERVATIONS, asks=asks),
+        "severity": ask_number(given["severity"], "--severity", SEVERITY, 1, 5, asks=asks),
+        "text": ask_text(given["text"], "--text", "what was felt, seen or measured", asks=asks),
+    }
+
+
+@trial.command("list")
+@click.option("--open", "only_open", is_flag=True, help="What no approved change and no decision answers.")
+@click.option("--zone", metavar="Z", help="Only this zone, by any of its names.")
+@click.option("--hull", metavar="H", help="Only this hull.")
+@common_options
+@pass_call
+def list_(call: Call, only_open: bool, zone: str | None, hull: str | None) -> int:
+    """Observations, worst first."""
+    from recipe_track.present.trials import trials_json, trials_text
+    from recipe_track.procedures.trials import trial_rows
+
+    with call.workspace() as ws:
+        rows = trial_rows(ws.current(), only_open=only_open, zone=zone, hull=hull)
+    if call.json:
+        emit_json("trial-list", trials_json(rows))
+    else:
+        emit(*trials_text(rows, only_open))
+    return 0
+
+
+@trial.command()
+@click.argument("trial_id", metavar="ID")
+@common_options
+@pass_call
+def show(call: Call, trial_id: str) -> int:
+    """One observation, and what became of it."""
+    from recipe_track.present.lines import hanging
+    from recipe_track.present.trials import trial_json, trial_text
+    from recipe_track.procedures.trials import trial_row
+
+    with call.workspace() as ws:
+        row = trial_row(ws.current(), trial_id)
+    if call.json:
+        emit_json("trial-show", trial_json(row))
+    else:
+        emit(*hanging(trial_text(row)))
+    return 0
+
+
+@trial.command()
+@click.argument("trial_id", metavar="ID")
+@click.option("--decision", required=True, type=click.Choice(DECISIONS_ABOUT["T"]))
+@click.option("--note", metavar="N", default="", help="Why; required.")
+@on_option
+@dry_run_option
+@common_options
+@pass_call
+def decide(call: Call, trial_id: str, decision: str, note: str, on: date, dry_run: bool) -> int:
+    """Contain an observation, or answer it without a change of the recipe."""
+    from recipe_track.procedures.trials import decide_trial
+
+    with call.workspace() as ws:
+        done = decide_trial(ws, trial_id, decision, note, on, dry_run)
+    return show_done(call, "trial-decide", done)

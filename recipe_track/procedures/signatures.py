@@ -1,0 +1,53 @@
+"""Whether a decision or a release is proven: signed by someone whom the state before it vouches for."""
+
+from collections.abc import Mapping
+
+from recipe_track.history.commits import read_files
+from recipe_track.history.log import Commit
+from recipe_track.history.signatures import Signature, verify_commits
+from recipe_track.recipe.snapshot import SETTINGS_PATH
+from recipe_track.textfiles.read import read_file
+from recipe_track.workspace import Workspace
+
+ALLOWED_SIGNERS = ".allowed_signers"
+NOT_PROVEN = "identity not proven"
+
+
+def signers_before(ws: Workspace, parent: str | None) -> bytes:
+    """The allowed signers that a state names; nobody before the first commit."""
+    if parent is None:
+        return b""
+    return read_files(ws.repo, parent, ALLOWED_SIGNERS).get(ALLOWED_SIGNERS, b"")
+
+
+def settings_before(ws: Workspace, parent: str | None) -> object | None:
+    """The settings of a state; None where there are none that can be read."""
+    data = read_files(ws.repo, parent, SETTINGS_PATH) if parent else {}
+    return read_file(SETTINGS_PATH, data[SETTINGS_PATH])[0] if SETTINGS_PATH in data else None
+
+
+def signatures(ws: Workspace, commits: Mapping[str, str | None]) -> dict[str, Signature]:
+    """The signature of each commit, given with its first parent, by the signers that the parent names."""
+    by_signers: dict[bytes, list[str]] = {}
+    for commit, parent in commits.items():
+        by_signers.setdefault(signers_before(ws, parent), []).append(commit)
+    found: dict[str, Signature] = {}
+    for signers, group in by_signers.items():
+        found |= verify_commits(ws.repo, group, signers)
+    return found
+
+
+def parent_of(commit: Commit) -> str | None:
+    """The state before a commit: its first parent."""
+    return commit.parents[0] if commit.parents else None
+
+
+def proof_words(signature: Signature | None) -> str:
+    """`signed by …`, or what keeps the identity from being proven."""
+    if signature is None or signature.verdict == "none":
+        return NOT_PROVEN
+    if signature.verdict == "good":
+        return f"signed by {signature.signer}"
+    if signature.verdict == "bad":
+        return f"{NOT_PROVEN}: the signature does not fit the content"
+    return f"{NOT_PROVEN}: signed with a key that nobody vouches for"
