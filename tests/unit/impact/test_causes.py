@@ -6,6 +6,7 @@ import pytest
 
 from recipe_track.figures.zone import zone_figures
 from recipe_track.impact.outcome import ZoneImpact
+from recipe_track.recipe.craft import Prices
 from tests.recipes import case
 from tests.unit.impact.yard import CORE, compared, fabric, prices, snapshot
 
@@ -104,6 +105,45 @@ def test_other_masses_are_a_cause_of_the_craft_alone() -> None:
     assert craft.causes is not None
     assert craft.causes["mass_kg"] == approx(layup=1.2, other_masses=50.0)
     assert "cost" not in craft.causes
+
+
+def test_tanks_count_as_other_masses_by_the_fill_of_the_condition() -> None:
+    """More fuel is nothing in the light craft, and all of it in the full one."""
+    fuel = {"item": "fuel", "at_m": [3.0, 0.0, 0.1], "variable": True}
+    for condition, expected in (("light", 0.0), ("full", 70.0)):
+        sides = [
+            snapshot(TWO, model={"mass": [{**fuel, "mass_kg": mass}], "targets": {"condition": condition}})
+            for mass in (500.0, 570.0)
+        ]
+        craft = compared(*sides).craft
+        assert craft.causes is not None
+        assert craft.causes["mass_kg"] == approx(other_masses=expected)
+
+
+def test_the_labour_rate_alone_is_a_price() -> None:
+    """Cloth takes 30 min/m² a ply: 1 ply at 40/h is 20, 2 plies at 60/h are 60.
+
+    layup Δp = 1 ply · (20 + 30)/2 = 25, prices 10 per ply · (1 + 2)/2 = 15.
+    """
+    before, after = (
+        snapshot(
+            [{"material": "cloth", "plies": plies}],
+            price_list=Prices.model_validate(
+                {
+                    "currency": "EUR",
+                    "labour_per_hour": rate,
+                    "materials": {
+                        "cloth": {"per_kg": 0.0, "labour_min_per_m2": 30.0},
+                        "vinylester": {"per_kg": 0.0},
+                    },
+                }
+            ),
+        )
+        for plies, rate in ((1, 40.0), (2, 60.0))
+    )
+    zone = only(compared(before, after))
+    assert zone.causes is not None
+    assert zone.causes["cost"] == approx(layup=25.0, prices=15.0)
 
 
 def test_added_and_removed_zones_count_as_layup() -> None:
@@ -327,13 +367,17 @@ def test_many_edits_share_the_stiffness_in_file_order_and_say_so(edits: int, not
         )
 
 
-def test_edits_beside_another_process_still_add_up() -> None:
+def test_edits_beside_other_causes_still_add_up() -> None:
     cloth = fabric(infusion=0.5, hand_layup=0.4)
+    lighter = {**cloth, "areal_mass_g_m2": 550}
     foam = {
         "surface_uptake_g_m2": {"infusion": 0, "hand-layup": 150},
         "perforation_uptake_g_m2_mm": {"infusion": 0, "hand-layup": 0},
     }
-    sides = [snapshot(SANDWICH, cloth=cloth), snapshot(STIFFER, cloth=cloth, part={"process": "hand-layup"})]
+    sides = [
+        snapshot(SANDWICH, cloth=cloth),
+        snapshot(STIFFER, cloth=lighter, part={"process": "hand-layup"}),
+    ]
     for side in sides:
         side.materials["foam"] = type(side.materials["foam"]).model_validate({**CORE, **foam})  # type: ignore[index]
     zone = only(compared(*sides))
@@ -341,6 +385,7 @@ def test_edits_beside_another_process_still_add_up() -> None:
     for key, shares in zone.causes.items():
         assert shares["layup"] != 0
         assert shares["process"] != 0
+        assert shares["materials"] != 0
         assert sum(edit.effects[key] for edit in zone.edits) == pytest.approx(shares["layup"], rel=1e-9)
 
 

@@ -62,6 +62,11 @@ def test_status_changed(after: Snapshot) -> None:
     assert {row.mark for row in zone.layers} == {"kept"}
 
 
+def test_a_price_alone_changes_the_status() -> None:
+    one, two = (snapshot(price_list=prices(cloth=p, vinylester=1.0)) for p in (1.0, 1.1))
+    assert only(one, two).status == "changed"
+
+
 def test_a_change_that_no_figure_of_a_zone_knows_leaves_it_unchanged() -> None:
     """Consumables are the part's; the certificate of a fabric is no value of the zone."""
     assert only(snapshot(), snapshot(part={"consumables_per_m2": 9.0})).status == "unchanged"

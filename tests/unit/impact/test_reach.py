@@ -32,6 +32,11 @@ def test_a_changed_fibre_reaches_every_zone_of_its_fabrics() -> None:
     assert reach.others("craft") == {"tender": ("shell/bottom",)}
 
 
+def test_the_fibre_of_one_direction_of_a_hybrid_counts() -> None:
+    (carbon,) = material_reach(snapshot(({"material": "hybrid-500"},)), {"carbon"})
+    assert carbon.zones == {"craft": ("hull/bottom",)}
+
+
 def test_a_changed_resin_reaches_the_parts_made_with_it() -> None:
     before = fleet(snapshot(part={"resin": "polyester"}))
     (polyester, vinylester) = material_reach(before, {"vinylester", "polyester"})
