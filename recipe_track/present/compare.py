@@ -15,6 +15,7 @@ from recipe_track.present.figures import (
     revision_words,
 )
 from recipe_track.present.plain import shortened, visible
+from recipe_track.present.reach import reach_json, reach_lines
 from recipe_track.present.stacks import stack_tables
 from recipe_track.present.units import measure, number, percent, signed, unit_of
 from recipe_track.procedures.comparison import Comparison
@@ -44,6 +45,7 @@ def compare_json(comparison: Comparison) -> dict[str, Any]:
         "parts": plain_data(impact.parts),
         "craft": {**plain_data(impact.craft), "targets": plain_data(craft.targets if craft else ())},
         "hulls": {"before": list(comparison.before.hulls), "after": list(comparison.after.hulls)},
+        "reach": reach_json(comparison.reach),
     }
 
 
@@ -65,6 +67,7 @@ def compare_text(comparison: Comparison) -> "Iterator[RenderableType]":
     yield from craft_lines(comparison)
     yield ""
     yield from reason_lines(comparison.reasons)
+    yield from (f"reach  {line}" for line in reach_lines(comparison.reach, comparison.model))
     for zone in by_effect(changed):
         yield ""
         yield from _zone_text(zone, comparison)

@@ -8,6 +8,7 @@ from recipe_track.figures.zone import ZoneFigures
 from recipe_track.history.renames import renamed
 from recipe_track.impact.compare import compare_models
 from recipe_track.impact.outcome import Impact
+from recipe_track.procedures.reach import ChangeReach, reach_of
 from recipe_track.procedures.reasons import Reason, reasons_between
 from recipe_track.procedures.standing import with_standing
 from recipe_track.recipe.snapshot import Snapshot
@@ -37,6 +38,7 @@ class Comparison:
     after: Side
     reasons: tuple[Reason, ...]
     impact: Impact
+    reach: ChangeReach
 
     @property
     def currency(self) -> str | None:
@@ -70,7 +72,9 @@ def compare(
         snapshots[0], snapshots[1], chosen, sides[0].figures, sides[1].figures,
         _renames(ws, sides[0], sides[1], chosen), with_causes,
     )  # fmt: skip
-    return Comparison(chosen, sides[0], sides[1], reasons_between(ws, old, new, chosen), impact)
+    reasons = reasons_between(ws, old, new, chosen)
+    reach = reach_of(ws, chosen, (old, new), snapshots, impact)
+    return Comparison(chosen, sides[0], sides[1], reasons, impact, reach)
 
 
 def _default_before(ws: Workspace, model: str | None) -> Revision:
