@@ -120,7 +120,7 @@ def bubbles(count: int) -> FloatArray:
 
 def values(family: FloatArray, points: FloatArray) -> FloatArray:
     """Each polynomial of a family at each point. (polynomial, point)"""
-    return np.asarray(legendre.legval(points, family.T), dtype=np.float64)
+    return np.asarray(family @ legendre.legvander(points, family.shape[-1] - 1).T, dtype=np.float64)
 
 
 def slopes(family: FloatArray) -> FloatArray:
@@ -128,6 +128,7 @@ def slopes(family: FloatArray) -> FloatArray:
     return np.asarray(legendre.legder(family, axis=1), dtype=np.float64)
 
 
+@lru_cache(maxsize=32)
 def gauss(count: int) -> tuple[FloatArray, FloatArray]:
     """Points and weights that integrate polynomials up to degree 2 count − 1 over −1 … 1."""
     points, weights = legendre.leggauss(count)
@@ -232,17 +233,29 @@ def _coupling(rows: Functions, columns: Functions) -> FloatArray:
     """Integral of every term of the energy between two sets of functions. (term, row, column)"""
     count = max(f.shape[-1] for f in (rows.along_x, rows.along_y, columns.along_x, columns.along_y))
     points, weights = gauss(count + 1)
+    along_x = _grams(rows.along_x, columns.along_x, points, weights)
+    along_y = _grams(rows.along_y, columns.along_y, points, weights)
 
     def work(first: Part, second: Part) -> FloatArray:
-        one, other = _sampled(rows, first, points), _sampled(columns, second, points)
-        along = [a * weights @ b.T for a, b in zip(one, other, strict=True)]
-        return np.asarray(along[0] * along[1])
+        (field, by), (other, other_by) = first, second
+        mine = (rows.field == field)[:, None] & (columns.field == other)
+        return np.asarray(mine * along_x[by == 1, other_by == 1] * along_y[by == 2, other_by == 2])
 
     layers = []
     for _, _, first, second in terms():
         layer = work(first, second)
         layers.append(layer if first == second else layer + work(second, first))
     return np.stack(layers)
+
+
+def _grams(
+    rows: FloatArray, columns: FloatArray, points: FloatArray, weights: FloatArray
+) -> dict[tuple[bool, bool], FloatArray]:
+    """Integrals of polynomials with others; keys tell whether the first and the second are differentiated."""
+    one, other = (
+        {False: values(family, points), True: values(slopes(family), points)} for family in (rows, columns)
+    )
+    return {(a, b): one[a] * weights @ other[b].T for a in one for b in other}
 
 
 def _sampled(functions: Functions, part: Part, points: FloatArray) -> tuple[FloatArray, FloatArray]:
