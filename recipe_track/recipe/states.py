@@ -38,12 +38,21 @@ def of_kind(records: Mapping[str, Record], kind: type[R]) -> Iterator[tuple[str,
 
 def decisions_about(records: Mapping[str, Record], subject: str) -> list[tuple[str, Decision]]:
     """Decisions about one record, oldest first."""
-    return [(i, d) for i, d in of_kind(records, Decision) if d.about == subject]
+    return decisions_by_subject(records).get(subject, [])
+
+
+def decisions_by_subject(records: Mapping[str, Record]) -> dict[str, list[tuple[str, Decision]]]:
+    """Every decision under the record it is about, oldest first."""
+    found: dict[str, list[tuple[str, Decision]]] = {}
+    for name, decision in of_kind(records, Decision):
+        found.setdefault(decision.about, []).append((name, decision))
+    return found
 
 
 def verifications_of(records: Mapping[str, Record], change: str) -> list[tuple[str, Verification]]:
-    """Verifications of one change, oldest first."""
-    return [(i, v) for i, v in of_kind(records, Verification) if v.about == change]
+    """Verifications of one change, oldest first; of one day, those that do not confirm come last and count."""
+    found = [(i, v) for i, v in of_kind(records, Verification) if v.about == change]
+    return sorted(found, key=lambda pair: (pair[1].on, pair[1].outcome, pair[0]))
 
 
 def change_state(records: Mapping[str, Record], change: str, released: Iterable[str] = ()) -> ChangeState:
@@ -61,10 +70,11 @@ def change_state(records: Mapping[str, Record], change: str, released: Iterable[
 
 def approved_changes(records: Mapping[str, Record]) -> dict[str, Change]:
     """Changes whose last decision is approval."""
+    decided = decisions_by_subject(records)
     return {
-        i: c
-        for i, c in of_kind(records, Change)
-        if (about := decisions_about(records, i)) and about[-1][1].decision == "approved"
+        name: change
+        for name, change in of_kind(records, Change)
+        if name in decided and decided[name][-1][1].decision == "approved"
     }
 
 
