@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from recipe_track.figures.plies import LayerPlies, NotComputable, ResolvedLayer, resolve_layers
+from recipe_track.figures.lookup import NotComputable
+from recipe_track.figures.plies import LayerPlies, ResolvedLayer, resolve_layers
 from recipe_track.figures.quantities import Quantity, zone_quantities
 from recipe_track.figures.stack import Stack, stack_of
 from recipe_track.recipe.craft import Part, Prices

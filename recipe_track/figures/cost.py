@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from recipe_track.figures.plies import NotComputable
+from recipe_track.figures.lookup import NotComputable
 from recipe_track.figures.quantities import Quantity
 from recipe_track.recipe.craft import Part, Price, Prices, Wastage
 

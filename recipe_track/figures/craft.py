@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.cost import process_cost
-from recipe_track.figures.plies import NotComputable
+from recipe_track.figures.lookup import NotComputable
 from recipe_track.figures.required import Requirement, held_against
 from recipe_track.figures.zone import ZoneFigures, zone_figures
 from recipe_track.recipe.craft import FixedMass, Model, Prices, Targets

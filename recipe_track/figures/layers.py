@@ -7,7 +7,8 @@ import numpy as np
 
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve
 from recipe_track.figures.cost import quantity_cost
-from recipe_track.figures.plies import ResolvedLayer, SubPly
+from recipe_track.figures.fabric import SubPly
+from recipe_track.figures.plies import ResolvedLayer
 from recipe_track.figures.zone import ZoneFigures, zone_figures
 from recipe_track.mechanics.laminate import ply_bounds
 

@@ -1,46 +1,17 @@
 """From a layer to its plies: constants of every direction, thickness and masses, converted to SI once."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import TypeVar
+from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from recipe_track.figures.fabric import SubPly, estimated_sub_plies, fibre_fraction, tested_sub_plies
+from recipe_track.figures.lookup import GRAM, MM, MPA, FloatArray
+from recipe_track.figures.lookup import NotComputable as NotComputable
 from recipe_track.mechanics import ply
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.layup import Layer
-from recipe_track.recipe.materials import (
-    Coating,
-    Core,
-    Fibre,
-    Material,
-    Reinforcement,
-    Resin,
-    StrainLimits,
-)
-
-FloatArray = NDArray[np.float64]
-MM, GPA, MPA, GRAM = 1e-3, 1e9, 1e6, 1e-3
-M = TypeVar("M", Fibre, Resin, Core)
-
-
-class NotComputable(ValueError):
-    """A figure that cannot be computed from what is written; says what is missing."""
-
-
-@dataclass(frozen=True, slots=True)
-class SubPly:
-    """One direction of a fabric in its own axes, SI units; a random one has no angle that matters."""
-
-    e1_pa: float
-    e2_pa: float
-    g12_pa: float
-    nu12: float
-    thickness_m: float
-    fibre_volume_fraction: float
-    angle_rad: float
-    random: bool
+from recipe_track.recipe.materials import Coating, Core, Material, Reinforcement, StrainLimits
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,8 +20,9 @@ class LayerPlies:
 
     q_bar_pa (k, 3, 3), g_pa (k, 2) as Gx and Gy, thickness_m (k,). A woven fabric is one ply (k = 1) of
     several `sub_plies`; otherwise ply i is sub-ply i. Coatings have neither stiffness nor sub-plies.
-    `total_m` is their thickness together, `carries` whether any has stiffness; `made_of` keeps the materials
-    alive by whose identity plies are known again.
+    `total_m` is their thickness together, `carries` whether any has stiffness. `checks` (c, 7) has a row per
+    sub-ply with design strains: ply, angle [rad], 1 if random, then tension, compression, transverse, shear,
+    nan where there is none. `made_of` keeps the materials alive by whose identity plies are known again.
     """
 
     q_bar_pa: FloatArray
@@ -64,6 +36,7 @@ class LayerPlies:
     uptake_kg_m2: float
     total_m: float = 0.0
     carries: bool = False
+    checks: FloatArray = field(default_factory=lambda: np.zeros((0, 7)))
     made_of: "Ingredients" = ()
 
 
@@ -81,23 +54,6 @@ class ResolvedLayer:
     def full(self) -> bool:
         """Whether it covers the whole zone and so counts in stiffness and thickness."""
         return self.layer.coverage_fraction >= 1.0
-
-
-def find(materials: Mapping[str, Material], name: str, kind: type[M]) -> M:
-    """The material of that name and kind; NotComputable if there is none."""
-    found = materials.get(name)
-    if not isinstance(found, kind):
-        raise NotComputable(f"no {kind.__name__.lower()} `{name}`")
-    return found
-
-
-def fibre_fraction(layer: Layer, part: Part, fabric: Reinforcement) -> float:
-    """Fibre mass fraction in force: the layer's own, else the fabric's for the process in use."""
-    process = layer.process or part.process
-    fraction = layer.fibre_mass_fraction or fabric.fibre_mass_fraction.get(process)
-    if fraction is None:
-        raise NotComputable(f"no fibre mass fraction of `{layer.material}` for {process}")
-    return fraction
 
 
 def resolve_layers(
@@ -162,7 +118,20 @@ def layer_plies(
     else:
         raise NotComputable(f"`{layer.material}` is not a reinforcement, core or coating")
     total, carries = float(plies.thickness_m.sum()), bool(plies.q_bar_pa.any())
-    return replace(plies, total_m=total, carries=carries, made_of=made_of)
+    return replace(plies, total_m=total, carries=carries, checks=_checks(plies), made_of=made_of)
+
+
+def _checks(plies: LayerPlies) -> FloatArray:
+    limits = plies.limits
+    if limits is None:
+        return np.zeros((0, 7))
+    given = [getattr(limits, mode) or np.nan for mode in ("tension", "compression", "transverse", "shear")]
+    single = len(plies.thickness_m) == 1
+    rows = [
+        [0 if single else n, s.angle_rad, s.random, *given[:2], *([np.nan] * 2 if s.random else given[2:])]
+        for n, s in enumerate(plies.sub_plies)
+    ]
+    return np.array([row for row in rows if np.isfinite(row[3:]).any()], dtype=float).reshape(-1, 7)
 
 
 def _thickness_m(layer: Layer) -> float:
@@ -218,12 +187,12 @@ def _fabric_plies(
 ) -> LayerPlies:
     dry = fabric.areal_mass_g_m2 * GRAM
     if fabric.lamina is not None:
-        sub_plies = _tested_sub_plies(layer, fabric, materials)
+        sub_plies = tested_sub_plies(layer, fabric, materials)
         total = fabric.lamina.thickness_mm * MM * fabric.lamina.density_kg_m3
         resin = total - dry
     else:
         fraction = fibre_fraction(layer, part, fabric)
-        sub_plies = _estimated_sub_plies(layer, part, fabric, materials, fraction)
+        sub_plies = estimated_sub_plies(layer, part, fabric, materials, fraction)
         resin = dry * (1 - fraction) / fraction
     if layer.flipped:
         sub_plies = sub_plies[::-1]
@@ -241,62 +210,3 @@ def _stacked(sub_plies: tuple[SubPly, ...], fabric: Reinforcement, fibre: float,
         g = (share @ g)[None]
         thickness = thickness.sum(keepdims=True)
     return LayerPlies(q_bar, g, thickness, sub_plies, fabric.strain_limits, fibre, resin, fibre + resin, 0.0)
-
-
-def _angles(layer: Layer, fabric: Reinforcement) -> list[float]:
-    turn = -1.0 if layer.flipped else 1.0
-    return [np.radians(layer.angle_deg + turn * (d.angle_deg or 0.0)) for d in fabric.directions]
-
-
-def _tested_sub_plies(
-    layer: Layer, fabric: Reinforcement, materials: Mapping[str, Material]
-) -> tuple[SubPly, ...]:
-    lamina = fabric.lamina
-    assert lamina is not None
-    plies = []
-    for direction, angle in zip(fabric.directions, _angles(layer, fabric), strict=True):
-        fibre = find(materials, direction.fibre or fabric.fibre, Fibre)
-        thickness = direction.share * lamina.thickness_mm * MM
-        volume = direction.share * fabric.areal_mass_g_m2 * GRAM / fibre.density_kg_m3 / thickness
-        plies.append(
-            SubPly(
-                lamina.e1_gpa * GPA, lamina.e2_gpa * GPA, lamina.g12_gpa * GPA, lamina.nu12,
-                thickness, volume, angle, direction.random is True,
-            )
-        )  # fmt: skip
-    return tuple(plies)
-
-
-def _estimated_sub_plies(
-    layer: Layer, part: Part, fabric: Reinforcement, materials: Mapping[str, Material], fraction: float
-) -> tuple[SubPly, ...]:
-    resin = find(materials, layer.resin or part.resin, Resin)
-    fibres = [find(materials, d.fibre or fabric.fibre, Fibre) for d in fabric.directions]
-    random = np.array([d.random is True for d in fabric.directions])
-    dry = np.array([d.share * fabric.areal_mass_g_m2 * GRAM for d in fabric.directions])
-    thickness, volume = ply.cured_ply(
-        dry, np.array(fraction), np.array([f.density_kg_m3 for f in fibres]), np.array(resin.density_kg_m3)
-    )
-    constants = _estimated_constants(volume, fibres, resin, random) * [
-        [fabric.stiffness_factor], [fabric.stiffness_factor], [fabric.stiffness_factor], [1.0]
-    ]  # fmt: skip
-    rows = np.vstack([constants, thickness, volume, _angles(layer, fabric)]).T
-    return tuple(
-        SubPly(e1, e2, g12, nu12, t, v, angle, bool(mat))
-        for (e1, e2, g12, nu12, t, v, angle), mat in zip(rows.tolist(), random, strict=True)
-    )
-
-
-def _estimated_constants(
-    volume: FloatArray, fibres: list[Fibre], resin: Resin, random: NDArray[np.bool_]
-) -> FloatArray:
-    """Rows E1, E2, G12 [Pa], ν12 of each direction; those of a mat are isotropic."""
-    axial = np.array([f.e_axial_gpa for f in fibres]) * GPA
-    transverse = np.array([f.e_transverse_gpa or f.e_axial_gpa for f in fibres]) * GPA
-    shear = np.array([f.g_gpa for f in fibres]) * GPA
-    nu = np.array([f.nu for f in fibres])
-    e1, e2, g12, nu12 = ply.unidirectional_constants(
-        volume, axial, transverse, shear, nu, np.array(resin.e_gpa * GPA), np.array(resin.nu)
-    )
-    e, g, nu_mat = ply.random_mat_constants(e1, e2)
-    return np.where(random, [e, e, g, nu_mat], [e1, e2, g12, nu12])

@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from recipe_track.figures.plies import MM, NotComputable, ResolvedLayer, find
+from recipe_track.figures.lookup import MM, NotComputable, find
+from recipe_track.figures.plies import ResolvedLayer
 from recipe_track.recipe.layup import Former, Zone
 from recipe_track.recipe.materials import Coating, Core, Material, Paste, Reinforcement
 

@@ -1,4 +1,4 @@
-"""The bending stiffness of a stiffener with its former and an effective width of the zone it stands on.
+"""The section of a stiffener: its former, its laminate and an effective width of the zone it stands on.
 
 Method, kept simple and on the safe side: plane sections, no shear, no slip. The former is a rectangle,
 `section_mm2` by `height_mm` (a square where no height is stated), standing on the bag face of the attached
@@ -9,67 +9,50 @@ that line alone; lines of partial coverage are left out. Of the attached zone th
 about its neutral axis, as in any textbook of the strength of materials (from memory).
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
 import numpy as np
 
-from recipe_track.figures.plies import MM, MPA, ResolvedLayer
+from recipe_track.figures.lookup import MM, MPA
+from recipe_track.figures.plies import ResolvedLayer
 from recipe_track.mechanics.laminate import inverse
+from recipe_track.mechanics.section import HatShape, Parts, bending_stiffness, former, hat, joined, plating
 from recipe_track.recipe.layup import Former, Zone
 from recipe_track.recipe.materials import Core
+
+PIECES = ("crown", "web", "web", "flange", "flange", "former")
+Strip = tuple[float, float]
+"""Modulus along the stiffener [Pa] and thickness [m] of all plies of one line."""
 
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A rectangle of a section: EA [N], height of its middle above the attached face [m], own EI [N·m²]."""
+    """One part of a section: EA [N], height of its axis above the attached face [m], own EI [N·m²]."""
 
     what: str
     ea_n: float
-    middle_m: float
+    height_m: float
     own_ei_n_m2: float
 
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """EI of a section about its neutral axis, the axis's height above the attached face, and its pieces."""
+    """EI of a section about its neutral axis, that axis's height above the attached face, and its pieces."""
 
     ei_n_m2: float
     neutral_axis_m: float
     pieces: tuple[Piece, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Outline:
-    """Width and height of the former and the width of each flange [m]."""
-
-    width_m: float
-    height_m: float
-    flange_m: float
-
-
-Strip = tuple[float, float]
-"""Modulus along the stiffener [Pa] and thickness [m] of all plies of one line."""
-
-
-def composite_section(pieces: Sequence[Piece]) -> Section | None:
-    """EI = Σ (own EI + EA (z − z0)²) about the neutral axis z0 = Σ EA z / Σ EA; None if nothing carries."""
-    total = sum(p.ea_n for p in pieces)
-    if total <= 0:
-        return None
-    axis = sum(p.ea_n * p.middle_m for p in pieces) / total
-    ei = sum(p.own_ei_n_m2 + p.ea_n * (p.middle_m - axis) ** 2 for p in pieces)
-    return Section(ei, axis, tuple(pieces))
-
-
-def outline_of(former: Former, girth_mm: float) -> Outline | None:
-    """The sides of a former and what is left of the girth; None where the girth does not reach around."""
-    height = former.height_mm or sqrt(former.section_mm2)
-    width = former.section_mm2 / height
+def outline_of(core: Former, girth_mm: float) -> HatShape | None:
+    """The former and what its girth leaves for flanges; None where the girth does not reach around."""
+    height = core.height_mm or sqrt(core.section_mm2)
+    width = core.section_mm2 / height
     flange = (girth_mm - 2 * height - width) / 2
     # a girth stated to the millimetre may fall short of a computed width by a rounding
-    return Outline(width * MM, height * MM, max(flange, 0.0) * MM) if flange > -0.5 else None
+    return HatShape(height * MM, width * MM, width * MM, max(flange, 0.0) * MM) if flange > -0.5 else None
 
 
 def strips_of(layers: Iterable[ResolvedLayer], axis: int = 0) -> list[Strip]:
@@ -79,35 +62,41 @@ def strips_of(layers: Iterable[ResolvedLayer], axis: int = 0) -> list[Strip]:
 
 def _strip(resolved: ResolvedLayer, axis: int) -> Strip:
     plies = resolved.plies
-    total = float(plies.thickness_m.sum())
     compliance = inverse(np.einsum("k,kij->ij", plies.thickness_m, plies.q_bar_pa))[axis, axis]
-    return (1 / (total * compliance) if compliance > 0 else 0.0), total * resolved.layer.plies
+    modulus = 1 / (plies.total_m * compliance) if compliance > 0 else 0.0
+    return float(modulus), plies.total_m * resolved.layer.plies
 
 
-def section_pieces(
-    zone: Zone, outline: Outline, strips: Sequence[Strip], former: Core, attached: Sequence[Strip]
-) -> list[Piece]:
-    """Every rectangle of the section: attached zone, flanges, webs, former, crown."""
-    wide = (zone.effective_width_mm or 0.0) * MM
-    height, width = outline.height_m, outline.width_m
-    below = -sum(t for _, t in attached)
-    membrane = sum(e * t for e, t in strips)
-    webs = 2 * membrane * height
-    core = former.e_inplane_mpa * MPA * width * height
-    return [
-        *_flat("attached zone", attached, wide, below),
-        *_flat("flanges", strips, 2 * outline.flange_m, 0.0),
-        Piece("webs", webs, height / 2, webs * height**2 / 12),
-        Piece("former", core, height / 2, core * height**2 / 12),
-        *_flat("crown", strips, width, height),
-    ]
+def wall_of(strips: Sequence[Strip]) -> tuple[float, float, float]:
+    """EA per width [N/m], height of the axis above the first face [m], EI per width about it [N·m]."""
+    if not strips:
+        return 0.0, 0.0, 0.0
+    e, t = np.array(strips).T
+    height = np.cumsum(t) - t / 2
+    ei, axis = bending_stiffness(Parts(e * t, height, e * t**3 / 12))
+    return float((e * t).sum()), float(axis), float(ei)
 
 
-def _flat(what: str, strips: Sequence[Strip], width_m: float, bottom_m: float) -> Iterator[Piece]:
-    for e, t in strips:
-        ea = e * t * width_m
-        yield Piece(what, ea, bottom_m + t / 2, ea * t**2 / 12)
-        bottom_m += t
+def section_of(
+    zone: Zone, shape: HatShape, strips: Sequence[Strip], core: Core, attached: Sequence[Strip]
+) -> Section | None:
+    """The composite section; None where nothing in it carries."""
+    ea, axis, ei = wall_of(strips)
+    # the mechanics put a wall's axis at half its thickness: given twice the height of the axis, it is exact
+    parts = [hat(shape, ea, 2 * axis, ei), former(shape, core.e_inplane_mpa * MPA)]
+    names = list(PIECES)
+    if attached:
+        ea, axis, ei = wall_of(attached)
+        beneath = axis - sum(t for _, t in attached)
+        parts.insert(0, plating(ea, ei, beneath, (zone.effective_width_mm or 0.0) * MM))
+        names.insert(0, "attached zone")
+    whole = joined(*parts)
+    if whole.ea.sum() <= 0:
+        return None
+    stiffness, height = bending_stiffness(whole)
+    columns = (whole.ea.tolist(), whole.height_m.tolist(), whole.ei.tolist())
+    pieces = tuple(Piece(*row) for row in zip(names, *columns, strict=True))
+    return Section(float(stiffness), float(height), pieces)
 
 
 def attached_strips(zone: Zone, attached: Sequence[ResolvedLayer]) -> list[Strip]:

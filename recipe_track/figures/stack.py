@@ -5,8 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from recipe_track.figures.plies import FloatArray, ResolvedLayer
+from recipe_track.figures.lookup import FloatArray
+from recipe_track.figures.plies import ResolvedLayer
 from recipe_track.mechanics import laminate, shear
+from recipe_track.mechanics.arrays import IntArray
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,6 +38,14 @@ class Laminates:
     stiffness: laminate.Stiffness
     strip: FloatArray
     shear_n_per_m: FloatArray
+
+    def take(self, chosen: IntArray) -> "Laminates":
+        """Some of the laminates."""
+        abd = laminate.Stiffness(self.stiffness.a[chosen], self.stiffness.b[chosen], self.stiffness.d[chosen])
+        return Laminates(
+            self.q_bar_pa[chosen], self.g_pa[chosen], self.thickness_m[chosen], abd,
+            self.strip[chosen], self.shear_n_per_m[chosen],
+        )  # fmt: skip
 
 
 def stack_of(layers: Sequence[ResolvedLayer]) -> Stack | None:

@@ -4,13 +4,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.plies import find
+from recipe_track.figures.lookup import find
 from recipe_track.figures.section import (
     Section,
     attached_strips,
-    composite_section,
     outline_of,
-    section_pieces,
+    section_of,
     strips_of,
 )
 from recipe_track.recipe.materials import Core
@@ -39,12 +38,12 @@ def stiffener_section(resolved: Resolved) -> Section | None:
     zone = resolved.case.zone
     if zone.form != "stiffener" or zone.former is None:
         return None
-    outline = outline_of(zone.former, zone.girth_mm or 0.0)
-    if outline is None:
+    shape = outline_of(zone.former, zone.girth_mm or 0.0)
+    if shape is None:
         return None
     core = find(resolved.case.materials, zone.former.material, Core)
     beneath = attached_strips(zone, resolved.attached) if zone.effective_width_mm else []
-    return composite_section(section_pieces(zone, outline, strips_of(resolved.layers), core, beneath))
+    return section_of(zone, shape, strips_of(resolved.layers), core, beneath)
 
 
 def stiffener_notes(resolved: Resolved) -> Iterator[str]:

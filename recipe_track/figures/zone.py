@@ -8,8 +8,9 @@ import numpy as np
 
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve
 from recipe_track.figures.cost import total_cost
+from recipe_track.figures.lookup import FloatArray, NotComputable
 from recipe_track.figures.panel import PanelFigures, panel_figures
-from recipe_track.figures.plies import FloatArray, LayerPlies, NotComputable, ResolvedLayer
+from recipe_track.figures.plies import LayerPlies, ResolvedLayer
 from recipe_track.figures.quantities import Quantity, stack_kg_m2, zone_area_m2
 from recipe_track.figures.required import Requirement, requirements_of
 from recipe_track.figures.stack import Laminates, laminates_of

@@ -153,4 +153,4 @@ def _zone_notes(zones: Sequence[ZoneFigures]) -> Iterator[str]:
         for note in zone.notes:
             yield f"{zone.zone}: {visible(note)}"
         if zone.not_checked:
-            yield f"{zone.zone}: not checked for strain: {visible(', '.join(zone.not_checked))}"
+            yield f"{zone.zone}: not checked: {visible(', '.join(zone.not_checked))}"

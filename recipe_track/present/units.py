@@ -29,6 +29,7 @@ MEASURES: dict[str, Measure] = {
     "ei_x_kn_m2_per_m": Measure("EI along", "kN·m²/m", 2),
     "ei_y_kn_m2_per_m": Measure("EI across", "kN·m²/m", 2),
     "ei_stiffener_kn_m2": Measure("EI of the stiffener", "kN·m²", 2),
+    "neutral_axis_mm": Measure("neutral axis of the stiffener", "mm", 1),
     "s_x_kn_per_m": Measure("shear stiffness along", "kN/m", 0),
     "s_y_kn_per_m": Measure("shear stiffness across", "kN/m", 0),
     "deflection_mm": Measure("deflection", "mm", 2),

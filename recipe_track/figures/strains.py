@@ -1,0 +1,96 @@
+"""How far the plies of panels are strained, against the design strains of their fabrics."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from recipe_track.figures.cases import Resolved
+from recipe_track.figures.lookup import FloatArray
+from recipe_track.figures.stack import Laminates
+from recipe_track.figures.use import Use, layer_words
+from recipe_track.mechanics.arrays import IntArray
+from recipe_track.mechanics.laminate import ply_bounds
+from recipe_track.mechanics.margins import MODES, strain_use
+from recipe_track.mechanics.panel import PLACES
+from recipe_track.recipe.materials import Reinforcement
+
+FACES = ("mould side", "bag side")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Checks:
+    """The directions with design strains of n zones, padded to c each: layer and ply (n, c), angle_rad and
+    random (n, c), limits (n, c, 4) in the order of MODES, nan where there is none."""
+
+    layer: IntArray
+    ply: IntArray
+    angle_rad: FloatArray
+    random: FloatArray
+    limits: FloatArray
+
+
+def strain_uses(
+    resolved: Sequence[Resolved], laminates: Laminates, curvature_per_m: FloatArray
+) -> list[Use | None]:
+    """The greatest ratio of strain to design strain in each zone; None where no layer has any.
+
+    curvature_per_m (n, 5, 3) at PLACES.
+    """
+    checks = checks_of(resolved)
+    if not checks.ply.shape[1]:
+        return [None] * len(resolved)
+    bounds = ply_bounds(laminates.thickness_m)
+    faces = np.stack([np.take_along_axis(bounds, checks.ply + face, axis=1) for face in (0, 1)], axis=-1)
+    found = strain_use(
+        laminates.stiffness, curvature_per_m, faces, checks.angle_rad, checks.random > 0, checks.limits
+    )
+    rows = zip(found.use.tolist(), found.ply, found.place, found.face, found.mode, strict=True)
+    uses: list[Use | None] = []
+    for n, (use, row, place, face, mode) in enumerate(rows):
+        if row < 0:
+            uses.append(None)
+            continue
+        layer = resolved[n].layers[int(checks.layer[n, row])]
+        words = f"{layer_words(layer)}, {FACES[face]}, {PLACES[place]}: {MODES[mode]}"
+        limit = float(checks.limits[n, row, mode])
+        uses.append(Use(use * limit, limit, words))
+    return uses
+
+
+def checks_of(resolved: Sequence[Resolved]) -> Checks:
+    """The ply directions of many zones that have design strains."""
+    blocks = [list(_blocks(zone)) for zone in resolved]
+    most = max(sum(map(len, zone)) for zone in blocks)
+    table = np.full((len(resolved), most, 8), np.nan)
+    table[..., :4] = 0.0
+    for n, zone in enumerate(blocks):
+        if zone:
+            rows = np.concatenate(zone)
+            table[n, : len(rows)] = rows
+    layer, ply = (table[..., column].astype(np.intp) for column in (0, 1))
+    return Checks(layer, ply, table[..., 2], table[..., 3], table[..., 4:])
+
+
+def _blocks(resolved: Resolved) -> Iterator[FloatArray]:
+    """Rows of layer, ply, angle, random and four limits."""
+    first = 0
+    for index, layer in enumerate(resolved.layers):
+        if not layer.full:
+            continue
+        checks = layer.plies.checks
+        for _ in range(layer.layer.plies):
+            if len(checks):
+                block = np.empty((len(checks), 8))
+                block[:, 0] = index
+                block[:, 1:] = checks
+                block[:, 1] += first
+                yield block
+            first += len(layer.plies.thickness_m)
+
+
+def without_strains(resolved: Resolved) -> Iterator[str]:
+    """The fabrics of the full layers that have no design strains to be held against."""
+    for layer in resolved.layers:
+        if layer.full and isinstance(layer.material, Reinforcement) and not len(layer.plies.checks):
+            yield f"strain of {layer_words(layer)}"
