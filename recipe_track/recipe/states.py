@@ -50,7 +50,7 @@ def decisions_by_subject(records: Mapping[str, Record]) -> dict[str, list[tuple[
 
 
 def verifications_of(records: Mapping[str, Record], change: str) -> list[tuple[str, Verification]]:
-    """Verifications of one change, oldest first; of one day, those that do not confirm come last and count."""
+    """Verifications of one change, oldest first; of one day, those that do not confirm come last."""
     found = [(i, v) for i, v in of_kind(records, Verification) if v.about == change]
     return sorted(found, key=lambda pair: (pair[1].on, pair[1].outcome, pair[0]))
 
