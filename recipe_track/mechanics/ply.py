@@ -16,7 +16,7 @@ def cured_ply(
     Parameters
     ----------
     fibre_mass_kg_m2 : (...)
-        Dry fibre of the ply. [kg/m²]
+        Dry fibre of the ply; 0 pads, with no thickness and no fibre. [kg/m²]
     fibre_mass_fraction : (...)
         Fibre over fibre plus resin, above 0 and at most 1. [-]
     fibre_density_kg_m3, resin_density_kg_m3 : (...)
@@ -32,10 +32,11 @@ def cured_ply(
     Conservation of volume; with 2560 and 1200 kg/m³ it is the ``(2.56/ψ − 1.36)/3.072`` mm per kg/m² of
     small-craft scantling rules (from memory).
     """
-    fibre_m = fibre_mass_kg_m2 / fibre_density_kg_m3
+    fibre_m = np.asarray(fibre_mass_kg_m2 / fibre_density_kg_m3)
     resin_m = fibre_mass_kg_m2 * (1 - fibre_mass_fraction) / (fibre_mass_fraction * resin_density_kg_m3)
-    thickness_m = fibre_m + resin_m
-    return thickness_m, fibre_m / thickness_m
+    thickness_m = np.asarray(fibre_m + resin_m)
+    fraction = np.divide(fibre_m, thickness_m, out=np.zeros(np.shape(thickness_m)), where=thickness_m > 0)
+    return thickness_m, fraction
 
 
 def unidirectional_constants(
