@@ -56,15 +56,7 @@ def assemble(
     past_zones: Mapping[str, frozenset[str]] | None = None,
 ) -> Reading:
     """Parse every file, join them, and check them together."""
-    parsed: dict[str, Any] = {}
-    problems: list[Problem] = []
-    for path, data in files.items():
-        wrong = misplaced(path)
-        if wrong is not None:
-            problems.append(wrong)
-        elif kind_of_path(path) is not None:
-            parsed[path], found = parser.read(path, data)
-            problems.extend(found)
+    parsed, problems = _parsed(files, parser)
     snapshot, faults = _join(parsed, past_zones or {})
     broken = {path: salvage(path, files[path]) for path, model in parsed.items() if model is None}
     whole = snapshot
@@ -75,6 +67,24 @@ def assemble(
     problems.extend(_located(_own(faults, broken), files))
     notes = _located(rules.notes(snapshot), files)
     return Reading(snapshot, tuple(sorted(problems, key=_place)), tuple(sorted(notes, key=_place)))
+
+
+def joined(files: Mapping[str, bytes], parser: Parser, past_zones: Mapping[str, frozenset[str]]) -> Snapshot:
+    """What can be read of files, joined without being checked."""
+    return _join(_parsed(files, parser)[0], past_zones)[0]
+
+
+def _parsed(files: Mapping[str, bytes], parser: Parser) -> tuple[dict[str, Any], list[Problem]]:
+    parsed: dict[str, Any] = {}
+    problems: list[Problem] = []
+    for path, data in files.items():
+        wrong = misplaced(path)
+        if wrong is not None:
+            problems.append(wrong)
+        elif kind_of_path(path) is not None:
+            parsed[path], found = parser.read(path, data)
+            problems.extend(found)
+    return parsed, problems
 
 
 def _place(problem: Problem) -> tuple[str, int, int]:

@@ -1,12 +1,13 @@
 """An open recipe repository: its settings, its revisions, and what is written at each."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
 from recipe_track.errors import CallError, InvalidRecipe, RepositoryError
+from recipe_track.history.blobs import RECIPE_ROOTS
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.refs import Refs, read_refs
 from recipe_track.history.repository import Repository, open_repository, resolve
@@ -16,7 +17,7 @@ from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import SETTINGS_PATH, Snapshot
 from recipe_track.textfiles.read import newer_than_known
-from recipe_track.workspace.assembly import Parser, Reading, assemble
+from recipe_track.workspace.assembly import Parser, Reading, assemble, joined
 from recipe_track.workspace.sources import Blobs, committed, is_recipe, working
 
 WORKING = "working"
@@ -193,19 +194,16 @@ class Workspace:
         return {name: record for name, record in parsed.items() if record is not None}
 
     def prepare(self, wanted: Iterable[str]) -> None:
-        """Make ready to read many commits of main: files out of the one log, their content in one go."""
-        commits = set(wanted)
-        files: dict[str, str] = {}
-        for commit in reversed(self.commits):
-            _apply(commit, files)
-            if commit.id in commits:
-                self._recipes[commit.id] = dict(files)
+        """Make ready to read the recipes of many commits of main: one log and one read of all content."""
+        self._recipes.update(_trees_of(self.commits, set(wanted), is_recipe))
         self._blobs.fetch(oid for tree in self._recipes.values() for oid in tree.values())
 
     def _committed(self, commit: str, with_records: bool) -> Mapping[str, str]:
         if not with_records and commit in self._recipes:
             return self._recipes[commit]
         if commit not in self._trees:
+            self._trees.update(_trees_of(self.commits, {commit}, _is_read))
+        if commit not in self._trees:  # not on main
             self._trees[commit] = committed(self.repo, commit)
         files = self._trees[commit]
         return files if with_records else {p: oid for p, oid in files.items() if is_recipe(p)}
@@ -214,7 +212,12 @@ class Workspace:
         """What is on main as far as it can be read, with records; only settings before the first commit."""
         if self.refs.main is None:
             return Snapshot(self.settings)
-        return self.read(self.revision_of(self.refs.main, None), with_records=True).snapshot
+        return self._current
+
+    @cached_property
+    def _current(self) -> Snapshot:
+        files = self._blobs.read(self._committed(self.tip(), with_records=True))
+        return joined(files, self._parser, self.past_zones)
 
     def model_of(self, wanted: str | None, *snapshots: Snapshot) -> str:
         """The model asked for, or the only one there is."""
@@ -245,13 +248,25 @@ class Workspace:
         return self.model_names[0] if len(self.model_names) == 1 else None
 
 
-def _apply(commit: Commit, files: dict[str, str]) -> None:
-    """Bring path → object id of the recipe files from a commit's first parent up to the commit."""
-    for change in commit.changes:
-        for path in change.paths:
-            files.pop(path, None)
-        if change.oid is not None and is_recipe(change.path) and change.path.endswith(".toml"):
-            files[change.path] = change.oid
+def _trees_of(
+    commits: Sequence[Commit], wanted: Collection[str], keep: Callable[[str], bool]
+) -> dict[str, dict[str, str]]:
+    """Path → object id at the commits wanted, out of a first-parent log that reaches back to the root."""
+    files: dict[str, str] = {}
+    found: dict[str, dict[str, str]] = {}
+    for commit in reversed(commits):
+        for change in commit.changes:
+            for path in change.paths if change.status == "R" else (change.path,):
+                files.pop(path, None)
+            if change.oid is not None and keep(change.path):
+                files[change.path] = change.oid
+        if commit.id in wanted:
+            found[commit.id] = dict(files)
+    return found
+
+
+def _is_read(path: str) -> bool:
+    return path.endswith(".toml") and path.startswith(RECIPE_ROOTS)
 
 
 def _note_zone(path: str, names: dict[str, set[str]]) -> None:

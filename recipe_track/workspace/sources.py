@@ -35,7 +35,7 @@ def committed(repo: Repository, commit: str) -> dict[str, str]:
 
 def is_recipe(path: str) -> bool:
     """Whether a path belongs to the recipe itself, not to records or hulls."""
-    return path.startswith(RECIPE_ONLY)
+    return path.endswith(".toml") and path.startswith(RECIPE_ONLY)
 
 
 def working(root: Path, with_records: bool) -> dict[str, bytes]:
