@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from recipe_track.errors import CallError
 from recipe_track.recipe.craft import Hull, HullPart
+from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 from recipe_track.workspace import Workspace
@@ -50,3 +51,13 @@ def require_zone(ws: Workspace, current: Snapshot, number: str, hull: Hull, zone
 
 def _nearest_by_zone(zone: str, known: tuple[str, ...]) -> str:
     return f"a zone is named part/zone; hull zones: {', '.join(known)}" if known else ""
+
+
+def zone_now(snapshot: Snapshot, record: Trial | Deviation) -> str:
+    """What the zone of a record is called on main today; a name that is gone stays as it was."""
+    hull = snapshot.hulls.get(record.hull)
+    tree = snapshot.models.get(hull.model) if hull else None
+    names = {name: zone for name, _, zone in tree.zones()} if tree else {}
+    if record.zone in names:
+        return record.zone
+    return next((name for name, zone in names.items() if record.zone in zone.formerly), record.zone)

@@ -15,7 +15,7 @@ from recipe_track.impact.reach import (
     touched_zones,
 )
 from recipe_track.procedures.fleet import Fleet
-from recipe_track.procedures.trials import zone_now
+from recipe_track.procedures.hull_zones import zone_now
 from recipe_track.recipe.craft import HullPart
 from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.snapshot import Snapshot

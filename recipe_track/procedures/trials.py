@@ -9,7 +9,7 @@ from pathlib import Path
 
 from recipe_track.errors import CallError, Refused
 from recipe_track.procedures.choosing import hull_named, one_of, record_named
-from recipe_track.procedures.hull_zones import require_zone
+from recipe_track.procedures.hull_zones import require_zone, zone_now
 from recipe_track.procedures.ids import new_id
 from recipe_track.procedures.writing import (
     Done,
@@ -19,7 +19,7 @@ from recipe_track.procedures.writing import (
     taken_ids,
     with_records,
 )
-from recipe_track.recipe.records import Decision, Deviation, Trial
+from recipe_track.recipe.records import Decision, Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import (
     HOLD_SEVERITY,
@@ -169,16 +169,6 @@ def trial_row(snapshot: Snapshot, trial_id: str) -> TrialRow:
     trial = record_named(snapshot, trial_id, Trial, "observation")
     rows = trial_rows(snapshot, zone=zone_now(snapshot, trial))
     return next(row for row in rows if row.id == trial_id.upper())
-
-
-def zone_now(snapshot: Snapshot, record: Trial | Deviation) -> str:
-    """What the zone of a record is called on main today; a name that is gone stays as it was."""
-    hull = snapshot.hulls.get(record.hull)
-    tree = snapshot.models.get(hull.model) if hull else None
-    names = {name: zone for name, _, zone in tree.zones()} if tree else {}
-    if record.zone in names:
-        return record.zone
-    return next((name for name, zone in names.items() if record.zone in zone.formerly), record.zone)
 
 
 def _require_known_zone(snapshot: Snapshot, zone: str) -> None:
