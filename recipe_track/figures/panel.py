@@ -17,6 +17,7 @@ from recipe_track.recipe.layup import Panel
 from recipe_track.recipe.materials import Coating
 
 KPA, KN = 1e3, 1e3
+BLOCK = 2000  # zones at a time: strains at every place, face and ply of more would fill the memory
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +38,11 @@ NO_PANEL = PanelFigures()
 
 
 def panel_figures(resolved: Sequence[Resolved], laminates: Laminates) -> list[PanelFigures]:
-    """The panel figures of each zone, in order; those of all zones with a panel are computed at once."""
+    """The panel figures of each zone, in order; zones with a panel are computed many at a time."""
     figures = [NO_PANEL] * len(resolved)
-    chosen = [n for n, r in enumerate(resolved) if r.case.zone.panel is not None]
-    if chosen:
+    with_panel = [n for n, r in enumerate(resolved) if r.case.zone.panel is not None]
+    for start in range(0, len(with_panel), BLOCK):
+        chosen = with_panel[start : start + BLOCK]
         found = _figures([resolved[n] for n in chosen], laminates.take(np.array(chosen)))
         for n, panel in zip(chosen, found, strict=True):
             figures[n] = panel

@@ -210,10 +210,15 @@ def _principal(strain: FloatArray) -> FloatArray:
 
 
 def _greatest(uses: FloatArray) -> tuple[FloatArray, tuple[IntArray, ...]]:
-    """Greatest use of each panel and its indices, the first of equals; nan and −1 where all are nan."""
+    """Greatest use of each panel and its indices, the first of equals; nan and −1 where all are nan.
+
+    Places that mirror each other differ by rounding alone, on each machine in its own way: equal to 1e-9 is
+    equal.
+    """
     flat = uses.reshape(len(uses), -1)
     known = ~np.isnan(flat)
-    at = np.where(known, flat, -np.inf).argmax(axis=1)
+    greatest = np.where(known, flat, -np.inf).max(axis=1)
+    at = (flat >= (greatest - 1e-9 * np.abs(greatest))[:, None]).argmax(axis=1)
     checked = known.any(axis=1)
-    use = np.where(checked, flat[np.arange(len(flat)), at], np.nan)
+    use = np.where(checked, greatest, np.nan)
     return use, tuple(np.where(checked, index, -1) for index in np.unravel_index(at, uses.shape[1:]))

@@ -148,3 +148,11 @@ def test_a_stack_without_faces_is_not_checked() -> None:
     found = wrinkling([[0.2, 0.0, 0.0]], in_face=np.zeros((1, 2, 3), dtype=bool))
     assert np.isnan(found.use[0])
     assert found.face[0] == -1
+
+
+def test_places_that_differ_by_rounding_alone_are_equal() -> None:
+    """Otherwise what governs would differ from one machine to the next."""
+    nearly, clearly = np.array([[1.0, 1.0 + 1e-14]]), np.array([[1.0, 1.0 + 1e-6]])
+    strength = np.array([[1e6]])
+    assert core_shear_use(nearly, np.ones((1, 1, 2)), strength).direction.tolist() == [0]
+    assert core_shear_use(clearly, np.ones((1, 1, 2)), strength).direction.tolist() == [1]
