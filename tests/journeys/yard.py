@@ -3,6 +3,8 @@
 import contextlib
 import io
 import json
+import shutil
+import tempfile
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -99,7 +101,20 @@ class Yard:
 
 
 def new_yard(folder: Path, *, settings: str = SETTINGS, required: str = "", hull: bool = True) -> Yard:
-    """A yard with a first issue, released as r1, and hull 001 built to it."""
+    """A yard with a first issue, released as r1, and hull 001 built to it; made once, then copied."""
+    key = (settings, required, hull)
+    if key not in _MADE:
+        _MADE[key] = _first_issue(Path(_FOLDER.name) / str(len(_MADE)), settings, required, hull)
+    made = _MADE[key]
+    shutil.copytree(made.root, folder / "yard")
+    return Yard(GitRepo(folder / "yard", folder / "home", made.repo.clock))
+
+
+_FOLDER = tempfile.TemporaryDirectory(prefix="recipe-track-yards-")
+_MADE: dict[tuple[str, str, bool], Yard] = {}
+
+
+def _first_issue(folder: Path, settings: str, required: str, hull: bool) -> Yard:
     repo = GitRepo.create(folder)
     for path in sorted(WORKED.rglob("*.toml")):
         repo.write(path.relative_to(WORKED).as_posix(), path.read_text(encoding="utf-8"))
