@@ -11,7 +11,6 @@ from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import Material
 from recipe_track.recipe.records import LETTERS, Record
 from recipe_track.textfiles.naming import alternatives, shown
-from recipe_track.textfiles.words import faults
 
 SINGLE: dict[str, type[BaseModel]] = {
     "settings": Settings,
@@ -63,6 +62,8 @@ def _fit(model: type[BaseModel], path: str, data: dict[str, Any]) -> tuple[BaseM
     try:
         return model.model_validate(data), []
     except ValidationError as error:
+        from recipe_track.textfiles.words import faults  # much to load, and most files are sound
+
         return None, faults(path, error.errors(include_url=False), data, model)
 
 

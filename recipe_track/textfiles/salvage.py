@@ -15,7 +15,7 @@ from recipe_track.textfiles.decoding import decode
 from recipe_track.textfiles.grammar import read_toml
 from recipe_track.textfiles.kinds import model_for
 from recipe_track.textfiles.paths import kind_of_path
-from recipe_track.textfiles.read import follows
+from recipe_track.textfiles.trouble import follows
 
 # One of these fits any key of any model; what stands in for a refused value is never shown or computed with.
 STAND_INS: tuple[Any, ...] = (

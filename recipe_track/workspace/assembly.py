@@ -1,9 +1,9 @@
 """From the bytes of files to one snapshot and every problem in it, located."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from recipe_track.errors import Fault, Problem
 from recipe_track.recipe import rules
@@ -18,9 +18,10 @@ from recipe_track.recipe.snapshot import (
     model_path,
     part_path,
 )
-from recipe_track.textfiles.locate import locate
 from recipe_track.textfiles.read import kind_of_path, misplaced, read_file
-from recipe_track.textfiles.salvage import Salvaged, salvage
+
+if TYPE_CHECKING:
+    from recipe_track.textfiles.salvage import Salvaged
 
 _QUOTED = re.compile(r"`([^`]+)`")
 T = TypeVar("T")
@@ -58,7 +59,7 @@ def assemble(
     """Parse every file, join them, and check them together."""
     parsed, problems = _parsed(files, parser)
     snapshot, faults = _join(parsed, past_zones or {})
-    broken = {path: salvage(path, files[path]) for path, model in parsed.items() if model is None}
+    broken = _salvaged(files, [path for path, model in parsed.items() if model is None])
     whole = snapshot
     if broken:
         rest = {path: saved.model for path, saved in broken.items() if saved is not None}
@@ -67,6 +68,14 @@ def assemble(
     problems.extend(_located(_own(faults, broken), files))
     notes = _located(rules.notes(snapshot), files)
     return Reading(snapshot, tuple(sorted(problems, key=_place)), tuple(sorted(notes, key=_place)))
+
+
+def _salvaged(files: Mapping[str, bytes], broken: Sequence[str]) -> "dict[str, Salvaged | None]":
+    if not broken:
+        return {}
+    from recipe_track.textfiles.salvage import salvage  # much to load, and most files are sound
+
+    return {path: salvage(path, files[path]) for path in broken}
 
 
 def joined(files: Mapping[str, bytes], parser: Parser, past_zones: Mapping[str, frozenset[str]]) -> Snapshot:
@@ -92,10 +101,15 @@ def _place(problem: Problem) -> tuple[str, int, int]:
 
 
 def _located(faults: Iterable[Fault], files: Mapping[str, bytes]) -> list[Problem]:
-    return [locate(fault, files.get(fault.file, b"").decode("utf-8", "replace")) for fault in faults]
+    found = list(faults)
+    if not found:
+        return []
+    from recipe_track.textfiles.locate import locate  # much to load, and most files are sound
+
+    return [locate(fault, files.get(fault.file, b"").decode("utf-8", "replace")) for fault in found]
 
 
-def _own(faults: Iterable[Fault], broken: Mapping[str, Salvaged | None]) -> Iterable[Fault]:
+def _own(faults: Iterable[Fault], broken: "Mapping[str, Salvaged | None]") -> Iterable[Fault]:
     """Without the faults that only follow from a file, or a value in it, that could not be read."""
     lost = [path for path, saved in broken.items() if saved is None]
     names = {path.rsplit("/", 1)[-1].removesuffix(".toml") for path in lost}
