@@ -5,12 +5,13 @@ import io
 import json
 import shutil
 import tempfile
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from recipe_track.cli.main import run
-from tests.journeys.gitrepo import GitRepo, environment
+from tests.journeys.gitrepo import PEOPLE, GitRepo, environment
 from tests.recipes import WORKED
 
 SIDE = "models/demo/deck/side.toml"
@@ -132,3 +133,44 @@ def _first_issue(folder: Path, settings: str, required: str, hull: bool) -> Yard
 def main_files(yard: Yard, revision: str = "main") -> set[str]:
     """The paths that a revision holds."""
     return set(yard.repo.git("ls-tree", "-r", "--name-only", revision).splitlines())
+
+
+def record(yard: Yard, record_id: str, who: str = "ada", on: str = "2026-02-01", **keys: str) -> str:
+    """A record put on main by hand."""
+    name, mail = PEOPLE[who]
+    lines = [f'{key} = "{value}"' for key, value in keys.items()]
+    text = "\n".join([*lines, f'by = "{name} <{mail}>"', f"on = {on}", ""])
+    yard.repo.commit(record_id, files={f"records/2026/{record_id}.toml": text}, who=who)
+    return record_id
+
+
+def change_record(yard: Yard, change: str = "C-AAAAAA", who: str = "ada", on: str = "2026-02-01") -> str:
+    """A change record without a branch."""
+    return record(
+        yard,
+        change,
+        who,
+        on,
+        kind="change",
+        model="demo",
+        title="t",
+        reason="too soft underfoot",
+        category="layup",
+    )
+
+
+def decide(yard: Yard, about: str, word: str, decision: str, who: str = "ben", on: str = "2026-02-02") -> str:
+    return record(yard, decision, who, on, kind="decision", about=about, decision=word)
+
+
+def thicken(yard: Yard, to: float = 25) -> None:
+    text = (yard.root / SIDE).read_text()
+    old = text.split('"pvc-80", thickness_mm = ')[1].split(" ")[0]
+    yard.edit(SIDE, f"thickness_mm = {old} }}", f"thickness_mm = {to:g} }}")
+
+
+def only(found: Mapping[str, list[dict[str, str]]], rule: str, count: int = 1) -> dict[str, str]:
+    assert list(found) == [rule], found
+    assert len(found[rule]) == count
+    assert found[rule][0]["remedy"]
+    return found[rule][0]
