@@ -73,9 +73,10 @@ class Mixture:
     def __post_init__(self) -> None:
         self.used = frozenset(
             name
-            for side in (self.before, self.after)
+            for zone in (self.before.zone, self.after.zone)
+            for part in (self.before.part, self.after.part)
             for library in (self.before.library, self.after.library)
-            for name in materials_of(side.zone, side.part, library.materials)
+            for name in materials_of(zone, part, library.materials)
         )
 
     def differing(self) -> tuple[Player, ...]:

@@ -241,6 +241,21 @@ def test_a_missing_price_is_taken_from_the_other_side() -> None:
     assert zone.causes["cost"] == approx(layup=delta)
 
 
+def test_a_resin_that_neither_side_lays_may_be_that_of_a_combination() -> None:
+    """A layer in its own polyester becomes one in the part's, as the part goes from vinylester to polyester.
+
+    Half way, after's layer lies in before's vinylester. Resin weighs the same whatever it is: no cause.
+    """
+    before = snapshot(({"material": "cloth", "resin": "polyester"},))
+    after = snapshot(part={"resin": "polyester"})
+    zone = only(compared(before, after))
+    assert zone.causes is not None, zone.causes_note
+    assert zone.causes["mass_kg"] == approx()
+    stiffness = zone.causes["ei_x_kn_m2_per_m"]
+    assert stiffness["layup"] == pytest.approx(-stiffness["process"])
+    assert stiffness["layup"] != 0
+
+
 def test_what_cannot_be_computed_is_said_and_spreads_to_part_and_craft() -> None:
     """The core has no uptake by hand before and none infused after: half a change cannot be computed."""
     layup = ({"material": "cloth"}, {"material": "foam", "thickness_mm": 10.0}, {"material": "cloth"})
