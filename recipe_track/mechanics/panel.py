@@ -61,8 +61,8 @@ def panel_response(
 
     Deflections are within 0.5 % of the converged solution, also for thin skins, soft cores, off-axis skins
     and small patches. A panel much longer than wide is shortened to where its ends are no longer felt in the
-    middle, which is within the same bound. Edge shear is within 2 % for sandwiches; for thin single skins it
-    converges more slowly, up to some 5 % low.
+    middle, which is within the same bound. Edge shear is within 2 % of the converged solution for
+    sandwiches; for thin single skins, where it enters no margin, it is some percent off.
 
     Parameters
     ----------

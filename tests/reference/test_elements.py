@@ -1,0 +1,75 @@
+"""Panels against a finite-element plate of the same theory, written and solved independently."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pytest
+
+from recipe_track.mechanics.laminate import reduced_bending, stiffness
+from recipe_track.mechanics.panel import PanelResponse, panel_response
+from recipe_track.mechanics.ply import reduced_stiffness, rotated_stiffness
+from recipe_track.mechanics.shear import transverse_shear_stiffness
+from tests.reference.elements import Values, element_plate
+
+GLASS = (38e9, 10e9, 3.5e9, 0.28)
+CARBON = (130e9, 8e9, 4.5e9, 0.30)
+FOAM = (60e6, 60e6, 23e6, 0.30)
+
+
+@dataclass(frozen=True)
+class Stack:
+    """Plies as (constants, thickness, angle, transverse shear modulus)."""
+
+    name: str
+    plies: tuple[tuple[tuple[float, float, float, float], float, float, float], ...]
+
+    def stiffness(self) -> tuple[Values, float, float]:
+        constants = [reduced_stiffness(*(np.asarray(value) for value in ply[0])) for ply in self.plies]
+        thickness, shear = np.array([ply[1] for ply in self.plies]), np.array([ply[3] for ply in self.plies])
+        q_bar = rotated_stiffness(np.stack(constants), np.radians([ply[2] for ply in self.plies]))
+        s_x, s_y = (float(transverse_shear_stiffness(q_bar[:, i, i], shear, thickness)) for i in (0, 1))
+        return reduced_bending(stiffness(q_bar, thickness)), s_x, s_y
+
+
+def off_axis_sandwich(core_m: float, core_shear: float) -> Stack:
+    skins = [(GLASS, 0.0008, angle, 3.5e9) for angle in (20.0, 65.0, 20.0)]
+    inner = [(CARBON, 0.0004, angle, 4.5e9) for angle in (40.0, -10.0)]
+    return Stack(f"sandwich {core_shear / 1e6:.0f} MPa", (*skins, (FOAM, core_m, 0.0, core_shear), *inner))
+
+
+SANDWICH = off_axis_sandwich(0.020, 30e6)
+SOFT = off_axis_sandwich(0.035, 6e6)
+SKIN = Stack("one direction at 40°", ((GLASS, 0.003, 40.0, 3.5e9),))
+SHARP = Stack("one direction of carbon at 45°", ((CARBON, 0.003, 45.0, 4.5e9),))
+
+
+def response(stack: Stack, sides: tuple[float, float], clamped: bool, patch: float) -> PanelResponse:
+    d, s_x, s_y = stack.stiffness()
+    values = (np.array([value]) for value in (s_x, s_y, *sides))
+    one = np.ones(1)
+    return panel_response(d[None], *values, np.array([clamped]), one, one, np.array([patch]))
+
+
+@pytest.mark.parametrize(
+    ("stack", "sides", "clamped", "patch"),
+    [
+        (SANDWICH, (0.9, 0.5), True, 0.10),
+        (SANDWICH, (0.9, 0.5), False, 0.10),
+        (SOFT, (0.6, 0.6), True, 0.03),
+        (SOFT, (0.45, 1.2), False, 0.08),
+        (SKIN, (0.4, 0.5), True, 0.05),
+        (SKIN, (1.1, 0.4), False, 0.05),
+        (SHARP, (0.5, 0.5), False, 0.10),
+    ],
+    ids=lambda value: value.name if isinstance(value, Stack) else str(value),
+)
+def test_a_panel_deflects_as_the_element_plate(
+    stack: Stack, sides: tuple[float, float], clamped: bool, patch: float
+) -> None:
+    d, s_x, s_y = stack.stiffness()
+    elements = element_plate(d, (s_x, s_y), sides, clamped, patch)
+    panel = response(stack, sides, clamped, patch)
+    assert panel.deflection_m == pytest.approx([elements.deflection], rel=0.005)
+    assert panel.patch_deflection_m == pytest.approx([elements.patch_deflection], rel=0.005)
+    if len(stack.plies) > 1:
+        assert panel.edge_shear_n_per_m[0] == pytest.approx(elements.edge_shear, rel=0.02)
