@@ -33,7 +33,6 @@ class Laminates:
     """
 
     q_bar_pa: FloatArray
-    g_pa: FloatArray
     thickness_m: FloatArray
     stiffness: laminate.Stiffness
     strip: FloatArray
@@ -42,10 +41,8 @@ class Laminates:
     def take(self, chosen: IntArray) -> "Laminates":
         """Some of the laminates."""
         abd = laminate.Stiffness(self.stiffness.a[chosen], self.stiffness.b[chosen], self.stiffness.d[chosen])
-        return Laminates(
-            self.q_bar_pa[chosen], self.g_pa[chosen], self.thickness_m[chosen], abd,
-            self.strip[chosen], self.shear_n_per_m[chosen],
-        )  # fmt: skip
+        q_bar, thickness = self.q_bar_pa[chosen], self.thickness_m[chosen]
+        return Laminates(q_bar, thickness, abd, self.strip[chosen], self.shear_n_per_m[chosen])
 
 
 def stack_of(layers: Sequence[ResolvedLayer]) -> Stack | None:
@@ -73,7 +70,7 @@ def laminates_of(stacks: Sequence[Stack]) -> Laminates:
         axis=-1,
     )
     strip = np.stack(laminate.strip_stiffness(stiffness), axis=-1)
-    return Laminates(q_bar, g, thickness, stiffness, strip, s)
+    return Laminates(q_bar, thickness, stiffness, strip, s)
 
 
 def _padded(stacks: Sequence[Stack]) -> tuple[FloatArray, FloatArray, FloatArray]:

@@ -42,7 +42,7 @@ def stiffener_section(resolved: Resolved) -> Section | None:
     if shape is None:
         return None
     core = find(resolved.case.materials, zone.former.material, Core)
-    beneath = attached_strips(zone, resolved.attached) if zone.effective_width_mm else []
+    beneath = attached_strips(zone, resolved.attached)
     return section_of(zone, shape, strips_of(resolved.layers), core, beneath)
 
 

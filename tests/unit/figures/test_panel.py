@@ -5,8 +5,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+import recipe_track.figures.panel as panel_module
 from recipe_track.figures.cases import resolve
-from recipe_track.figures.panel import respond
+from recipe_track.figures.panel import margins_of, respond
 from recipe_track.figures.stack import laminates_of
 from recipe_track.figures.zone import ZoneFigures, zone_figures
 from tests.laws.recipe_strategies import Line
@@ -17,6 +18,9 @@ CORE = {"material": "pvc-80", "thickness_mm": 20.0}
 SQUARE = {"span_mm": 400, "length_mm": 400, "edges": "clamped", "pressure_kpa": 2.0}
 MAT = [{"material": "csm-300", "plies": 6}]
 PLACES = ("centre", "edge x−", "edge x+", "edge y−", "edge y+")
+
+
+SKIN_NOTE = "the deflection exceeds half the thickness of the skin: linear theory overstates it"
 
 
 def panel_of(
@@ -160,14 +164,20 @@ def test_a_mat_is_not_checked_by_limits_that_a_mat_does_not_have() -> None:
     ("layup", "pressure", "says"),
     [
         (MAT, 0.3, None),
-        (MAT, 40.0, "the deflection exceeds half the thickness of the skin: linear theory overstates it"),
+        (MAT, "just below half the thickness", None),
+        (MAT, "just above half the thickness", SKIN_NOTE),
+        (MAT, 40.0, SKIN_NOTE),
         ([*MAT, CORE, *MAT], 40.0, None),
         ([*MAT, CORE, *MAT], 9000.0, "the deflection exceeds a tenth of the span: linear theory overstates it"),
     ],
 )  # fmt: skip
 def test_where_linear_theory_ends_the_figures_say_so(
-    layup: list[Line], pressure: float, says: str | None
+    layup: list[Line], pressure: float | str, says: str | None
 ) -> None:
+    if isinstance(pressure, str):
+        unit = panel_of(layup, pressure_kpa=1.0)
+        at_half = (unit.structural_thickness_mm or 0) / 2 / (unit.deflection_mm or 1)
+        pressure = at_half * (0.99 if "below" in pressure else 1.01)
     notes = [note for note in panel_of(layup, pressure_kpa=pressure).notes if "linear theory" in note]
     assert notes == ([says] if says else [])
 
@@ -256,6 +266,10 @@ def _ratio(strain: np.ndarray, angle: float, random: bool, limits: Any) -> float
 
 
 LIMITED = changed(USING, "csm-300", strain_limits={"tension": 0.004, "compression": 0.0035})
+LIMITED = {
+    **LIMITED,
+    "weak-mat": changed(LIMITED, "csm-300", strain_limits={"tension": 1e-4, "compression": 1e-4})["csm-300"],
+}
 LIMITED = changed(LIMITED, "wr-600", strain_limits=LIMITS)
 LIMITED = changed(LIMITED, "hybrid-500", strain_limits=LIMITS, woven=True)
 
@@ -268,6 +282,7 @@ LIMITED = changed(LIMITED, "hybrid-500", strain_limits=LIMITS, woven=True)
         [{"material": "gelcoat", "thickness_mm": 0.8}, {"material": "skew-700"}, CORE, {"material": "wr-600"}],
         [{"material": "quad-1200", "angle_deg": 20}, CORE, {"material": "hybrid-500"}, {"material": "uni-600"}],
         [{"material": "uni-600"}, {**CORE, "thickness_mm": 6}, {"material": "skew-700", "flipped": True}],
+        [{"material": "weak-mat"}, {"material": "skew-700"}, CORE, {"material": "uni-600", "angle_deg": 30}],
     ],
 )  # fmt: skip
 def test_margins_agree_with_a_plain_loop(layup: list[Line], edges: str) -> None:
@@ -289,3 +304,31 @@ def test_the_weaker_core_of_two_governs() -> None:
     assert zone.governs["core_shear_use"].startswith("layer 4 weak")
     assert zone.governs["wrinkling_use"].endswith(("along x", "along y"))
     assert zone.not_checked == ()
+
+
+def test_the_weaker_shear_modulus_of_a_core_counts_for_wrinkling() -> None:
+    """0.5 (Ef Ec Gc)^(1/3) with the smaller of Gx and Gy: half of it lowers the stress by 2^(1/3)."""
+    limits = []
+    for weak in (20.0, 10.0):
+        using = changed(USING, "honeycomb", e_through_mpa=80.0, g_w_mpa=weak)
+        one = case([*MAT, {"material": "honeycomb", "thickness_mm": 12}, *MAT], using=using, panel=SQUARE)
+        resolved = resolve(one, {})
+        assert resolved.stack is not None
+        (margins,) = margins_of([resolved], laminates_of([resolved.stack]))
+        assert margins.wrinkling_use is not None
+        limits.append(margins.wrinkling_use.limit)
+    assert limits[0] / limits[1] == pytest.approx(2 ** (1 / 3))
+
+
+def test_a_coating_on_a_core_is_no_face() -> None:
+    bare = changed(USING, "pvc-80", e_through_mpa=None)
+    zone = panel_of([{"material": "gelcoat", "thickness_mm": 0.6}, CORE, *MAT], using=bare)
+    assert zone.not_checked == ("wrinkling of the face of layer 3 on layer 2 pvc-80",)
+
+
+def test_more_zones_than_one_block_keep_their_order(monkeypatch: pytest.MonkeyPatch) -> None:
+    cases = [case(MAT, panel={**SQUARE, "pressure_kpa": float(n)}) for n in range(1, 6)]
+    at_once = [zone.deflection_mm for zone in zone_figures(cases)]
+    monkeypatch.setattr(panel_module, "BLOCK", 2)
+    assert [zone.deflection_mm for zone in zone_figures(cases)] == pytest.approx(at_once)
+    assert at_once == sorted(at_once)  # type: ignore[type-var]

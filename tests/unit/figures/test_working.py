@@ -124,6 +124,18 @@ def test_the_sheet_ends_where_the_figures_are() -> None:
     assert deflections[1] < deflections[0]  # clamped edges give less
 
 
+def test_the_other_edges_are_the_bracket_of_clamped_ones_too() -> None:
+    panel = {**PANEL, "edges": "clamped", "patch": None}
+    sheet = working_of(case(ALL_KINDS, using=USING, panel=panel))
+    first, second = [line for line in all_lines(sheet) if line.what.startswith("under the")]
+    assert (first.what, second.what) == (
+        "under the pressure, edges clamped",
+        "under the pressure, edges simply-supported",
+    )
+    supported = zone_figures([case(ALL_KINDS, using=USING, panel={**panel, "edges": "simply-supported"})])[0]
+    assert second.result == pytest.approx(supported.deflection_mm)
+
+
 def test_plies_of_the_sheet_make_its_laminate() -> None:
     """A, B, D summed by hand from the plies that the sheet lists with their heights and Q̄."""
     sheet = working_of(case([{"material": "uni-600"}, {"material": "biax-800"}], using=USING))
