@@ -13,6 +13,7 @@ def main() -> None:
         return
     # Many small matrices: the threads of a linear algebra library cost more than they bring.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # looking for them loads half of `email`
     from recipe_track.cli.main import run
 
     sys.exit(run(sys.argv[1:]))

@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import sys
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
@@ -18,14 +19,33 @@ NARROWEST = 80
 
 def emit_json(command: str, body: dict[str, Any]) -> None:
     """One JSON object on stdout, its format first; what is not ASCII is escaped, so nothing acts."""
-    print(json.dumps({"format": f"recipe-track/{command}/1", **body}, indent=1, allow_nan=False))
+    sys.stdout.write(json_text(command, body))
+
+
+def json_text(command: str, body: dict[str, Any]) -> str:
+    """What `emit_json` writes."""
+    return json.dumps({"format": f"recipe-track/{command}/1", **body}, indent=1, allow_nan=False) + "\n"
 
 
 def emit(*renderables: "RenderableType") -> None:
     """Text for people on stdout; markup in strings means nothing."""
+    sys.stdout.write(people_text(*renderables))
+
+
+def people_text(*renderables: "RenderableType") -> str:
+    """What `emit` writes: as wide as the terminal, or 80 columns where there is none."""
     console = stdout_console()
-    for renderable in renderables:
-        console.print(renderable, markup=False, highlight=False)
+    with console.capture() as captured:
+        for renderable in renderables:
+            console.print(renderable, markup=False, highlight=False)
+    return captured.get()
+
+
+def columns() -> int:
+    """The width that text for people has: that of the terminal, or 80 columns where there is none."""
+    if sys.stdout.isatty() or "COLUMNS" in os.environ:
+        return shutil.get_terminal_size().columns
+    return NARROWEST
 
 
 def emit_line(text: str) -> None:
@@ -33,12 +53,17 @@ def emit_line(text: str) -> None:
     print(visible(text))
 
 
+def emit_bytes(data: bytes) -> None:
+    """Bytes on stdout, as they are."""
+    sys.stdout.flush()
+    sys.stdout.buffer.write(data)
+
+
 def stdout_console() -> "Console":
     """A console on stdout; 80 columns wide or more where it is not a terminal."""
     from rich.console import Console
 
-    width = None if sys.stdout.isatty() or "COLUMNS" in os.environ else NARROWEST
-    return Console(file=sys.stdout, markup=False, highlight=False, width=width, emoji=False)
+    return Console(file=sys.stdout, markup=False, highlight=False, width=columns(), emoji=False)
 
 
 def say(text: str) -> None:

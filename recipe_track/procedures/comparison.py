@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 
-from recipe_track.errors import CallError
 from recipe_track.figures.craft import CraftFigures, ModelFigures, figures_of
 from recipe_track.figures.zone import ZoneFigures
 from recipe_track.history.renames import renamed
@@ -12,7 +11,7 @@ from recipe_track.procedures.reach import ChangeReach, reach_of
 from recipe_track.procedures.reasons import Reason, reasons_between
 from recipe_track.procedures.standing import with_standing
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.workspace import WORKING, Revision, Workspace
+from recipe_track.workspace import Revision, Workspace
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,9 +58,15 @@ def compare(
 
     Raises CallError for unknown revisions or models, InvalidRecipe where one side does not validate.
     """
-    typed = ws.only_model(model)
-    new = ws.revision(after or ws.default_text(), typed)
-    old = ws.revision(before, typed) if before else _default_before(ws, typed)
+    old, new = ws.pair(before, after, ws.only_model(model))
+    return compare_revisions(ws, old, new, model, with_causes)
+
+
+def compare_revisions(
+    ws: Workspace, old: Revision, new: Revision, model: str | None, with_causes: bool = True
+) -> Comparison:
+    """Compare two revisions; raises as `compare` does."""
+    ws.gather(old, new)
     snapshots = ws.snapshot(old), ws.snapshot(new)
     chosen = ws.model_of(model, *snapshots)
     sides = tuple(
@@ -75,15 +80,6 @@ def compare(
     reasons = reasons_between(ws, old, new, chosen)
     reach = reach_of(ws, chosen, (old, new), snapshots, impact)
     return Comparison(chosen, sides[0], sides[1], reasons, impact, reach)
-
-
-def _default_before(ws: Workspace, model: str | None) -> Revision:
-    release = ws.last_release(model) if model else None
-    if release is not None:
-        return release
-    if ws.default_text() != WORKING:
-        raise CallError("there is no release yet to compare with", "name two revisions")
-    return ws.revision(ws.tip(), model)
 
 
 def _side(ws: Workspace, revision: Revision, snapshot: Snapshot, model: str) -> Side:

@@ -7,7 +7,7 @@ from functools import cached_property
 from pathlib import Path
 
 from recipe_track.errors import CallError, InvalidRecipe, RepositoryError
-from recipe_track.history.blobs import RECIPE_ROOTS
+from recipe_track.history.blobs import RECIPE_ROOTS, index_tree
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.refs import Refs, read_refs
 from recipe_track.history.repository import Repository, open_repository, resolve
@@ -132,6 +132,16 @@ class Workspace:
         commit = (self.labels(model).commit(text) if model else None) or resolve(self.repo, text)
         return self.revision_of(commit, model)
 
+    def pair(self, before: str | None, after: str | None, model: str | None) -> tuple[Revision, Revision]:
+        """Two revisions as a person names them; by default the last release and the working files."""
+        new = self.revision(after or self.default_text(), model)
+        if before is not None:
+            return self.revision(before, model), new
+        release = self.last_release(model) if model else None
+        if release is None and new.commit is not None:
+            raise CallError("there is no release yet to compare with", "name two revisions")
+        return release or self.revision_of(self.tip(), model), new
+
     def revision_of(self, commit: str, model: str | None) -> Revision:
         """A commit as a revision of a model, with its label if it has one."""
         label = self.labels(model).of(commit) if model else None
@@ -157,6 +167,11 @@ class Workspace:
             files = self._blobs.read(self._committed(revision.commit, with_records))
             self._readings[known] = self.assembled(files, with_records)
         return self._readings[known]
+
+    def read_staged(self) -> Reading:
+        """Everything that the next commit will hold, records included, with its problems."""
+        staged = {path: oid for path, oid in index_tree(self.repo).items() if path.endswith(".toml")}
+        return self.assembled(self._blobs.read(staged), with_records=True)
 
     def assembled(self, files: Mapping[str, bytes], with_records: bool) -> Reading:
         """Files given as path → bytes, joined and checked."""
@@ -192,6 +207,13 @@ class Workspace:
         contents = self._blobs.read(dict(files.values()))
         parsed = {name: self._parser.read(path, contents[path])[0] for name, (path, _) in files.items()}
         return {name: record for name, record in parsed.items() if record is not None}
+
+    def gather(self, *revisions: Revision) -> None:
+        """Fetch the recipes of some revisions, and all that stands on main today, in one go."""
+        trees = [self._committed(r.commit, False) for r in revisions if r.commit is not None]
+        if self.refs.main is not None:
+            trees.append(self._committed(self.refs.main, True))
+        self._blobs.fetch(oid for tree in trees for oid in tree.values())
 
     def prepare(self, wanted: Iterable[str]) -> None:
         """Make ready to read the recipes of many commits of main: one log and one read of all content."""
@@ -276,9 +298,11 @@ def _note_zone(path: str, names: dict[str, set[str]]) -> None:
 
 
 @contextmanager
-def open_workspace(path: Path | str = ".", parser: Parser | None = None) -> Iterator[Workspace]:
+def open_workspace(
+    path: Path | str = ".", parser: Parser | None = None, index_file: str | None = None
+) -> Iterator[Workspace]:
     """Open the recipe repository that holds a folder; a parser may be shared by workspaces of one thread."""
-    with open_repository(path) as repo:
+    with open_repository(path, index_file=index_file) as repo:
         workspace = Workspace(repo, parser)
         workspace.refuse_unknown()
         yield workspace

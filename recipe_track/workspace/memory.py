@@ -1,0 +1,36 @@
+"""What two commits say does not change while main and its tags stand: kept, not computed again."""
+
+import hashlib
+from collections.abc import Callable
+from pathlib import Path
+
+from recipe_track import __version__
+from recipe_track.history.cache import open_cache
+from recipe_track.workspace.opening import Workspace
+
+PACKAGE = Path(__file__).parents[1]
+
+
+def remembered(ws: Workspace, key: tuple[str, ...], make: Callable[[], str]) -> str:
+    """A text that follows from commits alone; made and kept where it is not known yet."""
+    whole = "\0".join((*key, standing(ws)))
+    with open_cache(ws.repo, program()) as cache:
+        kept = cache.get(whole)
+        if isinstance(kept, str):
+            return kept
+        made = make()
+        cache.put(whole, made)
+        return made
+
+
+def standing(ws: Workspace) -> str:
+    """A fingerprint of main, the release tags and the settings: all that labels, hulls and holds hang on."""
+    stands = repr((ws.refs.main, ws.refs.releases, ws.main_branch, ws.repo.shallow))
+    return hashlib.sha256(stands.encode("utf-8", "surrogateescape")).hexdigest()
+
+
+def program() -> str:
+    """The version of the program and the state of its files, so that no formula outlives its change."""
+    files = sorted(PACKAGE.rglob("*.py"))
+    state = [(str(file), stat.st_size, stat.st_mtime_ns) for file in files for stat in [file.stat()]]
+    return f"{__version__} {hashlib.sha256(repr(state).encode()).hexdigest()}"
