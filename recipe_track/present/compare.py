@@ -24,6 +24,7 @@ from recipe_track.procedures.reasons import Answered, Reason
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+CENTRE_KEYS = ("lcg_m", "tcg_m", "vcg_m")  # a place has no percent
 STATUS_WORDS = {
     "added": "new zone",
     "removed": "zone taken out",
@@ -126,7 +127,7 @@ def delta_words(key: str, delta: Delta | None, currency: str | None = None) -> s
     if not is_something(measure(key), delta.delta):
         return f"{measure(key).words} {after} {unit}".rstrip() + ", unchanged"
     change = f"{signed(key, delta.delta)} {unit}".rstrip()
-    relative = f", {percent(delta.percent)}" if delta.percent is not None else ""
+    relative = f", {percent(delta.percent)}" if delta.percent is not None and key not in CENTRE_KEYS else ""
     return f"{measure(key).words} {before} → {after} {unit} ({change}{relative})".replace("  ", " ")
 
 
