@@ -24,6 +24,7 @@ from recipe_track.procedures.choosing import hull_named, one_of
 from recipe_track.procedures.minima import Concern, concerns
 from recipe_track.procedures.people import require_decider, require_entitled, same_person
 from recipe_track.procedures.proposals import OpenProposal, proposal_named
+from recipe_track.procedures.signatures import proof_said
 from recipe_track.procedures.writing import Done, NewRecord, new_record, signs_decisions
 from recipe_track.recipe.records import Change, HullAction
 from recipe_track.recipe.snapshot import Snapshot
@@ -79,7 +80,8 @@ def approve_proposal(
             ws.repo, ws.main_branch, proposal.branch.commit, {decision.path: decision.text}, message,
             check=check, sign=signs_decisions(snapshot),
         )  # fmt: skip
-    said = (f"approved {proposal.id}: {change.title} ({decision.id})", *_approval_words(entry))
+    told = f"approved {proposal.id}: {change.title} ({decision.id})"
+    said = (told, *_approval_words(entry), *proof_said(ws, commit))
     return Done(decision.id, commit, said, {decision.path: decision.text}, dry_run=dry_run)
 
 
@@ -197,5 +199,6 @@ def reject_change(ws: Workspace, change_id: str, note: str, on: date, dry_run: b
     if not dry_run:
         message = compose(subject, note.strip())
         commit = commit_record(ws.repo, ws.main_branch, files, message, sign=signs_decisions(snapshot))
-    said = (f"rejected {proposal.id}: {proposal.change.title} ({decision.id}); the recipe stays as it is",)
+    told = f"rejected {proposal.id}: {proposal.change.title} ({decision.id}); the recipe stays as it is"
+    said = (told, *proof_said(ws, commit))
     return Done(decision.id, commit, said, files, dry_run=dry_run)

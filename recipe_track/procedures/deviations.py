@@ -123,5 +123,5 @@ def decide_deviation(
     said = (f"decided {deviation_id}: {decision} ({outcome}, {deviation.zone}, hull {deviation.hull})",)
     return put_records(
         ws, new, subject=f"Decide {deviation_id}: {decision}", body=note or "", said=said,
-        sign=signs_decisions(snapshot), dry_run=dry_run,
+        sign=signs_decisions(snapshot), decides=True, dry_run=dry_run,
     )  # fmt: skip

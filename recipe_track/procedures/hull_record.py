@@ -1,7 +1,7 @@
 """The as-built record of a hull: what its parts were built to, what deviates, what it weighs and lacks."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
@@ -96,12 +96,14 @@ def hull_record(ws: Workspace, snapshot: Snapshot, number: str) -> HullRecord:
     )  # fmt: skip
 
 
-def built_parts(ws: Workspace, snapshot: Snapshot, number: str) -> tuple[PartShown, ...]:
-    """The parts of a hull with their zones as built."""
+def built_parts(
+    ws: Workspace, snapshot: Snapshot, number: str, with_panels: bool = True
+) -> tuple[PartShown, ...]:
+    """The parts of a hull with their zones as built; without panels where only masses are asked for."""
     hull = snapshot.hulls[number]
     deviations = _deviations(snapshot, number)
     held = [hold for hold in holds(snapshot) if hold.hull == number]
-    return tuple(_part(ws, hull, part, deviations, held) for part in hull.part)
+    return tuple(_part(ws, hull, part, deviations, held, with_panels) for part in hull.part)
 
 
 def _deviations(snapshot: Snapshot, number: str) -> dict[str, list[DeviationShown]]:
@@ -115,7 +117,7 @@ def _deviations(snapshot: Snapshot, number: str) -> dict[str, list[DeviationShow
 
 def _part(
     ws: Workspace, hull: Hull, part: HullPart, deviations: Mapping[str, Sequence[DeviationShown]],
-    held: Sequence[Hold],
+    held: Sequence[Hold], with_panels: bool,
 ) -> PartShown:  # fmt: skip
     tag = next((r.commit for r in ws.labels(hull.model).releases if r.label == part.revision), None)
     snapshot = part_snapshot(ws, hull.model, part)
@@ -123,6 +125,8 @@ def _part(
     if snapshot is None or tree is None or part.part not in tree.parts:
         return PartShown(part, tag, None, ())
     cases = tuple(c for c in zone_cases(snapshot, tree) if c.name.startswith(f"{part.part}/"))
+    if not with_panels:
+        cases = tuple(replace(c, zone=c.zone.model_copy(update={"panel": None})) for c in cases)
     standing = {name: [d.deviation for d in found if _stands(d)] for name, found in deviations.items()}
     built = built_zones(cases, standing)
     zones = [

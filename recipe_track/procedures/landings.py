@@ -37,8 +37,8 @@ def landings(repo: Repository, commits: Sequence[Commit]) -> dict[str, Landing]:
 
 
 def sources(repo: Repository, commit: Commit) -> tuple[Commit, ...]:
-    """The commits that brought a step, oldest first: itself, or those of a merge that joins several."""
-    if len(commit.parents) < 2 or len(change_ids(commit)) == 1:
+    """The commits that brought a step, oldest first: itself, or those that a merge of two lines joined."""
+    if len(commit.parents) < 2 or commit.trailer("Change"):  # an approval carries the trailer itself
         return (commit,)
     inner = [one for one in reversed(merged(repo, commit)) if is_recipe_commit(one)]
     outermost: dict[tuple[str, ...], Commit] = {}

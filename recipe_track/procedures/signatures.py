@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from recipe_track.history.commits import read_files
-from recipe_track.history.log import Commit
+from recipe_track.history.log import Commit, walk
 from recipe_track.history.signatures import Signature, verify_commits
 from recipe_track.recipe.snapshot import SETTINGS_PATH
 from recipe_track.textfiles.read import read_file
@@ -40,6 +40,14 @@ def signatures(ws: Workspace, commits: Mapping[str, str | None]) -> dict[str, Si
 def parent_of(commit: Commit) -> str | None:
     """The state before a commit: its first parent."""
     return commit.parents[0] if commit.parents else None
+
+
+def proof_said(ws: Workspace, commit: str | None) -> tuple[str, ...]:
+    """What is told about a decision just written; nothing where it was only tried."""
+    if commit is None:
+        return ()
+    written = walk(ws.repo, commit, limit=1)[0]
+    return (proof_words(signatures(ws, {commit: parent_of(written)}).get(commit)),)
 
 
 def proof_words(signature: Signature | None) -> str:

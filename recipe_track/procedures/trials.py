@@ -126,7 +126,7 @@ def decide_trial(
     said = (f"decided {trial_id}: {decision} ({trial.observation} in {trial.zone}, hull {trial.hull})",)
     return put_records(
         ws, new, subject=f"Decide {trial_id}: {decision}", body=note.strip(), said=said,
-        sign=signs_decisions(snapshot), dry_run=dry_run,
+        sign=signs_decisions(snapshot), decides=True, dry_run=dry_run,
     )  # fmt: skip
 
 

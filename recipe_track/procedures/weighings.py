@@ -32,7 +32,7 @@ def weighed(ws: Workspace, snapshot: Snapshot, number: str) -> tuple[Weighed, ..
     """Every weighing of a hull, oldest first."""
     model = snapshot.hulls[number].model
     listed = [(i, w) for i, w in of_kind(snapshot.records, Weighing) if _is_of(snapshot, w, model)]
-    parts = {hull: built_parts(ws, snapshot, hull) for hull in {w.hull for _, w in listed}}
+    parts = {hull: built_parts(ws, snapshot, hull, with_panels=False) for hull in {w.hull for _, w in listed}}
     percents = {i: _percent(w, computed_mass(snapshot, parts[w.hull], w, model)) for i, w in listed}
     return tuple(
         _weighed(i, w, computed_mass(snapshot, parts[number], w, model), parts[number], listed, percents)

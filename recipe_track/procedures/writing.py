@@ -9,6 +9,7 @@ from recipe_track.errors import InvalidRecipe
 from recipe_track.history.commits import commit_record
 from recipe_track.history.people import compose, identity
 from recipe_track.procedures.ids import new_id
+from recipe_track.procedures.signatures import proof_said
 from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules import RECORD_RULES
 from recipe_track.recipe.snapshot import Snapshot, record_path
@@ -84,13 +85,18 @@ def put_records(
     said: tuple[str, ...] = (),
     files: Mapping[str, bytes] | None = None,
     sign: bool | None = None,
+    decides: bool = False,
     dry_run: bool = False,
 ) -> Done:
-    """Put records, with files that belong to them, on main as one commit; the id is the first record's."""
+    """Put records, with files that belong to them, on main as one commit; the id is the first record's.
+
+    Of a decision it is told whether it proves who made it.
+    """
     written = {new.path: new.text for new in records} | dict(files or {})
     message = compose(subject, body)
     commit = None if dry_run else commit_record(ws.repo, ws.main_branch, written, message, sign=sign)
-    return Done(records[0].id, commit, said or (subject,), written, dry_run=dry_run)
+    told = (*(said or (subject,)), *(proof_said(ws, commit) if decides else ()))
+    return Done(records[0].id, commit, told, written, dry_run=dry_run)
 
 
 def signs_decisions(snapshot: Snapshot) -> bool | None:

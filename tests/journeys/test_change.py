@@ -377,4 +377,5 @@ def test_hull_actions_are_decided_with_the_approval(yard: Yard) -> None:
 def test_identity_is_said_to_be_unproven_unless_signed(yard: Yard) -> None:
     thicken(yard)
     change = yard.change()
-    assert "identity not proven" in yard("change", "show", change).out
+    assert "identity not proven" in yard.said[-1].err
+    assert yard("change", "show", change, "--json").json["proof"] == "identity not proven"
