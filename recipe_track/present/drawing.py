@@ -10,7 +10,7 @@ from markupsafe import Markup
 from recipe_track.figures.sections import SectionLayer
 from recipe_track.present.plain import visible
 
-HEIGHT, WIDTH, GAP, LINE = 150.0, 70.0, 265.0, 11.0
+HEIGHT, WIDTH, GAP, LINE = 170.0, 76.0, 330.0, 13.0
 TOP = 16.0
 
 
@@ -41,7 +41,7 @@ def _dashed(style: Mapping[str, str]) -> dict[str, str]:
 
 
 def _text(parent: Element, x: float, y: float, words: str, **style: str) -> None:
-    place = {"x": _n(x), "y": _n(y), "font-size": "9", "fill": "#000", **_dashed(style)}
+    place = {"x": _n(x), "y": _n(y), "font-size": "11", "fill": "#000", **_dashed(style)}
     SubElement(parent, "text", place).text = visible(words)
 
 
@@ -73,7 +73,7 @@ def section_drawing(columns: Sequence[Column], name: str) -> Markup:
 def _column(
     svg: Element, column: Column, layers: Sequence[SectionLayer], left: float, scale: float, name: str
 ) -> None:
-    _text(svg, left, 9, column.head, font_weight="bold")
+    _text(svg, left, 10, column.head, font_weight="bold")
     tops = list(_tops(layers, scale))
     labels = _spread([top + h / 2 for top, h in tops])
     for layer, (top, height), label in zip(layers, tops, labels, strict=True):
@@ -83,7 +83,7 @@ def _column(
         SubElement(svg, "rect", {**box, "fill": f"url(#{name}-{layer.look})", **edge})
         _line(svg, left + WIDTH, top + height / 2, left + WIDTH + 10, label, stroke_width="0.4")
         weight = "bold" if heavy else "normal"
-        _text(svg, left + WIDTH + 12, label + 3, column.labels.get(layer.line, ""), font_weight=weight)
+        _text(svg, left + WIDTH + 12, label + 4, column.labels.get(layer.line, ""), font_weight=weight)
 
 
 def _tops(layers: Sequence[SectionLayer], scale: float) -> Iterator[tuple[float, float]]:
@@ -110,7 +110,7 @@ def _scale_bar(svg: Element, scale: float, thickest: float, height: float) -> No
         _line(svg, 0, bottom, length * scale, bottom, stroke_width="1.2")
         for end in (0.0, length * scale):
             _line(svg, end, bottom - 3, end, bottom + 3)
-        _text(svg, length * scale + 5, bottom + 3, f"{length:g} mm, the thickness only is to scale")
+        _text(svg, length * scale + 5, bottom + 3, f"{length:g} mm of thickness")
 
 
 def _hatches(name: str) -> Element:
@@ -137,17 +137,17 @@ def _hatch(defs: Element, name: str, size: int) -> Element:
     return pattern
 
 
-LEGEND_WORDS = {"coating": "coating", "mat": "mat", "fabric": "fabric", "core": "core"}
+LOOKS = ("coating", "mat", "fabric", "core")
 
 
 def legend(name: str) -> Markup:
     """The hatches with their words."""
-    svg = _svg(300, 16, "hatches: coating, mat, fabric, core")
+    svg = _svg(340, 16, "hatches: coating, mat, fabric, core")
     svg.append(_hatches(name))
-    for place, (look, words) in enumerate(LEGEND_WORDS.items()):
-        box = {"x": _n(place * 74 + 0.5), "y": "2", "width": "22", "height": "12", "stroke": "#000"}
+    for place, look in enumerate(LOOKS):
+        box = {"x": _n(place * 84 + 0.5), "y": "2", "width": "22", "height": "12", "stroke": "#000"}
         SubElement(svg, "rect", {**box, "fill": f"url(#{name}-{look})", "stroke-width": "0.5"})
-        _text(svg, place * 74 + 27, 11, words)
+        _text(svg, place * 84 + 27, 12, look)
     return markup(svg)
 
 

@@ -79,8 +79,8 @@ def warning_lines(sheet: Sheet) -> Iterator[str]:
 def since_words(sheet: Sheet) -> str:
     """Against what changes are marked."""
     if sheet.previous is None:
-        return "no earlier hull to compare with, so no change is marked"
-    return f"marks show what is not as on hull {sheet.previous.hull} ({sheet.previous.revision})"
+        return "No earlier hull to compare with, so no change is marked"
+    return f"Marks show what is not as on hull {sheet.previous.hull} ({sheet.previous.revision})"
 
 
 def part_changes(sheet: Sheet) -> Iterator[str]:

@@ -53,8 +53,9 @@ class OpenObservation:
 
 @dataclass(frozen=True, slots=True)
 class ChangeReach:
-    """Hulls, open matters and other users of changed materials and prices."""
+    """Hulls, open matters and other users of changed materials and prices, as main stands at `as_of`."""
 
+    as_of: Revision | None
     parts: tuple[str, ...]
     hulls: tuple[ReachedPart, ...]
     observations: tuple[OpenObservation, ...]
@@ -79,6 +80,7 @@ def reach_of(
     parts = laid_otherwise(impact)
     zones = touched_zones(impact)
     return ChangeReach(
+        ws.revision_of(ws.tip(), model) if ws.refs.main else None,
         tuple(sorted(parts)),
         tuple(_reached(ws, current, model, parts, ends)),
         tuple(_open(current, model, zones)),

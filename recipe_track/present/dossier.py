@@ -1,0 +1,186 @@
+"""The dossier of a change: one self-contained page for a review meeting and for the file."""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from recipe_track.impact.outcome import ZoneImpact
+from recipe_track.present.compare import by_effect, delta_words, observation_words
+from recipe_track.present.dossier_craft import craft_pages
+from recipe_track.present.dossier_zones import zone_pages
+from recipe_track.present.drawing import legend
+from recipe_track.present.figures import CAUTION, day_words, revision_words
+from recipe_track.present.html import page
+from recipe_track.present.reach import SIDE_WORDS, material_lines, open_words
+from recipe_track.present.units import signed_quantity
+from recipe_track.procedures.comparison import Comparison, Side
+from recipe_track.procedures.reasons import Reason
+from recipe_track.procedures.signatures import NOT_PROVEN
+from recipe_track.workspace import Revision
+
+CAUTIONS = (
+    CAUTION,
+    "A measured foot load is compared only with the figure for the same load and place, never with the "
+    "deflection under pressure.",
+    f"Names are what git says of people ({NOT_PROVEN} by this page); signatures stand on the paper.",
+)
+NOT_MET = "NOT MET"
+
+
+@dataclass(frozen=True, slots=True)
+class ReasonView:
+    """One change and what it answers."""
+
+    name: str
+    title: str
+    reason: str
+    facts: tuple[tuple[str, str], ...]
+    observations: tuple[str, ...]
+
+
+def dossier_page(comparison: Comparison, paper: str = "a4") -> str:
+    """The whole page; the same bytes for the same repository on every machine."""
+    changed = by_effect([z for z in comparison.impact.zones if z.status != "unchanged"])
+    zones = [zone_pages(zone, comparison, n) for n, zone in enumerate(changed, start=1)]
+    title = f"{comparison.model} {comparison.before.revision.shown} → {comparison.after.revision.shown}"
+    reach = comparison.reach
+    return page(
+        "dossier.html",
+        title=f"Change dossier {title}",
+        paper=f"{paper} portrait",
+        marks=marks(comparison),
+        footer=f"Change dossier {title} · {_commit(comparison.after.revision)}",
+        heading=tuple(_heading(comparison)),
+        summary=summary(comparison, changed),
+        reasons=[_reason(reason) for reason in comparison.reasons],
+        craft=craft_pages(comparison),
+        currency=comparison.currency or "",
+        zones=zones,
+        unchanged=[z.zone for z in comparison.impact.zones if z.status == "unchanged"],
+        before=comparison.before.revision.shown,
+        after=comparison.after.revision.shown,
+        legend=legend("legend"),
+        hulls=[(p.hull, p.part, p.revision, p.state, p.status, SIDE_WORDS[p.side]) for p in reach.hulls],
+        in_build=[p.hull for p in reach.in_build()],
+        open_matters=[open_words(seen) for seen in reach.observations],
+        holds=[f"HOLD {h.record}: {h.zone}, {h.reason}" for h in reach.holds],
+        materials=tuple(material_lines(reach, comparison.model)),
+        as_of=_as_of(reach.as_of),
+        roles=("Design", "Production", "Quality", "Approval"),
+        cautions=CAUTIONS,
+    )
+
+
+def marks(comparison: Comparison) -> tuple[str, ...]:
+    """What stands across every page: a revision that is no release, a changed zone on hold."""
+    label = comparison.after.revision.label
+    released = label is not None and re.fullmatch(r"r[1-9][0-9]*", label) is not None
+    figures = comparison.after.zones()
+    held = any(
+        zone.status != "unchanged" and zone.zone in figures and figures[zone.zone].hold
+        for zone in comparison.impact.zones
+    )
+    return tuple(word for word, holds in (("NOT RELEASED", not released), ("HOLD", held)) if holds)
+
+
+def _commit(revision: Revision) -> str:
+    return f"commit {revision.commit}" if revision.commit else "working files, not committed"
+
+
+def _as_of(revision: Revision | None) -> str:
+    return f"as on main at commit {revision.commit}, {day_words(revision.date)}" if revision else "on main"
+
+
+def _heading(comparison: Comparison) -> Iterator[tuple[str, str]]:
+    for side in (comparison.after, comparison.before):
+        if side.snapshot.settings.yard:
+            yield "Yard", side.snapshot.settings.yard
+            break
+    yield "Model", _model_name(comparison)
+    for words, side in (("Before", comparison.before), ("After", comparison.after)):
+        yield words, f"{revision_words(side.revision)}, {_commit(side.revision)}"
+
+
+def _model_name(comparison: Comparison) -> str:
+    names = [_named(side, comparison.model) for side in (comparison.after, comparison.before)]
+    name = next((name for name in names if name), None)
+    return f"{name} ({comparison.model})" if name else comparison.model
+
+
+def _named(side: Side, model: str) -> str | None:
+    tree = side.snapshot.models.get(model)
+    return tree.model.name if tree else None
+
+
+def summary(comparison: Comparison, changed: Sequence[ZoneImpact]) -> tuple[str, str, str]:
+    """Three lines: what changes where, what it does to the craft, why and whether the minima hold."""
+    return _what(comparison, changed), _effect(comparison), _why(comparison, changed)
+
+
+MOST = 4
+
+
+def _what(comparison: Comparison, changed: Sequence[ZoneImpact]) -> str:
+    if not changed:
+        return "No zone changes."
+    named = [f"{z.zone} ({_mass(z)})" for z in changed[:MOST]]
+    rest = f" and {len(changed) - MOST} more" if len(changed) > MOST else ""
+    return f"{len(changed)} of {len(comparison.impact.zones)} zones changed: {', '.join(named)}{rest}."
+
+
+def _mass(zone: ZoneImpact) -> str:
+    mass = zone.figures["mass_kg"]
+    if zone.status in ("added", "removed"):
+        return "new" if zone.status == "added" else "taken out"
+    return signed_quantity("mass_kg", mass.delta)
+
+
+def _effect(comparison: Comparison) -> str:
+    figures, craft = comparison.impact.craft.figures, comparison.craft
+    said = [delta_words(k, figures.get(k), comparison.currency) for k in ("mass_kg", "vcg_m", "cost")]
+    missed = [t.key for t in craft.targets if t.met is False] if craft else []
+    if craft is None or not craft.targets:
+        targets = "no targets recorded"
+    else:
+        targets = f"targets {NOT_MET}: {', '.join(missed)}" if missed else "all targets met"
+    return f"Craft: {'; '.join(said)}; {targets}."
+
+
+def _why(comparison: Comparison, changed: Sequence[ZoneImpact]) -> str:
+    titles = [f"{r.change or 'no change record'} {r.title}" for r in comparison.reasons]
+    why = "; ".join(titles) if titles else "no reason is recorded between these revisions"
+    figures = comparison.after.zones()
+    standing = [figures[z.zone] for z in changed if z.zone in figures]
+    broken = [z.zone for z in standing if any(r.met is False for r in z.required)]
+    without = [z.zone for z in standing if not z.required]
+    minima = (
+        f"required minima {NOT_MET} in {', '.join(broken)}" if broken else "no required minimum is broken"
+    )
+    if without:
+        minima += f"; none recorded for {', '.join(without)}"
+    return f"Why: {why}. In the changed zones {minima}."
+
+
+def _reason(reason: Reason) -> ReasonView:
+    return ReasonView(
+        ("UNDONE: " if reason.undone else "") + (reason.change or "no change record"),
+        reason.title,
+        reason.reason,
+        tuple(_facts(reason)),
+        tuple(observation_words(seen) for seen in reason.observations),
+    )
+
+
+def _facts(reason: Reason) -> Iterator[tuple[str, str]]:
+    if reason.category:
+        yield "Category", reason.category
+    if reason.proposed_by:
+        yield "Proposed by", _person(reason.proposed_by)
+    if reason.change:
+        yield "Approved by", _person(reason.approved_by) if reason.approved_by else "not approved"
+    if reason.commit:
+        yield "Commit", f"{reason.commit}, {day_words(reason.date)}"
+
+
+def _person(person: str) -> str:
+    return person.split(" <")[0]
