@@ -35,7 +35,7 @@ def _proposals(ws: Workspace, model: str) -> Iterator[RevisionChoice]:
         if proposal.change.model == model:
             words = f"proposed, not decided: {proposal.change.title}"
             on = proposal.change.on.isoformat()
-            yield RevisionChoice(proposal.branch.commit, proposal.id, on, words)
+            yield RevisionChoice(proposal.branch.ref, proposal.id, on, words)
 
 
 def _revisions(ws: Workspace, model: str) -> Iterator[RevisionChoice]:

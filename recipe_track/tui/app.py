@@ -3,6 +3,7 @@
 from functools import partial
 from typing import Any, ClassVar
 
+from textual import on
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.command import Provider
@@ -10,8 +11,14 @@ from textual.command import Provider
 from recipe_track.tui.commands import ScreenCommands
 from recipe_track.tui.content.help import help_page
 from recipe_track.tui.dialogs.reading import ReadingDialog
+from recipe_track.tui.requests import CompareWanted
+from recipe_track.tui.screens.changes import ChangesScreen
 from recipe_track.tui.screens.compare import CompareScreen
+from recipe_track.tui.screens.history import HistoryScreen
+from recipe_track.tui.screens.hulls import HullsScreen
+from recipe_track.tui.screens.trials import TrialsScreen
 from recipe_track.tui.session import Session
+from recipe_track.tui.sides import Sides
 from recipe_track.tui.theme import NIGHT, THEMES
 
 
@@ -36,6 +43,10 @@ class TrackApp(App[None]):
         self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
         self.session = session
         self.add_mode("compare", partial(CompareScreen, session, before, after))
+        self.add_mode("history", partial(HistoryScreen, session))
+        self.add_mode("trials", partial(TrialsScreen, session))
+        self.add_mode("hulls", partial(HullsScreen, session))
+        self.add_mode("changes", partial(ChangesScreen, session))
 
     def on_mount(self) -> None:
         """Our colours, and the main job first."""
@@ -47,6 +58,14 @@ class TrackApp(App[None]):
     def action_screen(self, name: str) -> None:
         """Another of the five screens; it keeps what it showed."""
         self.switch_mode(name)
+
+    @on(CompareWanted)
+    async def show_comparison(self, request: CompareWanted) -> None:
+        """Go to Compare with two revisions."""
+        await self.switch_mode("compare")
+        if isinstance(self.screen, CompareScreen):
+            self.screen.zone_name = request.zone
+            self.screen.compare(Sides(request.before, request.after))
 
     def action_help(self) -> None:
         """What the signs and keys mean."""

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Callable
 from functools import partial
+from time import sleep
 from typing import Any
 
 from textual.message import Message
@@ -16,6 +17,7 @@ from recipe_track.tui.watching import Stamp, stamps
 from recipe_track.workspace import Workspace, open_workspace
 
 LOOK_EVERY_S = 1.0
+WALKING_S = 0.15
 Question = Callable[[Workspace], object]
 
 
@@ -53,10 +55,13 @@ class Desk:
         self._seen: frozenset[Stamp] | None = None
         self._timer: Timer | None = None
 
-    def ask(self, topic: str, question: Question) -> None:
-        """Ask in a thread; only the answer to the last question on a topic counts."""
+    def ask(self, topic: str, question: Question, wait_s: float = 0.0) -> None:
+        """Ask in a thread; only the answer to the last question on a topic counts.
+
+        With a wait, a question overtaken by the next one meanwhile is never put, as under a walking cursor.
+        """
         self._asked[topic] += 1
-        work = partial(self._answer, topic, self._asked[topic], question)
+        work = partial(self._answer, topic, self._asked[topic], question, wait_s)
         self._screen.run_worker(work, group=topic, exclusive=True, thread=True)
 
     def counts(self, message: Answered | Troubled) -> bool:
@@ -81,7 +86,10 @@ class Desk:
     def _stamps(self) -> None:
         self._screen.post_message(Looked(stamps(self.session)))
 
-    def _answer(self, topic: str, generation: int, question: Question) -> None:
+    def _answer(self, topic: str, generation: int, question: Question, wait_s: float) -> None:
+        sleep(wait_s)
+        if generation != self._asked[topic]:
+            return
         try:
             with open_workspace(self.session.path) as ws:
                 self._screen.post_message(Answered(topic, generation, question(ws)))

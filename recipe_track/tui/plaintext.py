@@ -23,3 +23,8 @@ def line(*pieces: Piece) -> Content:
 def lines(contents: Iterable[Content]) -> Content:
     """Contents one under the other."""
     return Content("\n").join(contents)
+
+
+def page(text: str) -> Content:
+    """A text of several lines."""
+    return lines(plain(row) for row in text.split("\n"))

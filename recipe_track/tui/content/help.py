@@ -20,6 +20,7 @@ KEYS = (
     ("b  a", "choose the revision before, or after, the change"),
     ("x", "exchange before and after"),
     ("l", "what each layer gives: the zone without it"),
+    ("w", "the working: inputs, formulas and numbers, to redo by hand"),
     ("f", "every figure, or the main ones"),
     ("y", "all reasons in full, with the observations they answer"),
     ("t", "craft, parts, conditions and hulls in full"),

@@ -21,6 +21,9 @@ MARK_WORDS = {
 }
 
 
+SECTION_LABEL = 4
+
+
 @dataclass(frozen=True, slots=True)
 class StackLine:
     """One row of the alignment; `pair` says both sides in one text, for narrow screens."""
@@ -52,8 +55,9 @@ def stacks_of(sight: Sight, zone: ZoneImpact, heads: tuple[str, str]) -> Stacks:
     mats = {layer.material for section in sections for layer in section if layer.look == "mat"}
     effects = {edit.row: edit.effects.get("mass_kg") for edit in zone.edits}
     lines = tuple(_line(row, mats, effects.get(n)) for n, row in enumerate(zone.layers))
-    labels = comparison.before.revision.shown, comparison.after.revision.shown
-    return Stacks(*heads, lines, sections, labels)
+    labels = tuple(head.split("  ")[0] for head in heads)
+    fits = all(len(label) <= SECTION_LABEL for label in labels)
+    return Stacks(*heads, lines, sections, (labels[0], labels[1]) if fits else ("old", "new"))
 
 
 def _line(row: Row, mats: Collection[str], mass: float | None) -> StackLine:

@@ -25,3 +25,10 @@ def _page(error: TrackError) -> Iterator[Content]:
     if isinstance(error, InvalidRecipe):
         yield line("")
         yield line("The figures come back as soon as the files are mended and saved.")
+
+
+def trouble_words(error: TrackError) -> str:
+    """The error on one line with its details and hint, for a form that comes back."""
+    details = error.details if isinstance(error, Refused) else ()
+    problems = [p.message for p in error.problems] if isinstance(error, InvalidRecipe) else []
+    return "; ".join(filter(None, (error.message, *details, *problems, error.hint)))

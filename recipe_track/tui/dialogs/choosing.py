@@ -21,6 +21,7 @@ class ChoosingDialog(ModalScreen[str | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave", "leave it"),
+        Binding("enter", "choose", "choose"),
         Binding("down", "walk(1)", "down", show=False, priority=True),
         Binding("up", "walk(-1)", "up", show=False, priority=True),
     ]
@@ -61,15 +62,11 @@ class ChoosingDialog(ModalScreen[str | None]):
         self.query_one("#choices", RowList).show(rows, rows[0].key if rows and wanted else None)
 
     @on(Input.Submitted)
-    def submit(self) -> None:
-        """Enter in the text takes the row under the cursor."""
-        self.query_one("#choices", RowList).action_choose()
-
-    @on(RowList.Chosen)
-    def choose(self, event: RowList.Chosen) -> None:
-        """Leave with an answer."""
-        typed = self.query_one("#typed", Input).value.strip()
-        self.dismiss(typed if event.key == TYPED else event.key)
+    def action_choose(self) -> None:
+        """Leave with the row under the cursor, if there is one."""
+        key = self.query_one("#choices", RowList).key
+        if key is not None:
+            self.dismiss(self.query_one("#typed", Input).value.strip() if key == TYPED else key)
 
     def action_walk(self, step: int) -> None:
         """The arrows walk the list while the text keeps the focus."""

@@ -11,9 +11,11 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from recipe_track.errors import CallError, TrackError
+from recipe_track.figures.working import working_of
 from recipe_track.impact.outcome import ZoneImpact
-from recipe_track.present.figures import day_words
+from recipe_track.present.working import working_text
 from recipe_track.procedures.choices import revision_choices
+from recipe_track.procedures.comparison import Comparison
 from recipe_track.tui.content import craft, revisions, zone
 from recipe_track.tui.content.sight import Sight, sight_of
 from recipe_track.tui.content.stack import stacks_of
@@ -21,14 +23,16 @@ from recipe_track.tui.content.trouble import trouble_page
 from recipe_track.tui.desk import Answered, Desk, Looked, Troubled
 from recipe_track.tui.dialogs.choosing import ChoosingDialog
 from recipe_track.tui.dialogs.reading import ReadingDialog
+from recipe_track.tui.plaintext import page
 from recipe_track.tui.screens.layers import LayersScreen
 from recipe_track.tui.session import Session
+from recipe_track.tui.sides import Sides, commit_of, shown_sides
 from recipe_track.tui.widgets.nav import NavLine
 from recipe_track.tui.widgets.rows import Column, RowList
 from recipe_track.tui.widgets.section import SectionView
 from recipe_track.tui.widgets.stack import StackView
-from recipe_track.workspace import WORKING, Revision
 
+PAGE_WIDTH = 100
 ZONE_COLUMNS = (Column("  zone", 0), Column("mass", 8, right=True))
 
 
@@ -43,6 +47,7 @@ class CompareScreen(Screen[None]):
         Binding("a", "revision('after')", "after"),
         Binding("x", "exchange", "exchange", show=False),
         Binding("l", "layers", "layers"),
+        Binding("w", "working", "working"),
         Binding("f", "figures", "figures"),
         Binding("y", "why", "why"),
         Binding("t", "totals", "totals", show=False),
@@ -51,7 +56,7 @@ class CompareScreen(Screen[None]):
     def __init__(self, session: Session, before: str | None, after: str | None) -> None:
         super().__init__()
         self.desk = Desk(self, session)
-        self.sides: dict[str, str | None] = {"before": before, "after": after}
+        self.sides = Sides(before, after)
         self.sight: Sight | None = None
         self.zone_name: str | None = None
         self._every_figure = False
@@ -82,13 +87,12 @@ class CompareScreen(Screen[None]):
 
     # asking
 
-    def compare(self, before: str | None = None, after: str | None = None) -> None:
+    def compare(self, sides: Sides | None = None) -> None:
         """Compare again, or two other revisions."""
-        if before is not None or after is not None:
-            self.sides = {"before": before, "after": after}
-        old, new = self.sides["before"], self.sides["after"]
+        self.sides = sides or self.sides
+        old, new, model = self.sides.before, self.sides.after, self.desk.session.model
         self.query_one(NavLine).note("reading …")
-        self.desk.ask("sight", partial(sight_of, before=old, after=new, model=self.desk.session.model))
+        self.desk.ask("sight", partial(sight_of, before=old, after=new, model=model))
 
     @on(Looked)
     def look(self, message: Looked) -> None:
@@ -103,6 +107,8 @@ class CompareScreen(Screen[None]):
             return
         if isinstance(message.value, Sight):
             self._show(message.value)
+        elif isinstance(message.value, str):
+            self.app.push_screen(ReadingDialog("The working", page(message.value)))
         else:
             self._offer(message.topic, message.value)
 
@@ -120,8 +126,7 @@ class CompareScreen(Screen[None]):
 
     def _refuse(self, error: TrackError) -> None:
         assert self.sight is not None
-        sides = self.sight.comparison.before.revision, self.sight.comparison.after.revision
-        self.sides = dict(zip(("before", "after"), map(_text, sides), strict=True))
+        self.sides = shown_sides(self.sight.comparison)
         self.query_one(NavLine).note(zone.summary(self.sight))
         self.notify(f"{error.message}\n{error.hint}".strip(), severity="error", markup=False)
 
@@ -144,9 +149,7 @@ class CompareScreen(Screen[None]):
         shown = self._zone()
         if self.sight is None or shown is None:
             return
-        comparison = self.sight.comparison
-        heads = _head(comparison.before.revision), _head(comparison.after.revision)
-        stacks = stacks_of(self.sight, shown, heads)
+        stacks = stacks_of(self.sight, shown, self.sides.heads(self.sight.comparison))
         self.query_one("#heading", Static).update(zone.heading(self.sight, shown))
         self.query_one("#stack", StackView).show(stacks)
         self.query_one("#section", SectionView).show(stacks)
@@ -196,26 +199,22 @@ class CompareScreen(Screen[None]):
         self.desk.ask(side, partial(revision_choices, model=self.desk.session.model))
 
     def _offer(self, side: str, choices: Any) -> None:
-        rows = revisions.revision_rows(choices)
-        dialog = ChoosingDialog(
-            f"Revision {side} the change", revisions.COLUMNS, rows, self._current(side), "any git revision"
-        )
+        rows, current = revisions.revision_rows(choices), commit_of(side, self._comparison)
+        title = f"Revision {side} the change"
+        dialog = ChoosingDialog(title, revisions.COLUMNS, rows, current, "any git revision")
         self.app.push_screen(dialog, partial(self._choose, side))
 
-    def _current(self, side: str) -> str | None:
-        if self.sight is None:
-            return self.sides[side]
-        comparison = self.sight.comparison
-        return _text((comparison.before if side == "before" else comparison.after).revision)
+    @property
+    def _comparison(self) -> Comparison | None:
+        return self.sight.comparison if self.sight else None
 
     def _choose(self, side: str, chosen: str | None) -> None:
         if chosen is not None:
-            sides = {name: self._current(name) for name in ("before", "after")} | {side: chosen}
-            self.compare(sides["before"], sides["after"])
+            self.compare(self.sides.choosing(side, chosen, self._comparison))
 
     def action_exchange(self) -> None:
         """After becomes before, and before after."""
-        self.compare(self._current("after"), self._current("before"))
+        self.compare(self.sides.exchanged(self._comparison))
 
     def action_figures(self) -> None:
         """Every figure, or those that people act on."""
@@ -232,16 +231,16 @@ class CompareScreen(Screen[None]):
         if self.sight is not None:
             self.app.push_screen(ReadingDialog("Craft, parts and hulls", craft.craft_page(self.sight)))
 
+    def action_working(self) -> None:
+        """How the figures of the zone come about, after the change if it is there."""
+        shown = self._zone()
+        if self.sight is not None and shown is not None:
+            case = self.sight.case(shown, True) or self.sight.case(shown, False)
+            width = min(self.size.width - 8, PAGE_WIDTH)
+            self.desk.ask("working", lambda _: working_text(working_of(case), width) if case else "")
+
     def action_layers(self) -> None:
         """What each layer of the zone gives."""
         shown = self._zone()
         if self.sight is not None and shown is not None:
             self.app.push_screen(LayersScreen(self.sight, shown))
-
-
-def _text(revision: Revision) -> str:
-    return revision.commit or WORKING
-
-
-def _head(revision: Revision) -> str:
-    return f"{revision.shown}  {day_words(revision.date)}" if revision.commit else "working files"

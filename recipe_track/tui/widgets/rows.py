@@ -38,7 +38,7 @@ class ListRow:
 
 
 class RowList(ScrollView, can_focus=True):
-    """Rows to walk through; says which one the cursor is on and which one was chosen."""
+    """Rows to walk through; says which one the cursor is on."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         "rows--head", "rows--cursor", "rows--quiet", "rows--strong", "rows--urgent",
@@ -50,7 +50,6 @@ class RowList(ScrollView, can_focus=True):
         Binding("pagedown", "page(1)", "page down", show=False),
         Binding("home", "go(0)", "first", show=False),
         Binding("end", "go(-1)", "last", show=False),
-        Binding("enter", "choose", "choose", show=False),
     ]
     cursor: reactive[int] = reactive(0)
 
@@ -65,9 +64,6 @@ class RowList(ScrollView, can_focus=True):
         def control(self) -> "RowList":
             """The list."""
             return self.rows
-
-    class Chosen(Highlighted):
-        """A row was chosen."""
 
     def __init__(self, columns: Sequence[Column], id: str, empty: str = "nothing here") -> None:
         super().__init__(id=id)
@@ -84,7 +80,7 @@ class RowList(ScrollView, can_focus=True):
         wanted = key if key is not None else self.key
         self.rows = tuple(rows)
         places = [n for n, row in enumerate(self.rows) if row.key == wanted]
-        self.virtual_size = Size(self.size.width, len(self.rows) + 1)
+        self.virtual_size = Size(1, len(self.rows) + 1)
         self.set_reactive(RowList.cursor, places[0] if places else 0)
         self._follow()
         self.refresh()
@@ -96,8 +92,8 @@ class RowList(ScrollView, can_focus=True):
         self._columns = tuple(columns)
 
     def on_resize(self, event: events.Resize) -> None:
-        """The list is as wide as its widget."""
-        self.virtual_size = Size(event.size.width, len(self.rows) + 1)
+        """Keep the cursor in sight; there is nothing to scroll sideways."""
+        self.virtual_size = Size(1, len(self.rows) + 1)
         self._follow()
 
     def watch_cursor(self) -> None:
@@ -130,11 +126,6 @@ class RowList(ScrollView, can_focus=True):
     def action_go(self, place: int) -> None:
         """To the first or the last row."""
         self.cursor = place if place >= 0 else len(self.rows) + place
-
-    def action_choose(self) -> None:
-        """Announce the row under the cursor."""
-        if self.rows:
-            self.post_message(self.Chosen(self, self.rows[self.cursor].key))
 
     def on_click(self, event: events.Click) -> None:
         """A click moves the cursor; keys do everything else."""

@@ -45,7 +45,7 @@ class StackView(ScrollView, can_focus=True):
     def _draw(self) -> None:
         width = self.scrollable_content_region.width
         self._drawn = list(_drawn(self.stacks, width)) if self.stacks and width else []
-        self.virtual_size = Size(width, len(self._drawn))
+        self.virtual_size = Size(1, len(self._drawn))
         self.refresh()
 
     def render_line(self, y: int) -> Strip:

@@ -1,0 +1,136 @@
+"""Trial observations: rows, one in full, the form, and what was filled in as an entry."""
+
+from collections.abc import Iterator, Mapping
+from datetime import date
+from typing import get_args
+
+from textual.content import Content
+
+from recipe_track.errors import CallError
+from recipe_track.present.figures import day_words
+from recipe_track.procedures.trials import TrialEntry, TrialRow
+from recipe_track.recipe.records import DECISIONS_ABOUT, Observation
+from recipe_track.tui.dialogs.form import FormField
+from recipe_track.tui.plaintext import line, lines
+from recipe_track.tui.widgets.rows import Column, ListRow
+
+COLUMNS = (
+    Column("sev", 3, right=True),
+    Column("state", 9),
+    Column("hull", 6),
+    Column("zone", 22),
+    Column("observation", 19),
+    Column("date", 11, from_width=90),
+    Column("text", 0, from_width=110),
+)
+SEVERITIES = (
+    ("1", "1 cosmetic"),
+    ("2", "2 a nuisance"),
+    ("3", "3 needs an answer"),
+    ("4", "4 restricts use: zone on hold"),
+    ("5", "5 unsafe: zone on hold"),
+)
+NUMBERS = (
+    ("deflection_mm", "deflection mm"),
+    ("force_kn", "under force kN"),
+    ("side_mm", "on a square of mm"),
+)
+
+
+def trial_list(rows: tuple[TrialRow, ...]) -> list[ListRow]:
+    """Worst first, as they come."""
+    return [_row(row) for row in rows]
+
+
+def _row(row: TrialRow) -> ListRow:
+    trial = row.trial
+    times = f" ({row.seen}×)" if row.seen > 1 else ""
+    state = "HOLD" if row.held else row.state
+    cells = (
+        str(trial.severity), state, trial.hull, row.zone_now, f"{trial.observation}{times}",
+        day_words(trial.on.isoformat()), trial.text,
+    )  # fmt: skip
+    return ListRow(row.id, cells, "urgent" if row.held else "quiet" if row.state == "answered" else "")
+
+
+def trial_page(row: TrialRow) -> Content:
+    """One observation in full."""
+    return lines(_page(row))
+
+
+def _page(row: TrialRow) -> Iterator[Content]:
+    trial = row.trial
+    was = f" (then {trial.zone})" if row.zone_now != trial.zone else ""
+    yield line((f"{row.id}  {trial.observation} at {row.zone_now}", "bold"), was)
+    yield line(
+        f"hull {trial.hull}, {day_words(trial.on.isoformat())}, severity {trial.severity}, by {trial.by}"
+    )
+    yield line(f"“{trial.text}”")
+    if trial.conditions:
+        yield line(f"conditions: {trial.conditions}")
+    if trial.measured is not None:
+        given = [(words, getattr(trial.measured, key)) for key, words in NUMBERS]
+        yield line(
+            "measured: ", ", ".join(f"{words} {value:g}" for words, value in given if value is not None)
+        )
+    if row.held:
+        yield line((f"{row.zone_now} is on HOLD until this is contained or answered", "bold $accent"))
+    if row.seen > 1:
+        yield line(f"seen {row.seen} times in this zone")
+    for record, decision in row.decisions:
+        yield line(f"{record} {decision.decision} by {decision.by}: {decision.note or ''}")
+    changes = [answer for answer in row.answers if answer.startswith("C-")]
+    if changes:
+        yield line(f"answered by {', '.join(changes)}")
+    if row.trial.attachments:
+        yield line(f"attached: {', '.join(row.trial.attachments)}")
+
+
+def log_fields(filled: Mapping[str, str], today: date) -> tuple[FormField, ...]:
+    """The form for an observation; hull and zone are chosen before it."""
+    value = filled.get
+    observations = tuple((word, word) for word in get_args(Observation))
+    numbers = tuple(FormField(key, words, value(key, ""), "only if measured") for key, words in NUMBERS)
+    return (
+        FormField("observation", "observation", value("observation", ""), choices=observations),
+        FormField("severity", "severity", value("severity", "3"), choices=SEVERITIES),
+        FormField("text", "what was felt", value("text", ""), "in your own words"),
+        FormField("on", "date", value("on", today.isoformat()), "2026-03-10"),
+        FormField("conditions", "conditions", value("conditions", ""), "sea, speed, load"),
+        *numbers,
+    )
+
+
+def entry_of(hull: str, zone: str, filled: Mapping[str, str]) -> TrialEntry:
+    """What was filled in; CallError where a number or the date cannot be read."""
+    deflection, force, side = (_number(words, filled[key]) for key, words in NUMBERS)
+    return TrialEntry(
+        hull, zone, filled["observation"], int(filled["severity"]), filled["text"], day(filled["on"]),
+        filled["conditions"] or None, deflection, force, side,
+    )  # fmt: skip
+
+
+def day(text: str) -> date:
+    """A date as typed."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise CallError(f"`{text}` is not a date", "year-month-day, such as 2026-03-10") from None
+
+
+def _number(words: str, text: str) -> float | None:
+    if not text:
+        return None
+    try:
+        return float(text)
+    except ValueError:
+        raise CallError(f"`{text}` is not a number ({words})", "with a decimal point, such as 9.5") from None
+
+
+def decision_fields(filled: Mapping[str, str]) -> tuple[FormField, ...]:
+    """The form for a decision about an observation."""
+    choices = tuple((word, word) for word in DECISIONS_ABOUT["T"])
+    return (
+        FormField("decision", "decision", filled.get("decision", ""), choices=choices),
+        FormField("note", "why", filled.get("note", ""), "a sentence for whoever asks later"),
+    )

@@ -1,0 +1,62 @@
+"""Drive the app as a person does, and wait until it has nothing more to do."""
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import TypeVar
+
+from textual import events
+from textual.pilot import Pilot
+from textual.widget import Widget
+
+from recipe_track.tui.app import TrackApp
+from recipe_track.tui.session import open_session
+
+SMALL, LARGE = (80, 24), (120, 40)
+W = TypeVar("W", bound=Widget)
+
+
+class Drive:
+    """A running app and its keyboard."""
+
+    def __init__(self, app: TrackApp, pilot: Pilot[None]) -> None:
+        self.app, self.pilot = app, pilot
+
+    async def settle(self) -> None:
+        """Until no worker runs and every message is handled."""
+        await self.pilot.pause()
+        while self.app.workers:
+            await self.app.workers.wait_for_complete(list(self.app.workers))
+            await self.pilot.pause()
+
+    async def press(self, *keys: str) -> None:
+        """Keys one after the other, each until the app has settled."""
+        for key in keys:
+            await self.pilot.press(key)
+            await self.settle()
+
+    async def write(self, text: str) -> None:
+        """Text into the field that has the focus, all at once."""
+        self.app.post_message(events.Paste(text))
+        await self.settle()
+
+    def find(self, selector: str, kind: type[W]) -> W:
+        """A widget of the screen in sight."""
+        return self.app.screen.query_one(selector, kind)
+
+    @property
+    def toasts(self) -> list[str]:
+        """What the app notified."""
+        return [note.message for note in self.app._notifications]
+
+
+@asynccontextmanager
+async def opened(
+    path: Path, size: tuple[int, int] = SMALL, before: str | None = None, after: str | None = None
+) -> AsyncIterator[Drive]:
+    """The app on a repository, settled; toasts and tooltips drawn as for a person."""
+    app = TrackApp(open_session(path, None), before, after)
+    async with app.run_test(size=size, notifications=True, tooltips=True) as pilot:
+        drive = Drive(app, pilot)
+        await drive.settle()
+        yield drive

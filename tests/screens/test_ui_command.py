@@ -1,0 +1,28 @@
+"""`ui` needs a terminal and says so; other commands do not load the screens."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from recipe_track.cli.main import cli, run
+
+
+def test_without_a_terminal_it_is_refused_with_the_way_out(
+    example: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["-C", str(example), "ui", "r3", "r4"]) == 2
+    assert "recipe-track compare" in capsys.readouterr().err
+
+
+def test_the_help_names_both_revisions() -> None:
+    shown = CliRunner().invoke(cli, ["ui", "--help"])
+    assert "[BEFORE] [AFTER]" in shown.output
+
+
+def test_the_command_is_known_without_loading_the_screens() -> None:
+    code = "import sys; import recipe_track.cli.ui; print('textual' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False"
