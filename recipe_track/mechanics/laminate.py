@@ -65,7 +65,9 @@ def stiffness(q_bar_pa: FloatArray, thickness_m: FloatArray) -> Stiffness:
 def strip_stiffness(laminate: Stiffness) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     """Stiffness per unit width of strips cut along x and y, free to warp and to shrink sideways.
 
-    They do not depend on the plane that A, B and D refer to. A laminate that carries nothing gives 0.
+    The bending stiffness does not depend on the plane that A, B and D refer to. The stiffness when pulled
+    does: the pull acts in that plane, and an unsymmetric strip bends under it. A laminate that carries
+    nothing gives 0.
 
     Parameters
     ----------
