@@ -1,4 +1,4 @@
-"""`figures`: weight, stiffness, cost and centre at one revision."""
+"""`figures`: weight, stiffness, cost and centre at one revision, and closer looks at single zones."""
 
 import click
 
@@ -13,14 +13,16 @@ from recipe_track.recipe.rules.names import nearest
 @click.argument("zones", nargs=-1, metavar="[ZONE]…")
 @click.option("--at", metavar="REV", help="A revision, release or label; default: the working files.")
 @click.option("--layers", is_flag=True, help="What each layer of the zones named gives.")
+@click.option("--working", is_flag=True, help="The derivation, to be redone by hand.")
+@click.option("--markdown", is_flag=True, help="The derivation as Markdown.")
+@click.option("--spread", is_flag=True, help="Standard deviations out of the tolerances of the materials.")
 @common_options
 @pass_call
-def figures(call: Call, zones: tuple[str, ...], at: str | None, layers: bool) -> int:
+def figures(call: Call, /, zones: tuple[str, ...], at: str | None, **looks: bool) -> int:
     """Weight, stiffness, cost and centre per zone, part and craft."""
-    from recipe_track.figures.craft import figures_of, zone_cases
-    from recipe_track.figures.layers import layer_figures
+    from recipe_track.cli.closer import closer_looks
+    from recipe_track.figures.craft import figures_of
     from recipe_track.present.figures import figures_json, figures_text
-    from recipe_track.present.layer_value import layers_json, layers_text
     from recipe_track.procedures.standing import with_standing
 
     with call.workspace() as ws:
@@ -29,14 +31,13 @@ def figures(call: Call, zones: tuple[str, ...], at: str | None, layers: bool) ->
         model = ws.model_of(call.model, snapshot)
         computed = with_standing(ws, figures_of(snapshot, model), snapshot)
     chosen = _chosen(computed.zones, zones)
-    names = {zone.zone for zone in chosen}
-    cases = [case for case in zone_cases(snapshot, snapshot.models[model]) if case.name in names]
-    taken_apart = layer_figures(cases) if layers else ()
+    closer = closer_looks(snapshot, model, {zone.zone for zone in chosen}, looks)
     if call.json:
-        extra = {"layers": layers_json(taken_apart)} if layers else {}
+        extra = {name: look.json() for name, look in closer.items()}
         emit_json("figures", {**figures_json(computed, revision, chosen), **extra})
-    elif layers:
-        emit(*layers_text(taken_apart, computed.currency))
+    elif closer:
+        for look in closer.values():
+            emit(*look.text(computed.currency))
     else:
         emit(*figures_text(computed, revision, chosen))
     return 0

@@ -16,6 +16,7 @@ from recipe_track.present.figures import (
 )
 from recipe_track.present.plain import shortened, visible
 from recipe_track.present.reach import reach_json, reach_lines
+from recipe_track.present.spread import spread_lines
 from recipe_track.present.stacks import stack_tables
 from recipe_track.present.units import measure, number, percent, signed, unit_of
 from recipe_track.procedures.comparison import Comparison
@@ -55,7 +56,8 @@ def _zone_json(zone: ZoneImpact, comparison: Comparison) -> dict[str, Any]:
     standing: dict[str, Any] = {"required": [], "notes": [], "hold": []}
     if after is not None:
         standing = {key: plain_data(getattr(after, key)) for key in standing}
-    return {**plain_data(zone), **standing}
+    spread = comparison.spreads.zones.get(zone.zone)
+    return {**plain_data(zone), **standing, "spread": plain_data(spread)}
 
 
 def compare_text(comparison: Comparison) -> "Iterator[RenderableType]":
@@ -100,6 +102,7 @@ def craft_lines(comparison: Comparison) -> Iterator[str]:
     for line in centre:
         yield f"  {line}"
     yield from (f"  {line}" for line in balance_lines(comparison))
+    yield from (f"  {line}" for line in spread_lines(comparison.spreads.craft, currency))
     for target in craft.targets if craft else ():
         yield f"  target: {requirement_words(target, currency)}"
 
@@ -195,6 +198,7 @@ def _zone_text(zone: ZoneImpact, comparison: Comparison) -> "Iterator[Renderable
     for line in changed_figures(zone.figures, currency):
         yield f"  {line}"
     yield from (f"  {line}" for line in causes_words(zone, currency))
+    yield from (f"  {line}" for line in spread_lines(comparison.spreads.zones.get(zone.zone), currency))
     yield from (f"  {line}" for line in standing_lines(after))
 
 

@@ -9,6 +9,7 @@ from recipe_track.impact.compare import compare_models
 from recipe_track.impact.outcome import Impact
 from recipe_track.procedures.reach import ChangeReach, reach_of
 from recipe_track.procedures.reasons import Reason, reasons_between
+from recipe_track.procedures.spreads import Spreads, spreads_of
 from recipe_track.procedures.standing import with_standing
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.workspace import Revision, Workspace
@@ -38,6 +39,7 @@ class Comparison:
     reasons: tuple[Reason, ...]
     impact: Impact
     reach: ChangeReach
+    spreads: Spreads
 
     @property
     def currency(self) -> str | None:
@@ -79,7 +81,8 @@ def compare_revisions(
     )  # fmt: skip
     reasons = reasons_between(ws, old, new, chosen)
     reach = reach_of(ws, chosen, (old, new), snapshots, impact)
-    return Comparison(chosen, sides[0], sides[1], reasons, impact, reach)
+    spreads = spreads_of(snapshots[0], snapshots[1], impact)
+    return Comparison(chosen, sides[0], sides[1], reasons, impact, reach, spreads)
 
 
 def _side(ws: Workspace, revision: Revision, snapshot: Snapshot, model: str) -> Side:
