@@ -42,18 +42,17 @@ class LayerPlies:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ResolvedLayer:
-    """A line of a layup with its material, its resin and its plies."""
+    """A line of a layup with its material, its resin and its plies.
+
+    `full` tells whether it covers the whole zone and so counts in stiffness and thickness.
+    """
 
     line: int
     layer: Layer
     material: Material
     resin: str
     plies: LayerPlies
-
-    @property
-    def full(self) -> bool:
-        """Whether it covers the whole zone and so counts in stiffness and thickness."""
-        return self.layer.coverage_fraction >= 1.0
+    full: bool
 
 
 def resolve_layers(
@@ -74,7 +73,7 @@ def resolve_layers(
         plies = known.get(key)
         if plies is None:
             plies = known[key] = layer_plies(layer, part, materials, made_of)
-        resolved.append(ResolvedLayer(number, layer, material, resin, plies))
+        resolved.append(ResolvedLayer(number, layer, material, resin, plies, layer.coverage_fraction >= 1.0))
     return resolved
 
 

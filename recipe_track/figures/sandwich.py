@@ -23,33 +23,34 @@ AXES = ("x", "y")
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Plies `start` to `end` of a stack: one line of core, or a face of the lines between two cores."""
+    """Plies `start` to `end` of a stack: one line of core, or a face of the lines between two cores.
+
+    `core` is None for a face.
+    """
 
     start: int
     end: int
     lines: tuple[ResolvedLayer, ...]
-
-    @property
-    def core(self) -> Core | None:
-        """The core, None for a face."""
-        material = self.lines[0].material
-        return material if isinstance(material, Core) else None
+    core: Core | None
 
 
 def runs_of(resolved: Resolved) -> list[Run]:
     """The stack of a zone as cores and faces, mould side first."""
     runs: list[Run] = []
-    at = 0
+    face: list[ResolvedLayer] = []
+    start = at = 0
     for layer in resolved.layers:
         if not layer.full:
             continue
         end = at + len(layer.plies.thickness_m) * layer.layer.plies
-        if runs and runs[-1].core is None and not isinstance(layer.material, Core):
-            runs[-1] = Run(runs[-1].start, end, (*runs[-1].lines, layer))
+        if isinstance(layer.material, Core):
+            runs += [Run(start, at, tuple(face), None)] if face else []
+            runs.append(Run(at, end, (layer,), layer.material))
+            face, start = [], end
         else:
-            runs.append(Run(at, end, (layer,)))
+            face.append(layer)
         at = end
-    return runs
+    return [*runs, Run(start, at, tuple(face), None)] if face else runs
 
 
 def core_shear_uses(

@@ -60,33 +60,38 @@ def strain_uses(
 
 def checks_of(resolved: Sequence[Resolved]) -> Checks:
     """The ply directions of many zones that have design strains."""
-    blocks = [list(_blocks(zone)) for zone in resolved]
-    most = max(sum(map(len, zone)) for zone in blocks)
-    table = np.full((len(resolved), most, 8), np.nan)
+    plies = [(n, *ply) for n, zone in enumerate(resolved) for ply in _checked_plies(zone)]
+    if not plies:
+        return _table(np.zeros((len(resolved), 0, 8)))
+    zones, layers, firsts, blocks = zip(*plies, strict=True)
+    counts = [len(block) for block in blocks]
+    rows = np.concatenate(blocks)
+    zone = np.repeat(zones, counts)
+    starts = np.searchsorted(zone, np.arange(len(resolved)))
+    within = np.arange(len(zone)) - starts[zone]
+    table = np.full((len(resolved), int(within.max()) + 1, 8), np.nan)
     table[..., :4] = 0.0
-    for n, zone in enumerate(blocks):
-        if zone:
-            rows = np.concatenate(zone)
-            table[n, : len(rows)] = rows
+    table[zone, within, 0] = np.repeat(layers, counts)
+    table[zone, within, 1] = rows[:, 0] + np.repeat(firsts, counts)
+    table[zone, within, 2:] = rows[:, 1:]
+    return _table(table)
+
+
+def _table(table: FloatArray) -> Checks:
     layer, ply = (table[..., column].astype(np.intp) for column in (0, 1))
     return Checks(layer, ply, table[..., 2], table[..., 3], table[..., 4:])
 
 
-def _blocks(resolved: Resolved) -> Iterator[FloatArray]:
-    """Rows of layer, ply, angle, random and four limits."""
+def _checked_plies(resolved: Resolved) -> Iterator[tuple[int, int, FloatArray]]:
+    """For every ply with checks: the index of its layer, the place of its first direction, the checks."""
     first = 0
     for index, layer in enumerate(resolved.layers):
         if not layer.full:
             continue
-        checks = layer.plies.checks
-        for _ in range(layer.layer.plies):
-            if len(checks):
-                block = np.empty((len(checks), 8))
-                block[:, 0] = index
-                block[:, 1:] = checks
-                block[:, 1] += first
-                yield block
-            first += len(layer.plies.thickness_m)
+        checks, step = layer.plies.checks, len(layer.plies.thickness_m)
+        for n in range(layer.layer.plies if len(checks) else 0):
+            yield index, first + n * step, checks
+        first += step * layer.layer.plies
 
 
 def without_strains(resolved: Resolved) -> Iterator[str]:

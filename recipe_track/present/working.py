@@ -79,7 +79,7 @@ def _result(line: Line) -> str:
     if line.result is None:
         return "–"
     text = line.result if isinstance(line.result, str) else number_text(_single(line.result))
-    return f"{visible(text)} {line.unit}".rstrip()
+    return visible(f"{text} {line.unit}".rstrip())
 
 
 def _single(result: float | Matrix) -> float:

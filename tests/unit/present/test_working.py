@@ -53,13 +53,13 @@ def test_notes_and_caution_close_the_sheet() -> None:
 
 
 def test_text_typed_by_people_steers_no_terminal() -> None:
-    text = working_text(sheet(Line(HOSTILE, HOSTILE, source=HOSTILE), name=HOSTILE))
+    text = working_text(sheet(Line(HOSTILE, HOSTILE, HOSTILE, source=HOSTILE), name=HOSTILE))
     assert not re.search("[\x00-\x09\x0b-\x1f\x7f-\x9f\u202a-\u202e]", text)
     assert "<script>" in text  # plain text stays as it was typed
 
 
 def test_text_typed_by_people_is_no_markdown() -> None:
-    markdown = working_markdown(sheet(Line(HOSTILE, HOSTILE, source=HOSTILE), name=HOSTILE))
+    markdown = working_markdown(sheet(Line(HOSTILE, HOSTILE, HOSTILE, source=HOSTILE), name=HOSTILE))
     assert "<script" not in markdown.replace("\\<", "")
     assert "](" not in markdown.replace("\\]\\(", "")
     assert not re.search(r"(?<!\\)`", markdown)
