@@ -2,13 +2,12 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from recipe_track.mechanics.laminate import Stiffness, reduced_bending, strip_stiffness
 from tests.laws.mechanics_strategies import Stack, Values, stacks
 
-SHORT = settings(max_examples=40, deadline=None)
 FAMILY = np.array([[1, 1, 0], [1, 1, 0], [0, 0, 1]], dtype=bool)
 
 
@@ -22,21 +21,18 @@ def alike(one: Stiffness, other: Stiffness, height: float, rel: float = 1e-11) -
     return all(close(a, b, scale, rel) for a, b, scale in pairs)
 
 
-@SHORT
 @given(stacks(), st.data())
 def test_order_leaves_the_stiffness_in_the_plane(stack: Stack, data: st.DataObject) -> None:
     order = np.array(data.draw(st.permutations(range(len(stack.thickness)))))
     assert close(stack.ordered(order).laminate().a, stack.laminate().a, np.abs(stack.laminate().a).max())
 
 
-@SHORT
 @given(stacks())
 def test_reversing_keeps_a_and_d_and_turns_b(stack: Stack) -> None:
     one, other = stack.laminate(), stack.reversed().laminate()
     assert alike(one, Stiffness(other.a, -other.b, other.d), stack.height)
 
 
-@SHORT
 @given(stacks())
 def test_a_symmetric_stack_has_no_coupling(stack: Stack) -> None:
     whole = stack.joined(stack.reversed())
@@ -44,14 +40,12 @@ def test_a_symmetric_stack_has_no_coupling(stack: Stack) -> None:
     assert np.abs(laminate.b).max() < 1e-9 * np.abs(laminate.a).max() * whole.height
 
 
-@SHORT
 @given(stacks())
 def test_a_balanced_stack_does_not_shear_when_pulled(stack: Stack) -> None:
     a = stack.joined(stack.mirrored()).laminate().a
     assert np.abs(a[[0, 1], 2]).max() < 1e-10 * np.abs(a).max()
 
 
-@SHORT
 @given(stacks(), st.lists(st.booleans(), min_size=8, max_size=8))
 def test_a_cross_ply_stack_has_no_16_and_26_terms_at_all(stack: Stack, turned: list[bool]) -> None:
     angles = np.where(turned[: len(stack.thickness)], 90.0, 0.0)
@@ -60,13 +54,11 @@ def test_a_cross_ply_stack_has_no_16_and_26_terms_at_all(stack: Stack, turned: l
         assert np.abs(matrix[[0, 1], 2]).max() <= 1e-10 * np.abs(laminate.a).max() * max(1.0, stack.height)
 
 
-@SHORT
 @given(stacks())
 def test_half_a_turn_changes_nothing(stack: Stack) -> None:
     assert alike(stack.turned(180).laminate(), stack.laminate(), stack.height)
 
 
-@SHORT
 @given(stacks())
 def test_a_quarter_turn_exchanges_the_axes(stack: Stack) -> None:
     one, other = stack.laminate(), stack.turned(90).laminate()
@@ -75,7 +67,6 @@ def test_a_quarter_turn_exchanges_the_axes(stack: Stack) -> None:
     assert alike(other, turned, stack.height)
 
 
-@SHORT
 @given(stacks())
 def test_negative_angles_turn_the_sign_of_16_and_26_alone(stack: Stack) -> None:
     one, other = stack.laminate(), stack.mirrored().laminate()
@@ -83,14 +74,12 @@ def test_negative_angles_turn_the_sign_of_16_and_26_alone(stack: Stack) -> None:
     assert alike(other, Stiffness(one.a * sign, one.b * sign, one.d * sign), stack.height)
 
 
-@SHORT
 @given(stacks(), st.floats(0.2, 5.0))
 def test_thickness_enters_to_the_first_second_and_third_power(stack: Stack, times: float) -> None:
     one, other = stack.laminate(), stack.thicker(times).laminate()
     assert alike(other, Stiffness(one.a * times, one.b * times**2, one.d * times**3), stack.height * times)
 
 
-@SHORT
 @given(stacks(), st.data())
 def test_splitting_a_ply_changes_nothing(stack: Stack, data: st.DataObject) -> None:
     split = stack.split(data.draw(st.integers(0, len(stack.thickness) - 1)), data.draw(st.integers(2, 4)))
@@ -99,7 +88,6 @@ def test_splitting_a_ply_changes_nothing(stack: Stack, data: st.DataObject) -> N
         assert split.shear_stiffness(axis) == pytest.approx(stack.shear_stiffness(axis), rel=1e-10)
 
 
-@SHORT
 @given(stacks())
 def test_flipping_every_fabric_and_reversing_the_stack_mirrors_it(stack: Stack) -> None:
     """Seen from the other side: B turns its sign, and 16 and 26 theirs."""
@@ -108,7 +96,6 @@ def test_flipping_every_fabric_and_reversing_the_stack_mirrors_it(stack: Stack) 
     assert alike(other, Stiffness(one.a * sign, -one.b * sign, one.d * sign), stack.height)
 
 
-@SHORT
 @given(stacks())
 def test_the_whole_is_positive_definite(stack: Stack) -> None:
     laminate = stack.laminate()
@@ -118,7 +105,6 @@ def test_the_whole_is_positive_definite(stack: Stack) -> None:
     assert np.linalg.eigvalsh(whole).min() > 0
 
 
-@SHORT
 @given(stacks(), st.floats(-1.0, 1.0))
 def test_bent_strips_and_panels_do_not_know_the_reference_plane(stack: Stack, heights: float) -> None:
     one, shift = stack.laminate(), heights * stack.height
@@ -128,7 +114,6 @@ def test_bent_strips_and_panels_do_not_know_the_reference_plane(stack: Stack, he
     assert close(reduced_bending(moved), reduced_bending(one), np.abs(reduced_bending(one)).max(), 1e-8)
 
 
-@SHORT
 @given(stacks())
 def test_a_strip_is_never_stiffer_than_its_parts_held_in_shape(stack: Stack) -> None:
     laminate = stack.laminate()
@@ -140,7 +125,6 @@ def test_a_strip_is_never_stiffer_than_its_parts_held_in_shape(stack: Stack) -> 
     assert 0 < ei_y <= d[1, 1] * (1 + 1e-12)
 
 
-@SHORT
 @given(st.lists(stacks(), min_size=2, max_size=4))
 def test_many_stacks_at_once_are_as_many_alone(several: list[Stack]) -> None:
     from recipe_track.mechanics.laminate import stiffness

@@ -4,7 +4,7 @@ from functools import partial
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from recipe_track.mechanics.corner import convergence_power
@@ -14,7 +14,6 @@ from recipe_track.mechanics.ply import reduced_stiffness, rotated_stiffness
 from recipe_track.mechanics.ritz import Basis, tables
 from tests.laws.mechanics_strategies import Plate, plates
 
-SHORT = settings(max_examples=25, deadline=None)
 TURN = [1, 0, 2]
 
 
@@ -26,18 +25,16 @@ def respond(
     return panel_response(plate.d[None], *numbers, np.array([clamped]), *loads)
 
 
-@SHORT
 @given(plates(), st.booleans(), st.floats(-5.0, 5.0))
 def test_everything_is_proportional_to_the_load(plate: Plate, clamped: bool, times: float) -> None:
     one, other = respond(plate, clamped), respond(plate, clamped, 1e3 * times, 200.0 * times)
-    assert other.deflection_m == pytest.approx(times * one.deflection_m, rel=1e-9)
-    assert other.patch_deflection_m == pytest.approx(times * one.patch_deflection_m, rel=1e-9)
+    assert other.deflection_m == pytest.approx(times * one.deflection_m, rel=1e-7)
+    assert other.patch_deflection_m == pytest.approx(times * one.patch_deflection_m, rel=1e-7)
     size = abs(times) * np.abs(one.curvature_per_m).max()
-    assert other.curvature_per_m == pytest.approx(times * one.curvature_per_m, rel=1e-9, abs=1e-11 * size)
-    assert other.edge_shear_n_per_m == pytest.approx(abs(times) * one.edge_shear_n_per_m, rel=1e-9)
+    assert other.curvature_per_m == pytest.approx(times * one.curvature_per_m, rel=1e-7, abs=1e-7 * size)
+    assert other.edge_shear_n_per_m == pytest.approx(abs(times) * one.edge_shear_n_per_m, rel=1e-6)
 
 
-@SHORT
 @given(plates(), st.booleans())
 def test_axes_can_be_exchanged(plate: Plate, clamped: bool) -> None:
     exchanged = Plate(plate.d[TURN][:, TURN], plate.s_y, plate.s_x, plate.sides[::-1])
@@ -49,7 +46,6 @@ def test_axes_can_be_exchanged(plate: Plate, clamped: bool) -> None:
     assert other.curvature_per_m == pytest.approx(turned, rel=1e-5, abs=1e-6 * np.abs(turned).max())
 
 
-@SHORT
 @given(plates(), st.booleans())
 def test_a_mirrored_panel_deflects_alike(plate: Plate, clamped: bool) -> None:
     mirror = np.array([[1.0, 1, -1], [1, 1, -1], [-1, -1, 1]])
@@ -59,10 +55,11 @@ def test_a_mirrored_panel_deflects_alike(plate: Plate, clamped: bool) -> None:
     )
     assert other.deflection_m == pytest.approx(one.deflection_m, rel=1e-8)
     assert other.patch_deflection_m == pytest.approx(one.patch_deflection_m, rel=1e-8)
-    assert other.curvature_per_m[..., 2] == pytest.approx(-one.curvature_per_m[..., 2], rel=1e-6, abs=1e-9)
+    assert other.curvature_per_m[..., 2] == pytest.approx(
+        -one.curvature_per_m[..., 2], rel=1e-6, abs=1e-7 * np.abs(one.curvature_per_m).max()
+    )
 
 
-@SHORT
 @given(plates())
 def test_clamped_edges_are_stiffer(plate: Plate) -> None:
     held, supported = respond(plate, True), respond(plate, False)
@@ -70,7 +67,6 @@ def test_clamped_edges_are_stiffer(plate: Plate) -> None:
     assert 0 < held.patch_deflection_m < supported.patch_deflection_m
 
 
-@SHORT
 @given(plates(), st.booleans())
 def test_stiffer_plates_deflect_less(plate: Plate, clamped: bool) -> None:
     bent, sheared = (
@@ -81,10 +77,9 @@ def test_stiffer_plates_deflect_less(plate: Plate, clamped: bool) -> None:
     one = respond(plate, clamped)
     assert respond(bent, clamped).deflection_m < one.deflection_m
     assert respond(sheared, clamped).deflection_m < one.deflection_m
-    assert respond(whole, clamped).deflection_m == pytest.approx(one.deflection_m / 1.1, rel=1e-9)
+    assert respond(whole, clamped).deflection_m == pytest.approx(one.deflection_m / 1.1, rel=1e-7)
 
 
-@SHORT
 @given(plates(), st.booleans())
 def test_a_force_over_the_whole_panel_is_a_pressure(plate: Plate, clamped: bool) -> None:
     area = plate.sides[0] * plate.sides[1]
@@ -92,14 +87,12 @@ def test_a_force_over_the_whole_panel_is_a_pressure(plate: Plate, clamped: bool)
     assert found.patch_deflection_m == pytest.approx(found.deflection_m, rel=2e-3)
 
 
-@SHORT
 @given(plates(), st.booleans())
 def test_a_force_on_a_smaller_square_pushes_deeper(plate: Plate, clamped: bool) -> None:
     deflections = [respond(plate, clamped, side=side).patch_deflection_m[0] for side in (0.02, 0.1, 0.2)]
     assert deflections[0] > deflections[1] > deflections[2] > 0
 
 
-@SHORT
 @given(plates(), st.booleans())
 def test_supported_edges_carry_no_moment_and_held_ones_do_not_turn(plate: Plate, clamped: bool) -> None:
     curvature = respond(plate, clamped).curvature_per_m[0]
@@ -131,7 +124,6 @@ def work(plate: Plate, clamped: bool, count: int) -> float:
     return float(found.load @ np.linalg.solve(matrix, found.load))
 
 
-@settings(max_examples=10, deadline=None)
 @given(plates(), st.booleans())
 def test_more_functions_only_soften(plate: Plate, clamped: bool) -> None:
     works = np.array([work(plate, clamped, count) for count in (4, 6, 8, 10)])

@@ -2,16 +2,13 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from recipe_track.mechanics.shear import peak_shear_flow, transverse_shear_stiffness
 from tests.laws.mechanics_strategies import Stack, stacks
 
-SHORT = settings(max_examples=40, deadline=None)
 
-
-@SHORT
 @given(stacks())
 def test_no_stack_is_stiffer_in_shear_than_its_plies_side_by_side(stack: Stack) -> None:
     """The flow has the unit force as its sum, so that Schwarz's inequality bounds its energy from below."""
@@ -19,7 +16,6 @@ def test_no_stack_is_stiffer_in_shear_than_its_plies_side_by_side(stack: Stack) 
         assert 0 < stack.shear_stiffness(axis) <= (stack.shear * stack.thickness).sum() * (1 + 1e-12)
 
 
-@SHORT
 @given(stacks(), st.floats(1e8, 1e10))
 def test_one_material_gives_five_sixths(stack: Stack, shear: float) -> None:
     same = np.ones(len(stack.thickness))
@@ -27,7 +23,6 @@ def test_one_material_gives_five_sixths(stack: Stack, shear: float) -> None:
     assert found == pytest.approx(5 / 6 * shear * stack.height, rel=1e-9)
 
 
-@SHORT
 @given(stacks())
 def test_turning_the_stack_over_changes_nothing(stack: Stack) -> None:
     for axis in (0, 1):
@@ -37,7 +32,6 @@ def test_turning_the_stack_over_changes_nothing(stack: Stack) -> None:
     assert turned[::-1] == pytest.approx(flow, rel=1e-9)
 
 
-@SHORT
 @given(stacks(), st.integers(0, 7))
 def test_a_stiffer_ply_in_shear_never_makes_the_stack_softer(stack: Stack, ply: int) -> None:
     stiffer = stack.shear.copy()
@@ -46,7 +40,6 @@ def test_a_stiffer_ply_in_shear_never_makes_the_stack_softer(stack: Stack, ply: 
     assert changed.shear_stiffness(0) >= stack.shear_stiffness(0) * (1 - 1e-12)
 
 
-@SHORT
 @given(stacks())
 def test_the_flow_peaks_between_the_mean_and_what_neighbours_share(stack: Stack) -> None:
     """Its mean over the height is 1/h, so that its peak is no less; it runs on from ply to ply."""
