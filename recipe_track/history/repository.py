@@ -99,6 +99,12 @@ def open_repository(path: Path | str, *, index_file: str | None = None) -> Itera
         repo.close()
 
 
+def run_anywhere(folder: Path, *args: str) -> Answer:
+    """Run a command of git that needs no repository, with a fixed list of arguments, whatever it answers."""
+    clean_environment()
+    return _run(_git_module().Git(os.fspath(folder)), folder, args, None, None)
+
+
 def create_repository(path: Path | str, main_branch: str, *, plain: bool = False) -> None:
     """Start a repository with an empty main branch; a plain one takes no templates of the machine."""
     clean_environment()
