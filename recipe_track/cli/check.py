@@ -8,19 +8,21 @@ from recipe_track.cli.options import Call, common_options, pass_call
 from recipe_track.cli.output import emit_json, emit_line, say
 from recipe_track.errors import CallError, Problem
 from recipe_track.present.problems import problem_text, problems_json
-from recipe_track.workspace import Workspace
+from recipe_track.workspace import Reading, Workspace
 
 
 @click.command()
 @click.argument("paths", nargs=-1, metavar="[PATH]…")
 @click.option("--at", metavar="REV", help="A revision instead of the files as they lie.")
+@click.option("--staged", is_flag=True, help="What the next commit will hold; for a hook.")
 @common_options
 @pass_call
-def check(call: Call, paths: tuple[str, ...], at: str | None) -> int:
+def check(call: Call, paths: tuple[str, ...], at: str | None, staged: bool) -> int:
     """Validate the files; every problem as file:line:column, exit status 1 if there is any."""
-    with call.workspace() as ws:
-        revision = ws.revision(at or ws.default_text(), ws.only_model(call.model))
-        reading = ws.read(revision, with_records=True)
+    if staged and at is not None:
+        raise CallError("--at and --staged exclude each other")
+    with call.workspace(in_hook=staged) as ws:
+        reading = ws.read_staged() if staged else _reading(ws, at, call.model)
         wanted = [_in_repository(ws, path) for path in paths]
         problems = tuple(p for p in reading.problems if _is_under(p, wanted))
         notes = tuple(p for p in reading.notes if _is_under(p, wanted))
@@ -29,6 +31,11 @@ def check(call: Call, paths: tuple[str, ...], at: str | None) -> int:
     else:
         _print(problems, notes)
     return 1 if problems else 0
+
+
+def _reading(ws: Workspace, at: str | None, model: str | None) -> Reading:
+    revision = ws.revision(at or ws.default_text(), ws.only_model(model))
+    return ws.read(revision, with_records=True)
 
 
 def _print(problems: tuple[Problem, ...], notes: tuple[Problem, ...]) -> None:

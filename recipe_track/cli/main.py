@@ -32,6 +32,11 @@ COMMANDS = {
     "ui": "ui:ui",
     "git-setup": "git_setup:git_setup",
 }
+CALLED_BY_GIT = {
+    "git-textconv": "git_calls:git_textconv",
+    "git-merge": "git_calls:git_merge",
+    "git-message": "git_calls:git_message",
+}
 FINE, PROBLEMS, WRONG_CALL, NO_REPOSITORY, INTERRUPTED = 0, 1, 2, 3, 130
 
 
@@ -44,9 +49,10 @@ class LazyGroup(click.Group):
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """The command of that name, imported now."""
-        if cmd_name not in COMMANDS:
+        place = COMMANDS.get(cmd_name) or CALLED_BY_GIT.get(cmd_name)
+        if place is None:
             return None
-        module, name = COMMANDS[cmd_name].split(":")
+        module, name = place.split(":")
         command = getattr(importlib.import_module(f"recipe_track.cli.{module}"), name)
         assert isinstance(command, click.Command)
         return command

@@ -1,8 +1,10 @@
 """Options that every command takes, before or after its name."""
 
+import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, TypeVar
 
 import click
@@ -21,10 +23,17 @@ class Call:
     json: bool = False
 
     @contextmanager
-    def workspace(self) -> Iterator[Workspace]:
-        """The recipe repository the call is about."""
-        with open_workspace(self.directory) as workspace:
+    def workspace(self, in_hook: bool = False) -> Iterator[Workspace]:
+        """The recipe repository the call is about; in a hook, with the index that git hands over."""
+        index_file = _index_file() if in_hook and self.directory == "." else None
+        with open_workspace(self.directory, index_file=index_file) as workspace:
             yield workspace
+
+
+def _index_file() -> str | None:
+    """The index of the commit that is being made; git names it from the folder it runs a hook in."""
+    named = os.environ.get("GIT_INDEX_FILE")
+    return str(Path(named).absolute()) if named else None
 
 
 def _keep(key: str) -> Callable[[click.Context, click.Parameter, Any], Any]:

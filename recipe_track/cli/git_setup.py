@@ -1,0 +1,75 @@
+"""`git-setup`: diff driver, merge driver and hooks for this clone."""
+
+from typing import Any
+
+import click
+
+from recipe_track.cli.done import dry_run_option
+from recipe_track.cli.options import Call, common_options, pass_call
+from recipe_track.cli.output import emit_json, emit_line, say
+from recipe_track.procedures.git_setup import FileChange, LeftAlone, Setup, carry_out, plan_setup
+
+
+@click.command("git-setup")
+@click.option("--undo", is_flag=True, help="Take it all out again.")
+@dry_run_option
+@common_options
+@pass_call
+def git_setup(call: Call, undo: bool, dry_run: bool) -> int:
+    """Let git show and merge layups line by line, and check what is committed, in this clone.
+
+    Writes the configuration, the attributes and the hooks under the git directory of this clone and nothing
+    in the files of the repository. A hook that is not its own, or lies elsewhere, stays as it is: the line to
+    add is printed.
+    """
+    with call.workspace() as ws:
+        setup = plan_setup(ws.repo, undo)
+        if not dry_run:
+            carry_out(ws.repo, setup)
+    if call.json:
+        emit_json("git-setup", {"undo": undo, "dry_run": dry_run, **_json(setup)})
+    else:
+        _tell(setup)
+        say(_summary(setup, undo, dry_run))
+    return 0
+
+
+def _tell(setup: Setup) -> None:
+    for change in setup.settings:
+        value = f"--unset-all {change.key}" if change.after is None else f"{change.key} {change.after}"
+        emit_line(f"git config --local {value}")
+    for file in setup.files:
+        emit_line(f"{'take away' if file.after is None else 'write'} {file.path}")
+        for line in (file.after or "").splitlines():
+            emit_line(f"    {line}")
+    for left in setup.left:
+        emit_line(f"leave alone {left.path}: {left.reason}")
+        if left.lines:
+            emit_line("  to have it all the same, add by hand:")
+        for line in left.lines:
+            emit_line(f"    {line}")
+
+
+def _summary(setup: Setup, undo: bool, dry_run: bool) -> str:
+    if not setup.settings and not setup.files:
+        return f"nothing to do: this clone is {'not' if undo else 'already'} set up"
+    if dry_run:
+        return "nothing was written"
+    return "taken out of this clone" if undo else "this clone is set up; --undo takes it out again"
+
+
+def _json(setup: Setup) -> dict[str, Any]:
+    settings = [{"key": s.key, "before": s.before, "after": s.after} for s in setup.settings]
+    return {
+        "settings": settings,
+        "files": [_file_json(file) for file in setup.files],
+        "left": [_left_json(left) for left in setup.left],
+    }
+
+
+def _file_json(file: FileChange) -> dict[str, Any]:
+    return {"path": str(file.path), "before": file.before, "after": file.after}
+
+
+def _left_json(left: LeftAlone) -> dict[str, Any]:
+    return {"path": str(left.path), "reason": left.reason, "lines": list(left.lines)}
