@@ -332,3 +332,29 @@ def test_more_zones_than_one_block_keep_their_order(monkeypatch: pytest.MonkeyPa
     monkeypatch.setattr(panel_module, "BLOCK", 2)
     assert [zone.deflection_mm for zone in zone_figures(cases)] == pytest.approx(at_once)
     assert at_once == sorted(at_once)  # type: ignore[type-var]
+
+
+@pytest.mark.parametrize(("angle", "span_axis"), [(0.0, "x"), (90.0, "y"), (0.0, "y")])
+def test_the_face_counts_for_wrinkling_with_its_modulus_along_the_stress(
+    angle: float, span_axis: str
+) -> None:
+    face = [{"material": "uni-600", "angle_deg": angle}]
+    panel = {**SQUARE, "length_mm": 1200, "span_axis": span_axis}
+    one = case([*face, CORE, *face], panel=panel)
+    resolved = resolve(one, {})
+    assert resolved.stack is not None
+    (margins,) = margins_of([resolved], laminates_of([resolved.stack]))
+    assert margins.wrinkling_use is not None
+    axis = margins.wrinkling_use.governs[-1]
+    alone = figures(face)
+    modulus = getattr(alone, f"ea_{axis}_mn_per_m") * 1e9 / (alone.thickness_mm or 1)
+    assert margins.wrinkling_use.limit == pytest.approx(0.5 * (modulus * 95e6 * 30e6) ** (1 / 3))
+
+
+def test_a_core_in_several_plies_is_checked_throughout() -> None:
+    """The greatest flow lies in the neutral axis, here in the upper of two boards."""
+    light, heavy = {"material": "csm-300"}, {"material": "quad-1200", "plies": 3}
+    board = {"material": "pvc-80", "thickness_mm": 10.0, "plies": 2}
+    whole = panel_of([light, CORE, heavy])
+    boards = panel_of([light, board, heavy])
+    assert boards.core_shear_use == pytest.approx(whole.core_shear_use)
