@@ -88,7 +88,10 @@ def by_effect(zones: list[ZoneImpact]) -> list[ZoneImpact]:
 
 
 def _size(delta: Delta | None) -> float:
-    return abs(delta.delta) if delta is not None and delta.delta is not None else 0.0
+    """How much changed; a zone that comes or goes counts with all it has."""
+    if delta is None:
+        return 0.0
+    return abs((delta.after or 0.0) - (delta.before or 0.0))
 
 
 def craft_lines(comparison: Comparison) -> Iterator[str]:

@@ -19,7 +19,7 @@ from recipe_track.tui.screens.hulls import HullsScreen
 from recipe_track.tui.screens.trials import TrialsScreen
 from recipe_track.tui.session import Session
 from recipe_track.tui.sides import Sides
-from recipe_track.tui.theme import NIGHT, THEMES
+from recipe_track.tui.theme import DAY, NIGHT, THEMES
 
 
 class TrackApp(App[None]):
@@ -34,6 +34,7 @@ class TrackApp(App[None]):
         Binding("3", "screen('trials')", "Trials", show=False),
         Binding("4", "screen('hulls')", "Hulls", show=False),
         Binding("5", "screen('changes')", "Changes", show=False),
+        Binding("f4", "brightness", "light or dark", show=False),
         Binding("question_mark", "help", "help", key_display="?"),
         Binding("q", "quit", "quit"),
     ]
@@ -66,6 +67,10 @@ class TrackApp(App[None]):
         if isinstance(self.screen, CompareScreen):
             self.screen.zone_name = request.zone
             self.screen.compare(Sides(request.before, request.after))
+
+    def action_brightness(self) -> None:
+        """Light colours instead of dark ones, or back."""
+        self.theme = DAY.name if self.theme == NIGHT.name else NIGHT.name
 
     def action_help(self) -> None:
         """What the signs and keys mean."""

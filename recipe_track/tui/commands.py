@@ -59,6 +59,7 @@ WORDS = {
     "decide('reject')": "Reject this change",
     "compare": "Open in Compare",
     "open_only": "Only what is open, or all",
+    "brightness": "Light or dark colours",
     "help": "Help: signs and keys",
     "quit": "Quit",
 }

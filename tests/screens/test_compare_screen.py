@@ -41,8 +41,10 @@ async def test_changed_zones_come_first_by_size_of_effect(example: Path) -> None
         assert sight is not None
         statuses = [zone.status != "unchanged" for zone in sight.zones]
         assert statuses == sorted(statuses, reverse=True)
-        masses = [abs(z.figures["mass_kg"].delta or 0) for z in sight.zones if z.status != "unchanged"]
+        deltas = [z.figures["mass_kg"] for z in sight.zones if z.status != "unchanged"]
+        masses = [abs((d.after or 0) - (d.before or 0)) for d in deltas]
         assert masses == sorted(masses, reverse=True)
+        assert "added" in {zone.status for zone in sight.zones[:5]}, "a new zone counts with all its mass"
         assert drive.find("#zones", RowList).rows[0].key == sight.zones[0].zone
 
 

@@ -25,6 +25,7 @@ KEYS = (
     ("y", "all reasons in full, with the observations they answer"),
     ("t", "craft, parts, conditions and hulls in full"),
     ("tab", "from the stacks to the figures and back; arrow and page keys scroll"),
+    ("f4", "light colours instead of dark ones, or back"),
     ("ctrl+p", "every command by its name"),
     ("? q", "this page, quit"),
 )

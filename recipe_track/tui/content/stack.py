@@ -21,7 +21,7 @@ MARK_WORDS = {
 }
 
 
-SECTION_LABEL = 4
+SECTION_LABEL = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +60,18 @@ def stacks_of(sight: Sight, zone: ZoneImpact, heads: tuple[str, str]) -> Stacks:
     return Stacks(*heads, lines, sections, (labels[0], labels[1]) if fits else ("old", "new"))
 
 
+def kilograms(change: float) -> str:
+    """A change of mass with sign and unit, in eight characters as long as it stays below ten tonnes."""
+    if abs(change) < 99.95:
+        return signed_quantity("mass_kg", change)
+    return signed_quantity("mass_kg", float(round(change))).replace(".0", "")
+
+
 def _line(row: Row, mats: Collection[str], mass: float | None) -> StackLine:
     before, after = layer_words(row.before, mats), layer_words(row.after, mats)
     if row.mark == "moved" and row.before is not None:
         before = f"{before}  was line {row.before.line}"
-    effect = "" if row.mark == "kept" or mass is None else signed_quantity("mass_kg", mass)
+    effect = "" if row.mark == "kept" or mass is None else kilograms(mass)
     pair = _pair(row, before, after, mats)
     return StackLine(row.mark, row_sign(row), MARK_WORDS[row.mark], before, after, pair, effect)
 

@@ -13,6 +13,7 @@ from recipe_track.present.figures import requirement_words
 from recipe_track.present.units import limit_words, measure, number, percent, signed, signed_quantity, unit_of
 from recipe_track.procedures.reasons import Reason
 from recipe_track.tui.content.sight import Sight
+from recipe_track.tui.content.stack import kilograms
 from recipe_track.tui.plaintext import line, lines
 from recipe_track.tui.widgets.rows import ListRow
 from recipe_track.tui.widgets.strips import fitted
@@ -27,7 +28,8 @@ SHORT = {
     "ei_stiffener_kn_m2": "EI of stiffener",
 }
 SIGNS = {"added": "+", "removed": "-", "changed": "~", "unchanged": " "}
-NAME, NUMBER, CHANGE, PERCENT = 16, 8, 14, 7
+NAME, NUMBER, CHANGE, PERCENT = 16, 8, 15, 7
+LEAST_PERCENT = 0.05
 
 
 def zone_rows(sight: Sight) -> list[ListRow]:
@@ -37,9 +39,9 @@ def zone_rows(sight: Sight) -> list[ListRow]:
 
 def _zone_row(sight: Sight, zone: ZoneImpact) -> ListRow:
     delta = zone.figures.get("mass_kg")
-    effect = signed_quantity("mass_kg", delta.delta) if delta and delta.delta else ""
-    if zone.status in ("added", "removed"):
-        effect = "new" if zone.status == "added" else "gone"
+    effect = kilograms(delta.delta) if delta and delta.delta else ""
+    if delta and zone.status in ("added", "removed"):
+        effect = kilograms((delta.after or 0.0) - (delta.before or 0.0))
     held = any(f.hold for f in sight.figures(zone) if f is not None)
     name = f"{zone.zone} HOLD" if held else zone.zone
     look = "urgent" if held else "" if zone.status != "unchanged" else "quiet"
@@ -56,14 +58,14 @@ def heading(sight: Sight, zone: ZoneImpact) -> Content:
 
 
 def numbers(sight: Sight, zone: ZoneImpact, every: bool) -> Content:
-    """What is wrong first, then figures, what is in order, and the causes."""
+    """What is wrong first, then the main figures and why the first of them changed, then the rest."""
     before, after = sight.figures(zone)
     wrong, fine = _standing(after, _source(sight, zone))
     held, currency = after or before, sight.currency
     main = _figures(zone.figures, ALWAYS, held, currency)
     others = _figures(zone.figures, _others(zone.figures, every), held, currency)
     causes = [line(text) for text in causes_words(zone, currency)]
-    return lines([*wrong, *main, *fine, *causes[:1], *others, *causes[1:]])
+    return lines([*wrong, *main, *causes[:1], *fine, *others, *causes[1:]])
 
 
 def _others(figures: Mapping[str, Delta], every: bool) -> Iterator[str]:
@@ -106,7 +108,7 @@ def _figure(key: str, delta: Delta, required: Requirement | None, currency: str 
     name = fitted(SHORT.get(key, measure(key).words), NAME)
     before, after = (fitted(number(key, v), NUMBER, right=True) for v in (delta.before, delta.after))
     change = change_words(key, delta, currency) or unit_of(key, currency)
-    relative = percent(delta.percent) if delta.percent else ""
+    relative = percent(delta.percent) if abs(delta.percent or 0.0) >= LEAST_PERCENT else ""
     verdict = verdict_words(key, delta, required)
     style = "" if delta.delta else "$text-muted"
     text = f"{name}{before} → {after}{fitted(change, CHANGE, True)}{fitted(relative, PERCENT, True)}"
@@ -136,7 +138,10 @@ def why(sight: Sight, zone: ZoneImpact) -> Content:
     near, others = sight.reasons_for(zone)
     if not sight.comparison.reasons:
         return line(("why  ", "bold"), "no reason is recorded between these revisions")
-    found = [line(("why  ", "bold"), text) for reason in near for text in _short_reason(reason)]
+    found = [
+        line((f"why{f' {n} of {len(near)}' if len(near) > 1 else ''}  ", "bold"), _short_reason(reason))
+        for n, reason in enumerate(near, start=1)
+    ]
     rest = [r.change or r.title for r in others]
     if rest:
         lead = "also changed in between: " if near else "this zone: none; in between: "
@@ -144,10 +149,10 @@ def why(sight: Sight, zone: ZoneImpact) -> Content:
     return lines(found)
 
 
-def _short_reason(reason: Reason) -> Iterator[str]:
+def _short_reason(reason: Reason) -> str:
     seen = [f"trial {s.trial}, hull {s.hull}" for s in reason.observations]
     answers = f" — answers {'; '.join(seen)}" if seen else ""
-    yield f"{reason_words(reason)}{answers}"
+    return f"{reason_words(reason)}{answers}"
 
 
 def why_page(sight: Sight) -> Content:

@@ -48,7 +48,7 @@ class CompareScreen(Screen[None]):
         Binding("x", "exchange", "exchange", show=False),
         Binding("l", "layers", "layers"),
         Binding("w", "working", "working"),
-        Binding("f", "figures", "figures"),
+        Binding("f", "figures", "more"),
         Binding("y", "why", "why"),
         Binding("t", "totals", "totals", show=False),
     ]
