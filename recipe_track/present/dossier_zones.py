@@ -31,7 +31,7 @@ from recipe_track.recipe.layup import Required, Zone
 
 FigureRow = tuple[str, str, str, str, str]
 MARK_WORDS = {"kept": "", "removed": "taken out"}
-SHOWN_KEYS = (*ZONE_KEYS[:-1], "fibre_mass_fraction", "cost")
+SHOWN_KEYS = ("area_m2", *ZONE_KEYS[:-1], "fibre_mass_fraction", "cost")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,20 +79,26 @@ def zone_pages(zone: ZoneImpact, comparison: Comparison, number_of: int) -> Zone
     """One changed zone; `number_of` keeps the hatches of its drawing apart from the others'."""
     after = comparison.after.zones().get(zone.zone)
     written = _written(comparison, zone.zone)
+    relaid = zone.status != "changed" or any(row.mark != "kept" for row in zone.layers)
     return ZonePages(
         name=zone.zone,
         heading=zone_heading(zone, after),
         place=tuple(_place(written)),
         holds=after.hold if after else (),
-        layers=tuple(_layer_rows(zone, comparison)),
-        drawing=_drawing(zone, comparison, f"h{number_of}") if zone.layers else None,
-        figures=figure_rows(zone.figures, SHOWN_KEYS, comparison.currency),
+        layers=tuple(_layer_rows(zone, comparison)) if relaid else (),
+        drawing=_drawing(zone, comparison, f"h{number_of}") if relaid and zone.layers else None,
+        figures=figure_rows(zone.figures, SHOWN_KEYS if relaid else _moved(zone), comparison.currency),
         causes=tuple(causes_words(zone, comparison.currency)),
         minima=tuple(_minima(zone, after)),
         minima_source=_source(written.required if written else None),
         notes=after.notes if after else (),
         per_kg=_per_kg(zone),
     )
+
+
+def _moved(zone: ZoneImpact) -> tuple[str, ...]:
+    """Of a zone whose layers stay as they are, the figures that changed nevertheless."""
+    return tuple(key for key in SHOWN_KEYS if key in zone.figures and shows_change(key, zone.figures[key]))
 
 
 def _written(comparison: Comparison, name: str) -> Zone | None:
@@ -220,4 +226,4 @@ def _per_kg(zone: ZoneImpact) -> str:
         f"{measure(key).words} {signed_quantity('deflection_mm', 1e3 * zone.per_kg_saved[key])}"
         for key in CENTRE_KEYS
     )
-    return f"One kilogram less here moves {', '.join(moved)}"
+    return f"One kilogram less here moves the craft's {', '.join(moved)}"

@@ -1,6 +1,9 @@
 """How figures are written for people: words, unit, digits; the only place that formats units."""
 
+import math
 from dataclasses import dataclass
+
+from recipe_track.present.plain import visible
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +64,7 @@ def measure(key: str) -> Measure:
 def unit_of(key: str, currency: str | None = None) -> str:
     """The unit of a figure; money in the currency of the price list."""
     unit = measure(key).unit
-    return unit.replace("¤", currency or "") if unit == "¤" else unit
+    return visible(currency or "") if unit == "¤" else unit
 
 
 def number(key: str, value: float | None) -> str:
@@ -87,7 +90,8 @@ def signed(key: str, value: float | None) -> str:
         return "0"
     text = f"{abs(value):,.{decimals}f}".replace(",", "\u202f")
     if not any(c in "123456789" for c in text):
-        return f"{'+' if value > 0 else '−'}{abs(value):.1g}"
+        digits = -math.floor(math.log10(abs(value)))
+        return f"{'+' if value > 0 else '−'}{abs(value):.{digits}f}"
     return f"{'+' if value > 0 else '−'}{text}"
 
 
