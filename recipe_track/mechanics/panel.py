@@ -17,13 +17,13 @@ _PRESSURE_REACH = (6.0, 5.0)
 _PATCH_REACH = (3.0, 2.5)
 # Functions along the longer and the shorter side, by how slender a panel is as bending feels it: measured on
 # random laminates, so that no deflection is off by more than 0.5 %.
-_SLENDER = np.array([1.6, 2.6, 4.0])
-_COUNTS = np.array([[8, 12, 14, 18], [8, 6, 6, 6]])
-_PATCH_COUNTS = np.array([[8, 14, 18, 18], [8, 8, 8, 8]])
-_SHARP_COUNTS = np.array([[12, 18, 24, 24], [12, 12, 12, 12]])
+_SLENDER = np.array([1.6, 2.2, 2.6, 4.0])
+_COUNTS = np.array([[8, 12, 12, 14, 18], [8, 6, 6, 6, 6]])
+_PATCH_COUNTS = np.array([[8, 12, 14, 18, 18], [8, 6, 8, 8, 8]])
+_SHARP_COUNTS = np.array([[12, 18, 18, 24, 24], [12, 12, 12, 12, 12]])
 _SHARP_COUPLING = 0.25
 _FULL_COUPLING = 0.1
-_CHUNK_NUMBERS = 2_000_000
+_CHUNK_NUMBERS = 400_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +149,9 @@ def _solved(plates: Plates, clamped: BoolArray, with_patch: BoolArray) -> Soluti
         count_x, count_y, *flags = kind.tolist()
         basis = Basis(count_x, count_y, bool(flags[0]), bool(flags[1]))
         members = np.flatnonzero((kinds == kind).all(axis=1))
-        for piece in np.array_split(members, 1 + len(members) * (count_x * count_y) ** 2 // _CHUNK_NUMBERS):
+        at_once = max(1, _CHUNK_NUMBERS // (count_x * count_y) ** 2)
+        for start in range(0, len(members), at_once):
+            piece = members[start : start + at_once]
             part = _solved_alike(plates.take(piece), basis, bool(flags[2]), bool(flags[3]))
             for name in found.__slots__:
                 getattr(found, name)[piece] = getattr(part, name)
