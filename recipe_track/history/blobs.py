@@ -19,7 +19,10 @@ def tree(repo: Repository, commit: str, roots: Sequence[str] = RECIPE_ROOTS) -> 
 
 
 def index_tree(repo: Repository, roots: Sequence[str] = RECIPE_ROOTS) -> dict[str, str]:
-    """Path and object id of every staged file under the roots: what the next commit will hold, for a hook."""
+    """Path and object id of every staged file under the roots: what the next commit will hold, for a hook.
+
+    A file that was only announced (`git add -N`) is in the index and will not be committed.
+    """
     env = {"GIT_INDEX_FILE": repo.index_file} if repo.index_file else None
     out = repo.git("ls-files", "-s", "-z", "--", *roots, env=env)
     staged: dict[str, str] = {}
@@ -35,7 +38,12 @@ def index_tree(repo: Repository, roots: Sequence[str] = RECIPE_ROOTS) -> dict[st
         raise Refused(
             "a merge left conflicts that are not resolved", "resolve them and `git add` the files", paths
         )
-    return staged
+    announced = _paths(repo.git("diff-files", "--name-only", "--diff-filter=A", "-z", "--", *roots, env=env))
+    return {path: oid for path, oid in staged.items() if path not in announced}
+
+
+def _paths(listed: bytes) -> set[str]:
+    return {as_path(path) for path in listed.split(b"\0") if path}
 
 
 def read_many(repo: Repository, oids: Iterable[str]) -> dict[str, bytes]:

@@ -170,6 +170,8 @@ class Workspace:
 
     def read_staged(self) -> Reading:
         """Everything that the next commit will hold, records included, with its problems."""
+        if self.repo.bare:
+            raise CallError("nothing is staged in a bare repository", "name a revision")
         staged = {path: oid for path, oid in index_tree(self.repo).items() if path.endswith(".toml")}
         return self.assembled(self._blobs.read(staged), with_records=True)
 

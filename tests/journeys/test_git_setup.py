@@ -256,6 +256,15 @@ def test_what_is_staged_counts_and_not_what_lies_there(hooked: GitRepo) -> None:
     assert hooked.git("status", "--porcelain") == ""
 
 
+def test_a_file_that_is_only_announced_is_not_checked(yard: GitRepo) -> None:
+    """`git add -N` puts an empty entry in the index that no commit will hold."""
+    yard.write("models/demo/deck/later.toml", "area_m2 = ")
+    yard.git("add", "-N", "models/demo/deck/later.toml")
+    assert call(yard, "check", "--staged") == 0
+    yard.git("add", "models/demo/deck/later.toml")
+    assert call(yard, "check", "--staged") == 1
+
+
 def test_a_commit_of_some_paths_is_checked_by_its_own_index(hooked: GitRepo) -> None:
     """`git commit PATH` and `commit -a` hand the hook an index of their own."""
     edit(hooked, ZONE, (CORE, "  nonsense\n"))
@@ -277,6 +286,7 @@ def test_staged_problems_as_json(hooked: GitRepo, capsys: pytest.CaptureFixture[
     body = json.loads(capsys.readouterr().out)
     assert {problem["file"] for problem in body["problems"]} == {ZONE}
     assert call(hooked, "check", "--staged", "--at", "HEAD") == 2
+    assert call(hooked.clone("bare.git", "--bare"), "check", "--staged") == 2
 
 
 def warned(told: str) -> set[str]:
