@@ -153,6 +153,21 @@ def test_a_page_replaces_the_old_one_whole_or_not_at_all(
     assert [file.name for file in tmp_path.iterdir()] == ["d.html"]
 
 
+def test_a_page_that_cannot_be_put_in_place_leaves_the_old_one_and_no_rest(
+    yard: GitRepo, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    target = tmp_path / "d.html"
+    target.write_text("old", encoding="utf-8")
+
+    def refuse(self: Path, other: Path) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "replace", refuse)
+    assert call(yard, "dossier", "r3", "r4", "-o", str(target)) == 2
+    assert target.read_text(encoding="utf-8") == "old"
+    assert [file.name for file in tmp_path.iterdir()] == ["d.html"]
+
+
 def test_a_sheet_of_a_hull_is_that_of_its_own_release(
     yard: GitRepo, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -250,7 +265,7 @@ def chromium(folder: Path, *args: str) -> None:
 @pytest.mark.skipif(CHROMIUM is None, reason="needs Chromium")
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 @pytest.mark.parametrize(
-    "args", [("dossier", "r3", "r4"), ("sheet", "hull", "--hull", "016")], ids=lambda a: a[0]
+    "args", [("dossier", "r2", "r8"), ("sheet", "hull", "--hull", "016")], ids=lambda a: a[0]
 )
 def test_a_browser_prints_the_page_with_its_footer_on_every_sheet(
     yard: GitRepo, tmp_path: Path, args: tuple[str, ...], paper: str
@@ -272,9 +287,23 @@ def test_a_browser_prints_the_page_with_its_footer_on_every_sheet(
         [PDFTOTEXT, "-layout", str(pdf), "-"], capture_output=True, text=True, check=True
     ).stdout
     sheets = text.split("\f")[:-1]
-    assert 2 <= len(sheets) <= 16
-    footer = {"dossier": "Change dossier pb98 r3", "sheet": "Layup sheet · hull · hull 016 · r8, commit"}[
+    assert 2 <= len(sheets) <= 32
+    footer = {"dossier": "Change dossier pb98 r2", "sheet": "Layup sheet · hull · hull 016 · r8, commit"}[
         args[0]
     ]
     assert all(footer in one for one in sheets)
     assert all("HOLD" in one for one in sheets if args[0] == "sheet")
+    for line in foot_lines(pdf, footer.split()[0]):
+        assert line.startswith(footer), "something is printed under the footer"
+
+
+def foot_lines(pdf: Path, first: str) -> Iterator[str]:
+    """Per sheet, every word that reaches down to the footer or below, the footer's first word given."""
+    assert PDFTOTEXT is not None
+    boxes = subprocess.run(
+        [PDFTOTEXT, "-bbox", str(pdf), "-"], capture_output=True, text=True, check=True
+    ).stdout
+    for sheet in boxes.split("<page ")[1:]:
+        words = re.findall(r'yMin="([\d.]+)" xMax="[\d.]+" yMax="([\d.]+)">([^<]+)<', sheet)
+        top = max(float(low) for low, _, word in words if word == first)
+        yield " ".join(word for _, high, word in words if float(high) > top + 1 and word not in ("HOLD", ""))

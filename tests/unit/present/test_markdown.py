@@ -38,6 +38,7 @@ def test_text_is_rendered_as_the_words_it_is(text: str) -> None:
 def test_a_cell_stays_one_cell(text: str) -> None:
     tokens = RENDERER.parse("\n".join(table(("a", "b"), [(text, "next")])))
     assert [t.type for t in tokens].count("td_open") == 2
+    assert [t.content for t in tokens if t.type == "inline"][-1] == "next"
     assert not {t.type for t in tokens} & {"html_block", "heading_open", "fence"}
     inside = [c.type for t in tokens for c in t.children or []]
     assert not {"link_open", "image", "html_inline", "code_inline", "em_open", "strong_open"} & set(inside)
