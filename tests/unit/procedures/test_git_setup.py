@@ -112,6 +112,21 @@ def test_a_hook_of_someone_else_stays_and_its_line_is_told(yard: GitRepo) -> Non
     assert not (hook.parent / "commit-msg").exists()
 
 
+def test_links_to_other_files_are_not_followed(yard: GitRepo) -> None:
+    """Even where the file behind the link reads like one of ours."""
+    set_up(yard)
+    behind = yard.root.parent / "behind"
+    behind.mkdir()
+    for path in (yard.root / ".git/hooks/commit-msg", yard.root / ".git/info/attributes"):
+        path.rename(behind / path.name)
+        path.symlink_to(behind / path.name)
+    before = {path.name: path.read_bytes() for path in behind.iterdir()}
+    setup = set_up(yard, undo=True)
+    assert {left.path.name for left in setup.left} == {"commit-msg", "attributes"}
+    assert {path.name: path.read_bytes() for path in behind.iterdir()} == before
+    assert (yard.root / ".git/hooks/commit-msg").is_symlink()
+
+
 def test_our_hook_with_a_line_of_someone_else_is_no_longer_ours(yard: GitRepo) -> None:
     set_up(yard)
     hook = yard.root / ".git" / "hooks" / "pre-commit"
