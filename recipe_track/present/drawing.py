@@ -65,7 +65,7 @@ def section_drawing(columns: Sequence[Column], name: str) -> Markup:
     svg = _svg(GAP * len(columns) + 14, height, "section to scale, mould side on top")
     svg.append(_hatches(name))
     for place, (column, layers) in enumerate(zip(columns, shown, strict=True)):
-        _column(svg, column, layers, place * GAP, scale, name)
+        _column(svg, column, layers, 1 + place * GAP, scale, name)
     _scale_bar(svg, scale, thickest, height)
     return markup(svg)
 
