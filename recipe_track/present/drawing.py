@@ -60,8 +60,8 @@ def section_drawing(columns: Sequence[Column], name: str) -> Markup:
     shown = [[layer for layer in column.layers if layer.full] for column in columns]
     thickest = max((sum(layer.thickness_mm for layer in layers) for layers in shown), default=0.0) or 1.0
     scale = HEIGHT / thickest
-    rows = max((len(layers) for layers in shown), default=0)
-    height = TOP + max(HEIGHT, rows * LINE) + 22
+    lowest = max((_label_heights(layers, scale)[-1] for layers in shown if layers), default=TOP)
+    height = max(TOP + HEIGHT, lowest + 6) + 24
     svg = _svg(GAP * len(columns) + 14, height, "section to scale, mould side on top")
     svg.append(_hatches(name))
     for place, (column, layers) in enumerate(zip(columns, shown, strict=True)):
@@ -75,7 +75,7 @@ def _column(
 ) -> None:
     _text(svg, left, 10, column.head, font_weight="bold")
     tops = list(_tops(layers, scale))
-    labels = _spread([top + h / 2 for top, h in tops])
+    labels = _label_heights(layers, scale)
     for layer, (top, height), label in zip(layers, tops, labels, strict=True):
         heavy = layer.line in column.changed
         box = {"x": _n(left), "y": _n(top), "width": _n(WIDTH), "height": _n(height)}
@@ -95,11 +95,11 @@ def _tops(layers: Sequence[SectionLayer], scale: float) -> Iterator[tuple[float,
         top += height
 
 
-def _spread(centres: Sequence[float]) -> list[float]:
-    """Label heights near the middle of their layers and a line apart."""
+def _label_heights(layers: Sequence[SectionLayer], scale: float) -> list[float]:
+    """Near the middle of each layer, and a line apart."""
     placed: list[float] = []
-    for centre in centres:
-        placed.append(max(centre, placed[-1] + LINE if placed else TOP + 4))
+    for top, height in _tops(layers, scale):
+        placed.append(max(top + height / 2, placed[-1] + LINE if placed else TOP + 4))
     return placed
 
 
