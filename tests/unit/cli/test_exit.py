@@ -4,9 +4,10 @@ import json
 import subprocess
 from pathlib import Path
 
+import click
 import pytest
 
-from recipe_track.cli.main import COMMANDS, run
+from recipe_track.cli.main import cli, run
 from tests.journeys.gitrepo import GitRepo, environment
 from tests.recipes import WORKED
 
@@ -126,9 +127,20 @@ def test_a_closed_pipe_is_no_error(repo: GitRepo) -> None:
     assert "Traceback" not in done.stderr
 
 
-@pytest.mark.parametrize("command", sorted(COMMANDS))
-def test_every_command_explains_itself(command: str, capsys: pytest.CaptureFixture[str]) -> None:
-    assert run([command, "--help"]) == 0
+def leaves() -> list[tuple[str, ...]]:
+    """Every command, and every command of a group of commands."""
+    found: list[tuple[str, ...]] = []
+    for name in cli.list_commands(click.Context(cli)):
+        command = cli.get_command(click.Context(cli), name)
+        inside = sorted(command.commands) if isinstance(command, click.Group) else []
+        found.extend((name, one) for one in inside)
+        found.extend([(name,)] if not inside else [])
+    return found
+
+
+@pytest.mark.parametrize("command", leaves(), ids=" ".join)
+def test_every_command_explains_itself(command: tuple[str, ...], capsys: pytest.CaptureFixture[str]) -> None:
+    assert run([*command, "--help"]) == 0
     told = capsys.readouterr().out
     assert "--json" in told
     assert "-C DIR" in told
