@@ -164,6 +164,7 @@ async def test_a_stale_answer_is_not_shown(example: Path) -> None:
         screen = screen_of(drive)
         old = screen.sight
         screen.compare(Sides("r4", "r5"))
+        await drive.settle()
         screen.post_message(Answered("sight", 1, old))
         await drive.settle()
         assert shown_revisions(drive) == ("r4", "r5")
