@@ -42,7 +42,10 @@ def test_heights_are_thicknesses_at_one_scale_and_patches_stay_out() -> None:
 
 def test_every_kind_has_a_hatch_of_its_own() -> None:
     svg = drawn(LAYERS)
-    patterns = {pattern.get("id"): [child.tag for child in pattern] for pattern in svg.iter("pattern")}
+    patterns = {
+        pattern.get("id"): [(child.tag, *sorted(child.attrib.items())) for child in pattern]
+        for pattern in svg.iter("pattern")
+    }
     used = {re.fullmatch(r"url\(#(.+)\)", rect.get("fill", "")) for rect in rects(svg)}
     assert {match[1] for match in used if match} == set(patterns)
     assert len({str(children) for children in patterns.values()}) == 4
