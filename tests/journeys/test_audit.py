@@ -162,7 +162,11 @@ def test_a_part_that_went_on_over_a_hold(yard: Yard) -> None:
     trial = yard(*TRIAL, "--severity", "4", "--on", "2026-02-01").id
     yard("hull", "part", "001", "--part", "deck", "--state", "in-mould", "--on", "2026-02-02")
     yard("trial", "decide", trial, "--decision", "rework", "--note", "bonded", "--on", "2026-02-03")
-    assert trial in only(yard.findings(), "hold-ignored")["message"]
+    text = (yard.root / "hulls/001.toml").read_text()
+    row = text[text.index("[[part]]") :].replace('"deck"', '"cabin"')
+    yard.repo.commit("another part went on too", files={"hulls/001.toml": f"{text}\n{row}"})
+    finding = only(yard.findings(), "hold-ignored")
+    assert (finding["subject"], trial in finding["message"]) == ("hull 001, deck", True)
     yard("hull", "part", "001", "--part", "deck", "--state", "demoulded", "--on", "2026-02-04")
     assert yard.findings() == {}
 

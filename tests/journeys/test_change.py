@@ -127,9 +127,10 @@ def test_files_main_has_gone_on_with_are_refused(yard: Yard) -> None:
     yard.edit(SIDE, "thickness_mm = 20", "thickness_mm = 30")
     yard.change()
     yard.repo.checkout("work")
-    answer = yard(*PROPOSE)
-    assert answer.status == 1
-    assert SIDE in answer.err
+    for args in ((), ("--dry-run",)):
+        answer = yard(*PROPOSE, *args)
+        assert answer.status == 1
+        assert SIDE in answer.err
 
 
 def test_an_unknown_observation_is_refused(yard: Yard) -> None:
@@ -361,6 +362,15 @@ def test_verification_says_whether_it_worked(yard: Yard) -> None:
     assert (row["state"], row["release"]) == ("not confirmed", "r2")  # of one day, the doubt counts
     yard(*confirmed, "--on", "2999-01-01", who="cem")
     assert yard("change", "list", "--json").json["changes"][0]["state"] == "confirmed"
+
+
+def test_a_rejected_change_cannot_be_verified(yard: Yard) -> None:
+    thicken(yard)
+    change = yard(*PROPOSE).id
+    yard("change", "reject", change, "--note", "heavier than a bracket", who="ben")
+    refused = yard("change", "verify", change, "--hull", "001", "--outcome", "confirmed")
+    assert refused.status == 1
+    assert "nothing to verify" in refused.err
 
 
 def test_hull_actions_are_decided_with_the_approval(yard: Yard) -> None:

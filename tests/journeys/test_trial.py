@@ -128,7 +128,10 @@ def test_json_gives_the_id_and_the_commit(yard: Yard) -> None:
 
 
 def test_open_observations_come_worst_first_with_holds_and_repeats(yard: Yard) -> None:
-    mild, again, worst = log(yard, severity=2), log(yard, severity=2), log(yard, severity=5)
+    mild, again = log(yard, severity=2), log(yard, severity=2)
+    assert "on hold" not in yard.said[-1].err
+    worst = log(yard, severity=5)
+    assert "deck/side is on hold" in yard.said[-1].err
     rows = yard("trial", "list", "--open", "--json").json["trials"]
     assert rows[0]["id"] == worst
     assert {row["id"] for row in rows} == {mild, again, worst}

@@ -136,21 +136,55 @@ def test_a_merge_of_several_changes_is_descended_into(yard: Yard) -> None:
     copy = Yard(yard.repo.clone("copy"))
     thicken(copy)
     first = copy.change(reason="softer than it should be")
+    approvals = [copy.repo.head("main")]
     copy.edit(SIDE, "angle_deg = 30", "angle_deg = 0")
     second = copy.change(reason="the kit is cut square")
+    approvals.append(copy.repo.head("main"))
+    take_in(yard, copy)
+    rows = layers(yard)
+    assert (rows[3]["since"]["label"], rows[3]["change"]) == ("r1+1", first)
+    assert (rows[4]["since"]["label"], rows[4]["change"]) == ("r1+1", second)
+    assert rows[3]["reason"] == "softer than it should be"
+    assert [rows[3]["since"]["commit"], rows[4]["since"]["commit"]] == approvals
+    assert yard.findings() == {}
+
+
+def take_in(yard: Yard, copy: Yard) -> None:
+    """Merge another clone's main after main has moved on by itself."""
     yard("trial", "log", "--hull", "001", "--zone", "deck/side", "--observation", "noise", "--severity", "1",
          "--text", "creaks")  # fmt: skip
     yard.repo.git("remote", "add", "copy", copy.root.as_uri())
     yard.repo.git("fetch", "--quiet", "copy")
     yard.repo.merge("copy/main", "take in the other line")
-    rows = layers(yard)
-    assert (rows[3]["since"]["label"], rows[3]["change"]) == ("r1+1", first)
-    assert (rows[4]["since"]["label"], rows[4]["change"]) == ("r1+1", second)
-    assert rows[3]["reason"] == "softer than it should be"
-    brought = {row["since"]["commit"] for row in (rows[3], rows[4])}
-    assert len(brought) == 2
-    assert yard.repo.head("main") not in brought
-    assert yard.findings() == {}
+
+
+def test_a_commit_added_to_a_proposal_belongs_to_its_change(yard: Yard) -> None:
+    copy = Yard(yard.repo.clone("copy"))
+    thicken(copy)
+    copy.change(reason="softer than it should be")
+    copy.edit(SIDE, "angle_deg = 30", "angle_deg = 0")
+    change = proposed(copy, "the kit is cut square")
+    copy.repo.git("checkout", "--quiet", "--", SIDE)
+    copy.repo.checkout(f"change/{change}")
+    copy.edit(SIDE, MAT, "")
+    copy.repo.commit("second thoughts")
+    copy.repo.checkout("main")
+    assert copy("change", "approve", change, who="ben").status == 0
+    take_in(yard, copy)
+    gone = yard("why", "deck/side", "--json").json["removed"][0]
+    assert (gone["layer"]["material"], gone["change"]) == ("csm-300", change)
+
+
+def test_a_commit_of_two_changes_is_told_by_the_zone_each_expected(yard: Yard) -> None:
+    thicken(yard)
+    yard.edit(COAMING, "plies = 3", "plies = 4")
+    head = '\nby = "Ada Quay <ada@quay.example>"\non = 2026-02-01\nkind = "change"\nmodel = "demo"\ntitle = "t"\n'
+    for change, zone in (("C-AAAAAA", "deck/coaming"), ("C-BBBBBB", "deck/side")):
+        expected = f'reason = "for {zone}"\ncategory = "layup"\n[expected.zones."{zone}"]\nmass_kg = 1.0\n'
+        yard.repo.write(f"records/2026/{change}.toml", head + expected)
+    yard.repo.commit("Two at once\n\nChange: C-AAAAAA\nChange: C-BBBBBB\nReason: two at once")
+    assert layers(yard)[CORE - 1]["reason"] == "for deck/side"
+    assert layers(yard, "deck/coaming")[2]["reason"] == "for deck/coaming"
 
 
 def test_an_edit_straight_onto_main_says_what_its_commit_says(yard: Yard) -> None:
