@@ -20,8 +20,8 @@ from recipe_track.recipe.craft import Hydrostatics, Model
 CONDITION_KEYS = ("mass_kg", *CENTRE_KEYS)
 MM_PER_CM = 10.0
 FREE_SURFACE = (
-    "tanks count as solid masses: the free surface of {items} lowers the effective GM, "
-    "and the heel grows accordingly"
+    "variable masses ({items}) count as solid where they lie: the free surface of tanks among them "
+    "lowers the effective GM, and the heel grows accordingly"
 )
 
 

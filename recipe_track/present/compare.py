@@ -18,14 +18,13 @@ from recipe_track.present.plain import shortened, visible
 from recipe_track.present.reach import reach_json, reach_lines
 from recipe_track.present.spread import spread_lines
 from recipe_track.present.stacks import stack_tables
-from recipe_track.present.units import measure, number, percent, signed, unit_of
+from recipe_track.present.units import measure, number, relative, signed, unit_of
 from recipe_track.procedures.comparison import Comparison
 from recipe_track.procedures.reasons import Answered, Reason
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-CENTRE_KEYS = ("lcg_m", "tcg_m", "vcg_m")  # a place has no percent
 STATUS_WORDS = {
     "added": "new zone",
     "removed": "zone taken out",
@@ -133,8 +132,9 @@ def delta_words(key: str, delta: Delta | None, currency: str | None = None) -> s
     if not is_something(measure(key), delta.delta):
         return f"{measure(key).words} {after} {unit}".rstrip() + ", unchanged"
     change = f"{signed(key, delta.delta)} {unit}".rstrip()
-    relative = f", {percent(delta.percent)}" if delta.percent is not None and key not in CENTRE_KEYS else ""
-    return f"{measure(key).words} {before} → {after} {unit} ({change}{relative})".replace("  ", " ")
+    share = relative(key, delta.percent)
+    share = f", {share}" if share else ""
+    return f"{measure(key).words} {before} → {after} {unit} ({change}{share})".replace("  ", " ")
 
 
 def reason_lines(reasons: tuple[Reason, ...]) -> Iterator[str]:

@@ -20,8 +20,8 @@ from recipe_track.present.units import (
     limit_words,
     measure,
     number,
-    percent,
     quantity,
+    relative,
     signed,
     signed_quantity,
     unit_of,
@@ -182,7 +182,7 @@ def _figure_row(key: str, delta: Delta, currency: str | None) -> FigureRow:
     before, after = number(key, delta.before), number(key, delta.after)
     if delta.delta is not None and not shows_change(key, delta):
         return named, before, after, "unchanged", ""
-    return named, before, after, signed(key, delta.delta), percent(delta.percent)
+    return named, before, after, signed(key, delta.delta), relative(key, delta.percent)
 
 
 def _minima(zone: ZoneImpact, after: ZoneFigures | None) -> Iterator[MinimumRow]:

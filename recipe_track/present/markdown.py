@@ -11,7 +11,7 @@ from recipe_track.present.figures import CAUTION, requirement_words, revision_wo
 from recipe_track.present.layers import layer_words, row_sign
 from recipe_track.present.plain import shortened
 from recipe_track.present.reach import reach_lines
-from recipe_track.present.units import measure, number, percent, signed_quantity, unit_of
+from recipe_track.present.units import measure, number, relative, signed_quantity, unit_of
 from recipe_track.procedures.comparison import Comparison
 from recipe_track.procedures.reasons import Reason
 
@@ -91,7 +91,7 @@ def _figure_row(key: str, delta: Delta, currency: str | None) -> tuple[str, ...]
         number(key, delta.before),
         number(key, delta.after),
         signed_quantity(key, delta.delta, currency),
-        percent(delta.percent),
+        relative(key, delta.percent),
     )
 
 

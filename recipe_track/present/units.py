@@ -54,6 +54,7 @@ MEASURES: dict[str, Measure] = {
 }
 _LIMITS = {"_min": "at least", "_max": "at most"}
 ABSENT = "–"
+PLACES = ("lcg_m", "tcg_m", "vcg_m")
 
 
 def measure(key: str) -> Measure:
@@ -107,6 +108,11 @@ def percent(value: float | None) -> str:
     if abs(value) < 0.05:
         return "0 %" if abs(value) < 1e-6 else f"{'+' if value > 0 else '−'}{abs(value):.2g} %"
     return f"{'+' if value > 0 else '−'}{abs(value):.{1 if abs(value) < 10 else 0}f} %"
+
+
+def relative(key: str, value: float | None) -> str:
+    """A relative change of a figure; a centre is a place and has none."""
+    return "" if key in PLACES or value is None else percent(value)
 
 
 def limit_words(key: str) -> tuple[str, str]:

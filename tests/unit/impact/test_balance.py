@@ -60,7 +60,7 @@ def test_other_masses_count_and_tanks_by_the_fill_of_the_condition() -> None:
     assert balance.sinkage_mm == pytest.approx(25.0)
     assert balance.trim_mm == pytest.approx(0.0)
     assert balance.note is not None
-    assert "free surface of fuel" in balance.note
+    assert "(fuel" in balance.note
 
 
 def test_without_hydrostatics_or_tanks_nothing_is_claimed() -> None:
