@@ -26,7 +26,7 @@ def merge(path: str, base: bytes, ours: bytes, theirs: bytes) -> bytes | None:
     if joined is None or not is_valid(path, joined):
         return None
     data = [tomli.loads(version.decode()) for version in (*versions, joined)]
-    return joined if _is_meant(*data) else None
+    return joined if is_meant(*data) else None
 
 
 def is_valid(path: str, data: bytes) -> bool:
@@ -60,7 +60,7 @@ def _alike(one: Sequence[bytes], two: Sequence[bytes]) -> int:
     return next((n for n, (a, b) in pairs if a != b), min(len(one), len(two)))
 
 
-def _is_meant(base: Any, ours: Any, theirs: Any, joined: Any) -> bool:
+def is_meant(base: Any, ours: Any, theirs: Any, joined: Any) -> bool:
     """Whether what was joined differs from each side by the other side's edits and by nothing else."""
     if ours in (base, theirs):
         return bool(joined == theirs)
@@ -69,10 +69,10 @@ def _is_meant(base: Any, ours: Any, theirs: Any, joined: Any) -> bool:
     values = (base, ours, theirs, joined)
     if all(isinstance(value, dict) for value in values):
         keys = {key for value in values for key in value}
-        return all(_is_meant(*(value.get(key) for value in values)) for key in keys)
+        return all(is_meant(*(value.get(key) for value in values)) for key in keys)
     if not all(isinstance(value, list) for value in values):
         return False
-    if len({len(value) for value in values}) == 1 and all(map(_is_meant, *values)):
+    if len({len(value) for value in values}) == 1 and all(map(is_meant, *values)):
         return True
     return _took_over(base, ours, theirs, joined) and _took_over(base, theirs, ours, joined)
 

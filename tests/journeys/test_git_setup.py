@@ -94,6 +94,12 @@ def test_a_diff_speaks_of_layers(yard: GitRepo) -> None:
     assert [line.rpartition("@@ ")[2] for line in lines if line.startswith("@@")] == ["layup"]
 
 
+def test_a_hunk_is_headed_by_its_table(yard: GitRepo) -> None:
+    edit(yard, ZONE, ("pressure_kpa = 18.0", "pressure_kpa = 19.0"))
+    heads = [line.rpartition("@@ ")[2] for line in yard.git("diff").splitlines() if line.startswith("@@")]
+    assert heads == ["[panel]"]
+
+
 def test_a_diff_of_a_material_has_a_line_for_each_value(yard: GitRepo) -> None:
     edit(yard, FABRIC, ("infusion = 0.68", "infusion = 0.66"), ("angle_deg = -45", "angle_deg = -60"))
     lines = yard.git("diff").splitlines()

@@ -127,10 +127,12 @@ def test_links_to_other_files_are_not_followed(yard: GitRepo) -> None:
     assert (yard.root / ".git/hooks/commit-msg").is_symlink()
 
 
-def test_our_hook_with_a_line_of_someone_else_is_no_longer_ours(yard: GitRepo) -> None:
+@pytest.mark.parametrize("at", [2, 3])
+def test_our_hook_with_a_line_of_someone_else_is_no_longer_ours(yard: GitRepo, at: int) -> None:
     set_up(yard)
     hook = yard.root / ".git" / "hooks" / "pre-commit"
-    grown = f"{hook.read_text()}exec our-own-check\n"
+    lines = hook.read_text().splitlines(keepends=True)
+    grown = "".join([*lines[:at], "our-own-check\n", *lines[at:]])
     hook.write_text(grown)
     setup = set_up(yard, undo=True)
     assert hook.read_text() == grown
