@@ -98,6 +98,9 @@ class Lineage:
     def _before(self, node: Node, parent: str) -> Iterator[str]:
         """The zone itself; those it lists as earlier names and which end here; else git's rename."""
         commit, name = node
+        if self._files[parent] is self._files[commit]:  # no zone was touched
+            yield name
+            return
         there, here = self.names(parent), self.names(commit)
         if name in there:
             yield name

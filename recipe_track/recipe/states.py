@@ -24,6 +24,45 @@ class Hold:
     reason: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Joined:
+    """Records by kind, oldest first, and joined by what they are about."""
+
+    records: Mapping[str, Record]
+    size: int
+    by_kind: Mapping[type[Record], list[tuple[str, Record]]]
+    decisions: Mapping[str, list[tuple[str, Decision]]]
+    verifications: Mapping[str, list[tuple[str, Verification]]]
+
+
+_KEPT = 8
+_joined_lately: list[_Joined] = []  # thousands of observations would else be joined anew for each of them
+
+
+def _joined(records: Mapping[str, Record]) -> _Joined:
+    for known in _joined_lately:
+        if known.records is records and known.size == len(records):
+            return known
+    made = _join(records)
+    _joined_lately[:] = [made, *_joined_lately[: _KEPT - 1]]
+    return made
+
+
+def _join(records: Mapping[str, Record]) -> _Joined:
+    by_kind: dict[type[Record], list[tuple[str, Record]]] = {}
+    decisions: dict[str, list[tuple[str, Decision]]] = {}
+    verifications: dict[str, list[tuple[str, Verification]]] = {}
+    for name, record in sorted(in_force(records).items(), key=lambda pair: (pair[1].on, pair[0])):
+        by_kind.setdefault(type(record), []).append((name, record))
+        if isinstance(record, Decision):
+            decisions.setdefault(record.about, []).append((name, record))
+        elif isinstance(record, Verification):
+            verifications.setdefault(record.about, []).append((name, record))
+    for found in verifications.values():  # of one day, the doubt counts
+        found.sort(key=lambda pair: (pair[1].on, pair[1].outcome, pair[0]))
+    return _Joined(records, len(records), by_kind, decisions, verifications)
+
+
 def in_force(records: Mapping[str, Record]) -> dict[str, Record]:
     """The records that no later record corrects."""
     replaced = {r.replaces for r in records.values() if r.replaces}
@@ -32,27 +71,19 @@ def in_force(records: Mapping[str, Record]) -> dict[str, Record]:
 
 def of_kind(records: Mapping[str, Record], kind: type[R]) -> Iterator[tuple[str, R]]:
     """Records of one kind in force, oldest first."""
-    found = [(i, r) for i, r in in_force(records).items() if isinstance(r, kind)]
-    yield from sorted(found, key=lambda pair: (pair[1].on, pair[0]))
+    for name, record in _joined(records).by_kind.get(kind, ()):
+        assert isinstance(record, kind)
+        yield name, record
 
 
 def decisions_about(records: Mapping[str, Record], subject: str) -> list[tuple[str, Decision]]:
     """Decisions about one record, oldest first."""
-    return decisions_by_subject(records).get(subject, [])
-
-
-def decisions_by_subject(records: Mapping[str, Record]) -> dict[str, list[tuple[str, Decision]]]:
-    """Every decision under the record it is about, oldest first."""
-    found: dict[str, list[tuple[str, Decision]]] = {}
-    for name, decision in of_kind(records, Decision):
-        found.setdefault(decision.about, []).append((name, decision))
-    return found
+    return list(_joined(records).decisions.get(subject, ()))
 
 
 def verifications_of(records: Mapping[str, Record], change: str) -> list[tuple[str, Verification]]:
     """Verifications of one change, oldest first; of one day, those that do not confirm come last."""
-    found = [(i, v) for i, v in of_kind(records, Verification) if v.about == change]
-    return sorted(found, key=lambda pair: (pair[1].on, pair[1].outcome, pair[0]))
+    return list(_joined(records).verifications.get(change, ()))
 
 
 def change_state(records: Mapping[str, Record], change: str, released: Iterable[str] = ()) -> ChangeState:
@@ -70,7 +101,7 @@ def change_state(records: Mapping[str, Record], change: str, released: Iterable[
 
 def approved_changes(records: Mapping[str, Record]) -> dict[str, Change]:
     """Changes whose last decision is approval."""
-    decided = decisions_by_subject(records)
+    decided = _joined(records).decisions
     return {
         name: change
         for name, change in of_kind(records, Change)
