@@ -78,14 +78,12 @@ def is_meant(base: Any, ours: Any, theirs: Any, joined: Any) -> bool:
 
 
 def _took_over(base: list[Any], ours: list[Any], theirs: list[Any], joined: list[Any]) -> bool:
-    """Whether the rows that came and went from ours to the joined list are those of theirs.
+    """Whether every row that went or came from ours to the joined list went or came with theirs.
 
-    What theirs did and the join did not do to ours must have been done by ours already.
+    Asked both ways: an edit of theirs that was lost went from theirs to the joined list, but not with ours.
     """
-    for did, wanted, had in zip(_moved(ours, joined), _moved(base, theirs), _moved(base, ours), strict=True):
-        if not (did <= wanted and wanted - did <= had):
-            return False
-    return True
+    (gone, came), (may_go, may_come) = _moved(ours, joined), _moved(base, theirs)
+    return gone <= may_go and came <= may_come
 
 
 def _moved(before: list[Any], after: list[Any]) -> tuple[Counter[str], Counter[str]]:
