@@ -1,16 +1,18 @@
 """Drive the app as a person does, and wait until it has nothing more to do."""
 
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from pathlib import Path
 from typing import TypeVar
 
 from textual import events
 from textual.pilot import Pilot
 from textual.widget import Widget
+from textual.worker import WorkerCancelled
 
 from recipe_track.tui.app import TrackApp
 from recipe_track.tui.session import open_session
+from tests.screens.screen_text import lines_of
 
 SMALL, LARGE = (80, 24), (120, 40)
 W = TypeVar("W", bound=Widget)
@@ -25,9 +27,19 @@ class Drive:
     async def settle(self) -> None:
         """Until no worker runs and every message is handled."""
         await self.pilot.pause()
-        while self.app.workers:
-            await self.app.workers.wait_for_complete(list(self.app.workers))
+        while running := [worker for worker in self.app.workers if not worker.is_finished]:
+            # a worker that a newer one replaced is cancelled, and waiting for it says so
+            with suppress(WorkerCancelled):
+                await self.app.workers.wait_for_complete(running)
             await self.pilot.pause()
+
+    async def still(self) -> None:
+        """Until the screen is drawn the same twice: layout may take another turn after the last message."""
+        drawn: list[str] = []
+        while (now := lines_of(self.app)) != drawn:
+            drawn = now
+            await self.settle()
+            await self.pilot.pause(0.05)
 
     async def press(self, *keys: str) -> None:
         """Keys one after the other, each until the app has settled."""

@@ -10,6 +10,8 @@ from recipe_track.impact.outcome import Delta, ZoneImpact
 from recipe_track.present.causes import causes_words
 from recipe_track.present.compare import ZONE_KEYS, observation_words, reason_words, zone_heading
 from recipe_track.present.figures import requirement_words
+from recipe_track.present.reach import reach_lines
+from recipe_track.present.spread import spread_lines
 from recipe_track.present.units import limit_words, measure, number, percent, signed, signed_quantity, unit_of
 from recipe_track.procedures.reasons import Reason
 from recipe_track.tui.content.sight import Sight
@@ -65,7 +67,9 @@ def numbers(sight: Sight, zone: ZoneImpact, every: bool) -> Content:
     main = _figures(zone.figures, ALWAYS, held, currency)
     others = _figures(zone.figures, _others(zone.figures, every), held, currency)
     causes = [line(text) for text in causes_words(zone, currency)]
-    return lines([*wrong, *main, *causes[:1], *fine, *others, *causes[1:]])
+    spread = sight.comparison.spreads.zones.get(zone.zone)
+    drowned = [line(text) for text in spread_lines(spread, currency)]
+    return lines([*wrong, *main, *causes[:1], *drowned, *fine, *others, *causes[1:]])
 
 
 def _others(figures: Mapping[str, Delta], every: bool) -> Iterator[str]:
@@ -156,8 +160,10 @@ def _short_reason(reason: Reason) -> str:
 
 
 def why_page(sight: Sight) -> Content:
-    """Every reason in full with the observations it answers."""
-    return lines(_why_page(sight.comparison.reasons))
+    """Every reason in full with the observations it answers, and how far the change reaches."""
+    found = sight.comparison
+    reach = (line(text) for text in reach_lines(found.reach, found.model))
+    return lines([*_why_page(found.reasons), line(("How far the change reaches", "bold")), *reach])
 
 
 def _why_page(reasons: Sequence[Reason]) -> Iterable[Content]:
