@@ -37,8 +37,10 @@ on_option = click.option(
 
 def show_done(call: Call, command: str, done: Done) -> int:
     """Tell what was done; the id or label only if it is there."""
+    if done.dry_run:
+        say("dry run, nothing is written:")
     for line in done.said:
-        say(f"would have {line}" if done.dry_run and line == done.said[0] else line)
+        say(line)
     if call.json:
         _emit(command, done)
     elif not done.dry_run:

@@ -12,7 +12,7 @@ from recipe_track.present.trials import trial_json
 from recipe_track.present.units import percent, quantity, signed_quantity
 from recipe_track.procedures.deviations import state_in_words
 from recipe_track.procedures.hull_record import DeviationShown, HullRecord, PartShown, ZoneShown
-from recipe_track.procedures.overview import FleetRow
+from recipe_track.procedures.overview import FleetRow, mats_of
 from recipe_track.procedures.weighings import Weighed
 
 if TYPE_CHECKING:
@@ -176,15 +176,16 @@ def _part_lines(part: PartShown) -> Iterator[str]:
         yield f"  the tag {built.revision} was moved: it stands at {part.tag_commit[:10]} now"
     if part.zones is None:
         yield "  the commit it was built to is not in this repository"
+    mats = mats_of(part.cases[0].materials) if part.cases else frozenset()
     for zone in part.zones or ():
-        yield from (f"  {line}" for line in _zone_lines(zone))
+        yield from (f"  {line}" for line in _zone_lines(zone, mats))
 
 
-def _zone_lines(zone: ZoneShown) -> Iterator[str]:
+def _zone_lines(zone: ZoneShown, mats: frozenset[str]) -> Iterator[str]:
     yield f"{visible(zone.name)}  {quantity('mass_kg', zone.built.mass_kg)}"
     yield from (f"  HOLD: {hold.record}, {visible(hold.reason)}" for hold in zone.holds)
     for line, layer in enumerate(zone.zone.layup, start=1):
-        yield f"  {line:>2}  {layer_words(view(line, layer, layer.plies))}"
+        yield f"  {line:>2}  {layer_words(view(line, layer, layer.plies), mats)}"
     for row in zone.deviations:
         yield from (f"  {line}" for line in deviation_lines(row))
     yield from _deviating(zone)

@@ -81,12 +81,12 @@ def why_text(story: ZoneStory) -> "Iterator[RenderableType]":
         yield f"  earlier: {', '.join(map(visible, story.names[1:]))}"
     for layer in story.layers:
         yield ""
-        yield from _layer_lines(layer)
+        yield from _layer_lines(layer, story.mats)
     if story.removed:
         yield ""
         yield "taken out"
     for gone in story.removed:
-        yield from _removed_lines(gone)
+        yield from _removed_lines(gone, story.mats)
     for row in story.deviations:
         yield ""
         yield from deviation_lines(row)
@@ -94,9 +94,9 @@ def why_text(story: ZoneStory) -> "Iterator[RenderableType]":
         yield SHALLOW
 
 
-def _layer_lines(layer: LayerStory) -> Iterator[str]:
-    yield f"{layer.layer.line:>2}  {layer_words(layer.layer)}"
-    was = f" (was {layer_words(layer.was)})" if layer.was else ""
+def _layer_lines(layer: LayerStory, mats: frozenset[str]) -> Iterator[str]:
+    yield f"{layer.layer.line:>2}  {layer_words(layer.layer, mats)}"
+    was = f" (was {layer_words(layer.was, mats)})" if layer.was else ""
     yield f"    {SINCE_WORDS.get(layer.mark, 'since')} {revision_words(layer.cause.since)}{was}"
     yield from (f"    {line}" for line in _cause_lines(layer.cause))
     for cause in layer.earlier:
@@ -104,8 +104,8 @@ def _layer_lines(layer: LayerStory) -> Iterator[str]:
     yield f"    {_hulls(layer.hulls)}"
 
 
-def _removed_lines(gone: RemovedStory) -> Iterator[str]:
-    yield f" -  {layer_words(gone.layer)} (line {gone.layer.line} then)"
+def _removed_lines(gone: RemovedStory, mats: frozenset[str]) -> Iterator[str]:
+    yield f" -  {layer_words(gone.layer, mats)} (line {gone.layer.line} then)"
     yield f"    in since {revision_words(gone.brought.since)}: {_reason(gone.brought)}"
     yield f"    out in {revision_words(gone.cause.since)}"
     yield from (f"    {line}" for line in _cause_lines(gone.cause))

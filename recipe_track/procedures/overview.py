@@ -1,11 +1,13 @@
 """The fleet and its deviations at a glance."""
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from recipe_track.procedures.choosing import hull_named, one_of
 from recipe_track.procedures.hull_record import DeviationShown
 from recipe_track.recipe.craft import Hull
+from recipe_track.recipe.materials import Material, Reinforcement
 from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import deviation_state, holds, of_kind, open_trials
@@ -39,6 +41,15 @@ def fleet_rows(snapshot: Snapshot, model: str | None = None) -> tuple[FleetRow, 
         for number, hull in sorted(snapshot.hulls.items())
         if model in (None, hull.model)
     )  # fmt: skip
+
+
+def mats_of(materials: Mapping[str, Material]) -> frozenset[str]:
+    """Fabrics without any direction, of which no angle is said."""
+    return frozenset(
+        name
+        for name, material in materials.items()
+        if isinstance(material, Reinforcement) and all(d.random for d in material.directions)
+    )
 
 
 def deviation_rows(snapshot: Snapshot, hull: str | None = None) -> tuple[DeviationShown, ...]:

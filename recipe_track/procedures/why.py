@@ -12,7 +12,7 @@ from recipe_track.procedures.choosing import hull_named
 from recipe_track.procedures.hull_record import DeviationShown
 from recipe_track.procedures.landings import Landing, change_ids, landings
 from recipe_track.procedures.lineage import Lineage, Node
-from recipe_track.procedures.overview import deviation_rows
+from recipe_track.procedures.overview import deviation_rows, mats_of
 from recipe_track.recipe.records import Change, Decision, Record, Trial, Verification
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
@@ -74,6 +74,7 @@ class ZoneStory:
     layers: tuple[LayerStory, ...]
     removed: tuple[RemovedStory, ...]
     deviations: tuple[DeviationShown, ...]
+    mats: frozenset[str]
     complete: bool
 
 
@@ -149,7 +150,7 @@ class _Teller:
             name, tuple(dict.fromkeys(reversed([zone for _, zone in behind]))), self._model, revision, hull,
             tuple(self._line(found, carried) for found in lines),
             tuple(self._removed(found, carried, left) for found in reversed(removed)),
-            self._deviations(hull, name), not self._ws.repo.shallow,
+            self._deviations(hull, name), mats_of(self._current.materials), not self._ws.repo.shallow,
         )  # fmt: skip
 
     def _deviations(self, hull: str | None, name: str) -> tuple[DeviationShown, ...]:

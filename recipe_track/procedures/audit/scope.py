@@ -59,7 +59,9 @@ class Scope:
 
 def scope_of(ws: Workspace, model: str | None, as_of: str | None) -> Scope:
     """The scope of an audit; CallError for a revision off main or an unknown model."""
-    revision = ws.revision(as_of, ws.only_model(model)) if as_of else ws.revision_of(ws.tip(), None)
+    revision = (
+        ws.revision(as_of, ws.only_model(model)) if as_of else ws.revision_of(ws.tip(), ws.only_model(model))
+    )
     place = next((n for n, commit in enumerate(ws.commits) if commit.id == revision.commit), None)
     if place is None:
         raise CallError(f"`{as_of}` is not a revision of {ws.main_branch}", "an audit looks at main")
