@@ -59,3 +59,12 @@ def test_strips_agree_with_the_inverse_of_the_whole_six_by_six() -> None:
     strips = strip_stiffness(Stiffness(whole[:, :3, :3], whole[:, :3, 3:], whole[:, 3:, 3:]))
     for value, place in zip(strips, (0, 1, 3, 4), strict=True):
         assert value == pytest.approx(1 / full[:, place, place], rel=1e-10)
+
+
+def test_the_bending_stiffness_of_panels_is_symmetric_to_the_last_digit() -> None:
+    random = np.random.default_rng(3)
+    root = random.normal(size=(4, 5, 3, 3))
+    a = root @ np.swapaxes(root, -1, -2) + np.eye(3)
+    b = 0.1 * (root + np.swapaxes(root, -1, -2))
+    d_star = reduced_bending(Stiffness(a, b, 3 * a))
+    assert (d_star == np.swapaxes(d_star, -1, -2)).all()

@@ -63,6 +63,16 @@ def test_a_random_ply_takes_principal_strains_and_nothing_else() -> None:
     assert use_of([[1.0, 1.0, 0]], random=True).use == pytest.approx([0.002 / 0.004])
 
 
+def test_principal_strains_are_those_of_the_circle() -> None:
+    """O. Mohr's circle: εx 3, εy −1, γ 3 has its centre at 1 and the radius √(2² + 1.5²) = 2.5."""
+    strain = [[1.5, -0.5, 1.5]]  # at height 2 mm: 0.003, −0.001, 0.003
+    pulled = use_of(strain, random=True, limits=(0.001, 1.0, NAN, NAN))
+    pressed = use_of(strain, random=True, limits=(1.0, 0.001, NAN, NAN))
+    assert pulled.use == pytest.approx([3.5])
+    assert pressed.use == pytest.approx([1.5])
+    assert (governs(pulled)[0], governs(pressed)[0]) == ("tension", "compression")
+
+
 def test_what_has_no_limit_is_not_checked() -> None:
     found = use_of([[1.0, 0, 0]], limits=UNCHECKED)
     assert np.isnan(found.use[0])
@@ -121,6 +131,13 @@ def wrinkling(curvature, core=(90e6, 90e6), in_face=IN_FACE):  # type: ignore[no
         in_face,
         np.array([core], dtype=float),
         np.full((1, 2), 30e6),
+    )
+
+
+def test_a_face_wrinkles_at_half_the_cube_root_of_the_three_moduli() -> None:
+    """Worked by hand: 0.5 (8e9 · 1e8 · 2.7e7)^(1/3), cube roots 2000, 464.16 and 300."""
+    assert wrinkling_stress(np.array(8e9), np.array(1e8), np.array(2.7e7)) == pytest.approx(
+        139.248e6, rel=1e-5
     )
 
 

@@ -91,3 +91,8 @@ def test_many_sections_at_once() -> None:
     ei, axis = bending_stiffness(Parts(ea, height, np.zeros((2, 2))))
     assert axis == pytest.approx([1.0, 3.0])
     assert ei == pytest.approx([2.0, 2 * 9 + 6 * 1])
+
+
+def test_a_wall_whose_own_bending_is_not_given_has_none() -> None:
+    flat = hat(HatShape(0.03, 0.02, 0.02, 0.05), 7e6, 0.002)
+    assert flat.ei[[0, 3, 4]] == pytest.approx([0.0, 0.0, 0.0])

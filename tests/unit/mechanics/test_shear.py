@@ -51,3 +51,8 @@ def test_a_stiff_ply_without_shear_modulus_leaves_no_shear_stiffness() -> None:
         transverse_shear_stiffness(np.array([9e9, 9e9]), np.array([3e9, 0.0]), np.array([0.001, 0.001]))
         == 0.0
     )
+
+
+def test_a_pad_of_stiff_material_without_thickness_is_no_matter() -> None:
+    e, g, t = np.array([9e9, 9e9]), np.array([3e9, 0.0]), np.array([0.001, 0.0])
+    assert transverse_shear_stiffness(e, g, t) == pytest.approx(5 / 6 * 3e9 * 0.001)
