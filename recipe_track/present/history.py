@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from recipe_track.present.figures import day_words, plain_data
 from recipe_track.present.plain import shortened, visible
+from recipe_track.present.problems import place, problems_json
 from recipe_track.present.units import number, unit_of
 from recipe_track.procedures.course import Course, CourseEntry
 
@@ -38,7 +39,7 @@ def _entry_json(entry: CourseEntry) -> dict[str, Any]:
         "zones": list(entry.zones),
         **point,
         "figures": plain_data(entry.zone_figures),
-        "problems": list(entry.problems),
+        "problems": problems_json(entry.problems),
     }
 
 
@@ -51,7 +52,7 @@ def history_text(course: Course) -> "Iterator[RenderableType]":
     yield _table(course)
     for entry in course.entries:
         for problem in entry.problems:
-            yield f"{entry.revision.shown} cannot be read: {visible(problem)}"
+            yield f"{entry.revision.shown} cannot be read: {place(problem)}: {visible(problem.message)}"
 
 
 def _table(course: Course) -> "RenderableType":

@@ -17,6 +17,7 @@ from recipe_track.impact.outcome import Deltas
 from recipe_track.present.csv import Cell, csv_text
 from recipe_track.present.history import POINT_KEYS
 from recipe_track.present.history import ZONE_KEYS as COURSE_KEYS
+from recipe_track.present.problems import place
 from recipe_track.procedures.comparison import Comparison
 from recipe_track.procedures.course import Course, CourseEntry
 
@@ -92,5 +93,5 @@ def _entry_row(entry: CourseEntry, course: Course, keys: Sequence[str]) -> list[
         "; ".join(entry.zones),
         *(getattr(source, key) if source else None for key in keys),
         course.currency,
-        "; ".join(entry.problems),
+        "; ".join(f"{place(p)}: {p.message}" for p in entry.problems),
     ]  # fmt: skip

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from recipe_track.errors import CallError
+from recipe_track.errors import CallError, Problem
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.course import CoursePoint, course_point
 from recipe_track.figures.craft import zone_cases
@@ -34,7 +34,7 @@ class CourseEntry:
     zones: tuple[str, ...]
     point: CoursePoint | None
     zone_figures: ZoneFigures | None
-    problems: tuple[str, ...]
+    problems: tuple[Problem, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,13 +69,13 @@ def _entries(ws: Workspace, model: str, names: frozenset[str]) -> tuple[CourseEn
         if names and not names.intersection(touched):
             continue
         reading = ws.read(ws.revision_of(commit.id, model))
-        problems = tuple(f"{p.file}:{p.line or 0}: {p.message}" for p in reading.problems)
+        problems = reading.problems
         point = None
         if not problems and model in reading.snapshot.models:
             try:
                 point = course_point(reading.snapshot, model, known)
             except NotComputable as missing:
-                problems = (str(missing),)
+                problems = (Problem(f"models/{model}", None, None, str(missing)),)
         if point is not None and names and (case := _case(reading.snapshot, model, names)):
             cases[commit.id] = case
         entries.append(_entry(ws, commit, model, touched, point, problems))
@@ -88,7 +88,7 @@ def _entry(
     model: str,
     touched: tuple[str, ...],
     point: CoursePoint | None,
-    problems: tuple[str, ...],
+    problems: tuple[Problem, ...],
 ) -> CourseEntry:
     changes = tuple(changes_at(ws, commit))
     return CourseEntry(

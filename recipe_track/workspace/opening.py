@@ -1,13 +1,13 @@
 """An open recipe repository: its settings, its revisions, and what is written at each."""
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
 from recipe_track.errors import CallError, InvalidRecipe, RepositoryError
-from recipe_track.history.blobs import RECIPE_ROOTS, index_tree
+from recipe_track.history.blobs import index_tree
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.refs import Refs, read_refs
 from recipe_track.history.repository import Repository, open_repository, resolve
@@ -18,7 +18,8 @@ from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import SETTINGS_PATH, Snapshot
 from recipe_track.textfiles.read import newer_than_known
 from recipe_track.workspace.assembly import Parser, Reading, assemble, joined
-from recipe_track.workspace.sources import Blobs, committed, is_recipe, working
+from recipe_track.workspace.sources import Blobs, working
+from recipe_track.workspace.trees import Trees, zones_ever
 
 WORKING = "working"
 
@@ -46,8 +47,7 @@ class Workspace:
         self._blobs = Blobs(repo)
         self._readings: dict[tuple[str, bool], Reading] = {}
         self._labels: dict[str, Labels] = {}
-        self._trees: dict[str, dict[str, str]] = {}
-        self._recipes: dict[str, dict[str, str]] = {}
+        self._trees = Trees(repo, lambda: self.commits)
 
     @cached_property
     def settings(self) -> Settings:
@@ -98,12 +98,7 @@ class Workspace:
     @cached_property
     def past_zones(self) -> Mapping[str, frozenset[str]]:
         """Zone names that main ever had, per model."""
-        names: dict[str, set[str]] = {}
-        for commit in self.commits:
-            for change in commit.changes:
-                for path in change.paths:
-                    _note_zone(path, names)
-        return {model: frozenset(zones) for model, zones in names.items()}
+        return zones_ever(self.commits)
 
     def labels(self, model: str) -> Labels:
         """Revisions, releases and labels of a model."""
@@ -164,7 +159,7 @@ class Workspace:
         if revision.commit is None:
             return self._read_working(with_records)
         if known not in self._readings:
-            files = self._blobs.read(self._committed(revision.commit, with_records))
+            files = self._blobs.read(self._files(revision.commit, with_records))
             self._readings[known] = self.assembled(files, with_records)
         return self._readings[known]
 
@@ -202,7 +197,7 @@ class Workspace:
         return self._records({name: files[name] for name in names if name in files})
 
     def _record_files(self, commit: str) -> dict[str, tuple[str, str]]:
-        files = self._committed(commit, with_records=True)
+        files = self._files(commit, with_records=True)
         return {p.rsplit("/", 1)[-1][:-5]: (p, oid) for p, oid in files.items() if p.startswith("records/")}
 
     def _records(self, files: Mapping[str, tuple[str, str]]) -> dict[str, Record]:
@@ -212,25 +207,18 @@ class Workspace:
 
     def gather(self, *revisions: Revision) -> None:
         """Fetch the recipes of some revisions, and all that stands on main today, in one go."""
-        trees = [self._committed(r.commit, False) for r in revisions if r.commit is not None]
+        trees = [self._trees.recipe(r.commit) for r in revisions if r.commit is not None]
         if self.refs.main is not None:
-            trees.append(self._committed(self.refs.main, True))
+            trees.append(self._trees.whole(self.refs.main))
         self._blobs.fetch(oid for tree in trees for oid in tree.values())
 
     def prepare(self, wanted: Iterable[str]) -> None:
         """Make ready to read the recipes of many commits of main: one log and one read of all content."""
-        self._recipes.update(_trees_of(self.commits, set(wanted), is_recipe))
-        self._blobs.fetch(oid for tree in self._recipes.values() for oid in tree.values())
+        trees = self._trees.recipes(wanted)
+        self._blobs.fetch(oid for tree in trees.values() for oid in tree.values())
 
-    def _committed(self, commit: str, with_records: bool) -> Mapping[str, str]:
-        if not with_records and commit in self._recipes:
-            return self._recipes[commit]
-        if commit not in self._trees:
-            self._trees.update(_trees_of(self.commits, {commit}, _is_read))
-        if commit not in self._trees:  # not on main
-            self._trees[commit] = committed(self.repo, commit)
-        files = self._trees[commit]
-        return files if with_records else {p: oid for p, oid in files.items() if is_recipe(p)}
+    def _files(self, commit: str, with_records: bool) -> Mapping[str, str]:
+        return self._trees.whole(commit) if with_records else self._trees.recipe(commit)
 
     def current(self) -> Snapshot:
         """What is on main as far as it can be read, with records; only settings before the first commit."""
@@ -240,7 +228,7 @@ class Workspace:
 
     @cached_property
     def _current(self) -> Snapshot:
-        files = self._blobs.read(self._committed(self.tip(), with_records=True))
+        files = self._blobs.read(self._files(self.tip(), with_records=True))
         return joined(files, self._parser, self.past_zones)
 
     def model_of(self, wanted: str | None, *snapshots: Snapshot) -> str:
@@ -262,7 +250,7 @@ class Workspace:
         if self.repo.root is not None:
             folders = sorted((self.repo.root / "models").glob("*/model.toml"))
             return tuple(path.parent.name for path in folders)
-        paths = self._committed(self.tip(), with_records=False)
+        paths = self._files(self.tip(), with_records=False)
         return tuple(sorted({p.split("/")[1] for p in paths if p.endswith("/model.toml")}))
 
     def only_model(self, wanted: str | None) -> str | None:
@@ -270,33 +258,6 @@ class Workspace:
         if wanted is not None:
             return wanted
         return self.model_names[0] if len(self.model_names) == 1 else None
-
-
-def _trees_of(
-    commits: Sequence[Commit], wanted: Collection[str], keep: Callable[[str], bool]
-) -> dict[str, dict[str, str]]:
-    """Path → object id at the commits wanted, out of a first-parent log that reaches back to the root."""
-    files: dict[str, str] = {}
-    found: dict[str, dict[str, str]] = {}
-    for commit in reversed(commits):
-        for change in commit.changes:
-            for path in change.paths if change.status == "R" else (change.path,):
-                files.pop(path, None)
-            if change.oid is not None and keep(change.path):
-                files[change.path] = change.oid
-        if commit.id in wanted:
-            found[commit.id] = dict(files)
-    return found
-
-
-def _is_read(path: str) -> bool:
-    return path.endswith(".toml") and path.startswith(RECIPE_ROOTS)
-
-
-def _note_zone(path: str, names: dict[str, set[str]]) -> None:
-    pieces = path.split("/")
-    if len(pieces) == 4 and pieces[0] == "models" and pieces[3] != "part.toml":
-        names.setdefault(pieces[1], set()).add(f"{pieces[2]}/{pieces[3].removesuffix('.toml')}")
 
 
 @contextmanager

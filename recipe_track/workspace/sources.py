@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 from recipe_track.errors import RepositoryError
-from recipe_track.history.blobs import RECIPE_ROOTS, read_many, tree
+from recipe_track.history.blobs import RECIPE_ROOTS, read_many
 from recipe_track.history.repository import Repository
 
 RECIPE_ONLY = tuple(root for root in RECIPE_ROOTS if root not in ("hulls", "records"))
@@ -26,11 +26,6 @@ class Blobs:
     def fetch(self, oids: Iterable[str]) -> None:
         """Read those not known yet, all in one go."""
         self._known.update(read_many(self._repo, (oid for oid in oids if oid not in self._known)))
-
-
-def committed(repo: Repository, commit: str) -> dict[str, str]:
-    """Path → object id of the files of a commit, records and hulls included."""
-    return {path: oid for path, oid in tree(repo, commit, RECIPE_ROOTS).items() if path.endswith(".toml")}
 
 
 def is_recipe(path: str) -> bool:

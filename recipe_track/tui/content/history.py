@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from textual.content import Content
 
 from recipe_track.present.figures import day_words
+from recipe_track.present.problems import place
 from recipe_track.present.units import measure, number, quantity, signed, unit_of
 from recipe_track.procedures.course import Course, CourseEntry
 from recipe_track.tui.plaintext import line, lines
@@ -112,4 +113,4 @@ def _page(entry: CourseEntry) -> Iterator[Content]:
     if entry.zones:
         yield line(f"zones  {', '.join(entry.zones)}")
     for problem in entry.problems:
-        yield line((f"unreadable: {problem}", "bold $accent"))
+        yield line((f"unreadable: {place(problem)}: {problem.message}", "bold $accent"))
