@@ -6,6 +6,16 @@ from recipe_track.recipe.layup import Layer, Zone
 from recipe_track.recipe.materials import Core, Material, Reinforcement
 
 IDLE = {"note", "tag", "extent", "name", "source"}
+TRADE = {
+    "name",
+    "source",
+    "note",
+    "supplier",
+    "product_code",
+    "certificate",
+    "roll_width_m",
+    "board_m2",
+}
 PANEL_KEYS = (("span_mm", "span"), ("length_mm", "length"), ("pressure_kpa", "pressure"), ("edges", "edges"))
 
 
@@ -42,13 +52,26 @@ def _material_changes(
     after: Zone, materials_before: Mapping[str, Material], materials_after: Mapping[str, Material]
 ) -> Iterator[str]:
     for name in dict.fromkeys(layer.material for layer in after.layup):
-        old, new = materials_before.get(name), materials_after.get(name)
-        if old is not None and new is not None and _data(old) != _data(new):
-            if isinstance(new, Core):
-                yield f"core {name}"
-            elif isinstance(new, Reinforcement):
+        new = materials_after.get(name)
+        if isinstance(new, Core) and _differs(name, materials_before, materials_after):
+            yield f"core {name}"
+        elif isinstance(new, Reinforcement):
+            if _differs(name, materials_before, materials_after):
                 yield f"fabric {name}"
+            for fibre in _fibres(new):
+                if _differs(fibre, materials_before, materials_after):
+                    yield f"fibre {fibre} of {name}"
+
+
+def _fibres(fabric: Reinforcement) -> tuple[str, ...]:
+    return tuple(dict.fromkeys((fabric.fibre, *(d.fibre for d in fabric.directions if d.fibre))))
+
+
+def _differs(name: str, before: Mapping[str, Material], after: Mapping[str, Material]) -> bool:
+    """Whether a material that both sides know has other data; who sells it and how it is cut is no data."""
+    old, new = before.get(name), after.get(name)
+    return old is not None and new is not None and _data(old) != _data(new)
 
 
 def _data(material: Material) -> dict[str, object]:
-    return material.model_dump(exclude={"name", "source", "note", "supplier", "product_code", "certificate"})
+    return material.model_dump(exclude=TRADE)
