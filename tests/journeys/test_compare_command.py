@@ -1,0 +1,199 @@
+"""`compare` on the example and on made repositories: reasons, sides, what is remembered, the JSON contract."""
+
+import json
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from recipe_track.cli.main import run
+from recipe_track.procedures.demo import replay
+from recipe_track.procedures.resources import data_folder
+from tests.journeys.gitrepo import GitRepo, environment, neutral_environment, person
+from tests.recipes import WORKED
+
+SIDE = "models/demo/deck/side.toml"
+
+
+@pytest.fixture(scope="module")
+def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("compare")
+    with environment(neutral_environment(folder / "home")):
+        replay(data_folder("example_repo"), folder / "example")
+    return folder / "example"
+
+
+@pytest.fixture
+def said(example: Path, capsys: pytest.CaptureFixture[str]) -> Any:
+    def compare(*args: str) -> Any:
+        capsys.readouterr()
+        with environment(neutral_environment(example.parent / "home")):
+            assert run(["-C", str(example), "compare", "--json", *args]) == 0
+        return json.loads(capsys.readouterr().out)
+
+    return compare
+
+
+def test_every_key_of_the_contract_is_there(said: Any) -> None:
+    body = said("r3", "r4")
+    assert body["format"] == "recipe-track/compare/1"
+    assert {"model", "before", "after", "reasons", "zones", "parts", "craft", "hulls"} <= set(body)
+    assert set(body["before"]) == {"label", "commit", "date"}
+    assert body["after"]["label"] == "r4"
+    assert body["after"]["date"].endswith("Z")
+    (reason,) = body["reasons"]
+    assert {
+        "change",
+        "title",
+        "reason",
+        "category",
+        "trials",
+        "proposed_by",
+        "approved_by",
+        "commit",
+        "date",
+    } <= set(reason)
+    zone = next(z for z in body["zones"] if z["zone"] == "deck/deck-support")
+    assert {"zone", "before_zone", "status", "reversed", "layers", "figures", "causes", "causes_note"} <= set(
+        zone
+    )
+    view = {"line", "material", "plies", "angle_deg", "thickness_mm", "fibre_mass_fraction", "flipped",
+            "coverage_fraction", "note"}  # fmt: skip
+    assert all(
+        side is None or view <= set(side) for row in zone["layers"] for side in (row["before"], row["after"])
+    )
+    assert set(zone["figures"]["mass_kg"]) == {"before", "after", "delta", "percent"}
+    assert set(zone["causes"]) == {"mass_kg", "ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm", "cost"}
+    assert set(zone["causes"]["cost"]) == {"layup", "geometry", "materials", "process", "prices"}
+    assert {"lcg_m", "tcg_m", "vcg_m"} <= set(body["craft"]["figures"]) & set(body["parts"][0]["figures"])
+    assert set(body["craft"]["balance"]) >= {"sinkage_mm", "trim_mm", "heel_deg"}
+    assert set(body["craft"]["causes"]["mass_kg"]) >= {"other_masses"}
+    assert [z["zone"] for z in body["zones"]] == sorted(z["zone"] for z in body["zones"])
+
+
+def test_the_reason_is_the_record_with_its_observations(said: Any) -> None:
+    (reason,) = said("r3", "r4")["reasons"]
+    assert reason["change"] == "C-2M9XQ4"
+    assert reason["reason"] == "too flexible at deck support"
+    assert reason["trials"] == ["T-E5EZV4", "T-7K3QX2"]
+    assert reason["proposed_by"].startswith("Marit Oosten <")
+    assert reason["approved_by"].startswith("Aine Corrigan <")
+    assert not reason["undone"]
+
+
+def test_going_back_undoes_the_reason(said: Any) -> None:
+    forth, back = said("r3", "r4"), said("r4", "r3")
+    assert [r["change"] for r in back["reasons"]] == ["C-2M9XQ4"]
+    assert back["reasons"][0]["undone"]
+    zone = {
+        body["after"]["label"]: next(z for z in body["zones"] if z["status"] == "changed")
+        for body in (forth, back)
+    }
+    assert zone["r4"]["figures"]["mass_kg"]["delta"] == -zone["r3"]["figures"]["mass_kg"]["delta"]
+
+
+def test_a_rejected_change_is_no_reason(said: Any) -> None:
+    changes = {r["change"] for r in said("r6", "r7")["reasons"]}
+    assert "C-73ZR06" not in changes
+    assert "C-70FQM3" in changes
+
+
+def test_a_commit_without_a_record_speaks_for_itself(said: Any) -> None:
+    spoken = [r for r in said("r5", "r6")["reasons"] if r["change"] is None]
+    assert [r["title"] for r in spoken] == ["Roof gelcoat 0.5 mm, the gun is set finer now"]
+
+
+def test_a_renamed_zone_pairs_with_what_it_was(said: Any) -> None:
+    zones = {z["zone"]: z for z in said("r1", "r2")["zones"]}
+    assert zones["deck/deck-support"]["before_zone"] == "deck/flange"
+    assert "deck/flange" not in zones
+
+
+def test_by_default_the_last_release_and_the_working_files(said: Any) -> None:
+    body = said()
+    assert (body["before"]["label"], body["after"]) == (
+        "r8",
+        {"label": "working", "commit": None, "date": None},
+    )
+    assert body["hulls"]["before"] == ["016"]
+
+
+@pytest.fixture
+def repo(tmp_path: Path) -> GitRepo:
+    made = GitRepo.create(tmp_path)
+    for path in sorted(WORKED.rglob("*.toml")):
+        made.write(path.relative_to(WORKED).as_posix(), path.read_text(encoding="utf-8"))
+    made.commit("First issue\n\nReason: first issue of the demo")
+    return made
+
+
+def compare(repo: GitRepo, capsys: pytest.CaptureFixture[str], *args: str) -> Any:
+    capsys.readouterr()
+    with environment(repo.env()):
+        assert run(["-C", str(repo.root), "compare", "--json", *args]) == 0
+    return json.loads(capsys.readouterr().out)
+
+
+def test_a_model_on_one_side_only(repo: GitRepo, capsys: pytest.CaptureFixture[str]) -> None:
+    for path in sorted((repo.root / "models/demo").rglob("*.toml")):
+        repo.write(
+            path.relative_to(repo.root).as_posix().replace("models/demo", "models/other"), path.read_text()
+        )
+    repo.commit("Another model")
+    found = compare(repo, capsys, "HEAD~1", "HEAD", "--model", "other")
+    assert {z["status"] for z in found["zones"]} == {"added"}
+    assert found["craft"]["figures"]["mass_kg"]["before"] is None
+    assert found["craft"]["figures"]["mass_kg"]["after"] > 0
+
+
+def test_a_remembered_comparison_is_the_same_and_is_forgotten_when_main_moves(
+    repo: GitRepo, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = repo.head()
+    repo.write(SIDE, (repo.root / SIDE).read_text().replace("thickness_mm = 20", "thickness_mm = 25"))
+    repo.commit("Thicker core\n\nReason: too flexible")
+    first = compare(repo, capsys, before, "HEAD")
+    kept = list((repo.root / ".git/recipe-track").rglob("*.json"))
+    assert len(kept) == 1
+    assert compare(repo, capsys, before, "HEAD") == first
+    # what is kept is what is shown: an entry written over shows
+    entry = json.loads(kept[0].read_text())
+    kept[0].write_text(json.dumps({**entry, "value": '{"kept": true}'}))
+    assert compare(repo, capsys, before, "HEAD") == {"kept": True}
+    # a release moves what labels hang on, and a worktree edit changes nothing
+    repo.tag("demo/r1")
+    assert compare(repo, capsys, before, "HEAD")["after"]["label"] == "r1"
+    shutil.rmtree(repo.root / ".git/recipe-track")
+    assert compare(repo, capsys, before, "r1")["zones"] == first["zones"]
+
+
+def test_a_proposal_is_compared_with_its_own_reason(
+    repo: GitRepo, capsys: pytest.CaptureFixture[str]
+) -> None:
+    repo.write(SIDE, (repo.root / SIDE).read_text().replace("thickness_mm = 20", "thickness_mm = 25"))
+    with environment({**repo.env(), **person("ada")}):
+        args = [
+            "change",
+            "propose",
+            "--title",
+            "Thicker core",
+            "--reason",
+            "too flexible for two people",
+            "--category",
+            "layup",
+        ]
+        assert run(["-C", str(repo.root), *args]) == 0
+    change = capsys.readouterr().out.strip()
+    found = compare(repo, capsys, "main", f"change/{change}")
+    assert [(r["change"], r["approved_by"]) for r in found["reasons"]] == [(change, None)]
+    assert found["after"]["label"] is None
+
+
+def test_an_invalid_side_is_told_with_its_places(repo: GitRepo, capsys: pytest.CaptureFixture[str]) -> None:
+    repo.write(SIDE, "area_m2 = 1,5\n")
+    with environment(repo.env()):
+        assert run(["-C", str(repo.root), "compare", "HEAD"]) == 1
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert f"{SIDE}:1:11" in told.err

@@ -1,0 +1,45 @@
+"""Trees replayed out of the log are those that git lists, at every commit of the example and off main."""
+
+from pathlib import Path
+
+import pytest
+
+from recipe_track.history.blobs import RECIPE_ROOTS, tree
+from recipe_track.procedures.demo import replay
+from recipe_track.procedures.resources import data_folder
+from recipe_track.workspace import open_workspace
+from recipe_track.workspace.sources import is_recipe
+from recipe_track.workspace.trees import Trees
+from tests.journeys.gitrepo import environment, neutral_environment
+
+
+@pytest.fixture(scope="module")
+def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("trees")
+    with environment(neutral_environment(folder / "home")):
+        replay(data_folder("example_repo"), folder / "example")
+    return folder / "example"
+
+
+def test_replayed_trees_are_those_of_git(example: Path) -> None:
+    with open_workspace(example) as ws:
+        commits = [commit.id for commit in ws.commits]
+        assert len(commits) > 40
+        recipes = Trees(ws.repo, lambda: ws.commits).recipes(commits)
+        for commit in commits:
+            listed = tree(ws.repo, commit, RECIPE_ROOTS)
+            assert ws._trees.whole(commit) == {p: o for p, o in listed.items() if p.endswith(".toml")}
+            assert recipes[commit] == {p: o for p, o in listed.items() if is_recipe(p)}
+
+
+def test_a_proposal_off_main_is_asked_of_git(example: Path) -> None:
+    with open_workspace(example) as ws:
+        (branch,) = ws.refs.changes
+        assert branch.commit not in {commit.id for commit in ws.commits}
+        whole = ws._trees.whole(branch.commit)
+        assert any(branch.id in path for path in whole)
+
+
+def test_zone_names_of_the_past_are_known(example: Path) -> None:
+    with open_workspace(example) as ws:
+        assert {"deck/flange", "deck/deck-support"} <= ws.past_zones["pb98"]
