@@ -144,15 +144,23 @@ def test_ends_of_an_orthotropic_strip_are_felt_as_far_as_the_quartic_says() -> N
     assert decay_length(isotropic(5.0)[None]) == pytest.approx([1.0], rel=1e-6)
 
 
-def test_a_corner_is_as_sharp_as_that_of_the_skew_plate_it_is_mapped_to() -> None:
+@pytest.mark.parametrize("skew_deg", [5.0, -17.0, 38.0, 52.0])
+@pytest.mark.parametrize("stretch", [1.0, 2.0])
+def test_a_corner_is_as_sharp_as_that_of_the_skew_plate_it_is_mapped_to(
+    skew_deg: float, stretch: float
+) -> None:
     """A stretched isotropic plate: an isotropic corner of the angle ω has λ = π/ω (M. L. Williams, 1952).
 
     X = x + y tan β, Y = y takes the right angle between x and y to 90° − β and 90° + β; what bends the
-    isotropic plate in X and Y gives D in x and y.
+    isotropic plate in X and Y gives D in x and y. Stretching y on top of it changes no corner.
     """
-    skew = np.radians(30.0)
-    t = np.tan(skew)
-    bend = np.array([[1, 0, 0], [t * t, 1, -t], [-2 * t, 0, 1]])
-    d = bend.T @ isotropic(1.0) @ bend
-    omega = np.pi / 2 + skew
-    assert convergence_power(d[None]) == pytest.approx([4 * (np.pi / omega - 1)], abs=0.01)
+    t = np.tan(np.radians(skew_deg))
+    bend = np.array([[1, 0, 0], [t * t, 1, -t], [-2 * t, 0, 1]]) @ np.diag([1, stretch**2, stretch])
+    omega = np.pi / 2 + np.radians(abs(skew_deg))
+    found = convergence_power((bend.T @ isotropic(1.0) @ bend)[None])
+    assert found == pytest.approx([4 * (np.pi / omega - 1)], abs=2e-3)
+
+
+def test_a_corner_without_coupling_is_no_sharper_than_a_twist() -> None:
+    """w = x y is bent nowhere and lifts from both edges as r²."""
+    assert convergence_power(np.stack([ORTHOTROPIC, ORTHOTROPIC * 3])) == pytest.approx([4.0, 4.0], abs=1e-6)
