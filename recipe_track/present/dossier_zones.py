@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from recipe_track.figures.required import Requirement
-from recipe_track.figures.sections import SectionLayer
+from recipe_track.figures.slices import SectionLayer
 from recipe_track.figures.zone import ZoneFigures
 from recipe_track.impact.deltas import CENTRE_KEYS
 from recipe_track.impact.outcome import Delta, Deltas, ZoneImpact

@@ -7,7 +7,7 @@ from xml.etree.ElementTree import Element, SubElement, tostring
 
 from markupsafe import Markup
 
-from recipe_track.figures.sections import SectionLayer
+from recipe_track.figures.slices import SectionLayer
 from recipe_track.present.plain import visible
 
 HEIGHT, WIDTH, GAP, LINE = 170.0, 76.0, 330.0, 13.0

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from recipe_track.figures.sections import SectionLayer
+from recipe_track.figures.slices import SectionLayer
 
 LOOKS = {"coating": "··", "mat": "▒▒", "fabric": "▓▓", "core": "░░"}
 LEGEND = "·· coating  ▒▒ mat  ▓▓ fabric  ░░ core"

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
-from recipe_track.figures.sections import SectionLayer, section_of
+from recipe_track.figures.slices import SectionLayer, section_of
 from recipe_track.impact.outcome import ZoneImpact
 from recipe_track.present.layers import layer_words, row_sign
 from recipe_track.present.section import LEGEND, side_by_side

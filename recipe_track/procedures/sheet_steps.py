@@ -114,8 +114,10 @@ def _directions(resolved: ResolvedLayer) -> tuple[float | None, tuple[float, ...
         directed = material.g_l_mpa is not None or layer.angle_deg != 0
         return (layer.angle_deg if directed else None), ()
     assert isinstance(material, Reinforcement)
-    turn = -1.0 if layer.flipped else 1.0
-    fibres = [layer.angle_deg + turn * (d.angle_deg or 0.0) for d in material.directions if not d.random]
+    directions = [d.angle_deg or 0.0 for d in material.directions if not d.random]
+    if layer.flipped:  # what was towards the bag comes to the mould, and is seen from its other face
+        directions = [-angle for angle in reversed(directions)]
+    fibres = [layer.angle_deg + angle for angle in directions]
     return (layer.angle_deg if fibres else None), tuple(dict.fromkeys(map(axis_deg, fibres)))
 
 

@@ -138,4 +138,5 @@ def _used_names(layers: Iterable[ResolvedLayer]) -> Iterator[str]:
 def _material_lines(case: ZoneCase, resolved: Resolved) -> Iterator[Line]:
     for name, material in used_materials(case, resolved).items():
         yield Line(name, material.kind, source=material.source or "no source stated")
-        yield from stated(material, f"{name}: ")
+        # said once above all that it holds for
+        yield from stated(material.model_copy(update={"source": None}), f"{name}: ")

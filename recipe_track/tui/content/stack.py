@@ -3,7 +3,7 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from recipe_track.figures.sections import SectionLayer
+from recipe_track.figures.slices import SectionLayer
 from recipe_track.impact.outcome import ZoneImpact
 from recipe_track.impact.rows import LayerView, Row
 from recipe_track.present.layers import details, layer_words, row_sign

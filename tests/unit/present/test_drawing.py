@@ -6,7 +6,7 @@ from xml.etree.ElementTree import Element, fromstring
 
 import pytest
 
-from recipe_track.figures.sections import SectionLayer
+from recipe_track.figures.slices import SectionLayer
 from recipe_track.present.drawing import Column, direction_drawing, section_drawing
 
 LAYERS = (
