@@ -1,5 +1,6 @@
 """The program; `--version` is answered before anything is loaded."""
 
+import io
 import os
 import sys
 
@@ -14,6 +15,9 @@ def main() -> None:
     # Many small matrices: the threads of a linear algebra library cost more than they bring.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # looking for them loads half of `email`
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal that knows no arrows still gets the figures
     from recipe_track.cli.main import run
 
     sys.exit(run(sys.argv[1:]))

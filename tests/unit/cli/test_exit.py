@@ -2,6 +2,7 @@
 
 import json
 import subprocess
+import sys
 from pathlib import Path
 
 import click
@@ -118,7 +119,6 @@ def test_check_at_a_revision(repo: GitRepo, capsys: pytest.CaptureFixture[str]) 
 def test_a_closed_pipe_is_no_error(repo: GitRepo) -> None:
     script = f"set -o pipefail; python3 -m recipe_track -C {repo.root} figures --json | head -1"
     root = Path(__file__).parents[3]
-    import sys
 
     script = script.replace("python3", sys.executable)
     done = subprocess.run(
@@ -144,3 +144,11 @@ def test_every_command_explains_itself(command: tuple[str, ...], capsys: pytest.
     told = capsys.readouterr().out
     assert "--json" in told
     assert "-C DIR" in told
+
+
+def test_a_terminal_that_knows_no_arrows_still_gets_the_figures(repo: GitRepo) -> None:
+    command = [sys.executable, "-m", "recipe_track", "-C", str(repo.root), "compare", "HEAD", "HEAD"]
+    env = {**repo.env(), "PYTHONIOENCODING": "ascii"}
+    done = subprocess.run(command, capture_output=True, cwd=Path(__file__).parents[3], env=env, check=False)
+    assert done.returncode == 0, done.stderr
+    assert b"mass" in done.stdout
