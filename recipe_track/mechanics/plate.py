@@ -118,12 +118,12 @@ def _rest_of_patch(tables: ritz.Tables, weights: FloatArray, patch: Periodic) ->
 def _curvatures(plates: Plates, tables: ritz.Tables, field: FloatArray, edge: FloatArray) -> FloatArray:
     """Curvatures at the centre from the solution, at the mid-edges from the bending moment there. (n, 5, 3)
 
-    Along an edge the rotation about its normal is 0, which leaves the curvature across it and the twist; the
-    twist is taken from the solution. Opposite edges are alike by symmetry.
+    No edge turns along itself, which leaves the curvature across it and the twist; the twist is taken from
+    the solution. Opposite edges are alike by symmetry.
     """
     half_x, half_y = plates.length_x_m / 2, plates.length_y_m / 2
     parts, twist = field @ tables.curvature.T, field @ tables.twist.T
-    twist_x, twist_y = twist[:, 0] / half_x, twist[:, 1] / half_y
+    twist_x, twist_y = (twist[:, at] / half_y + twist[:, at + 1] / half_x for at in (0, 2))
     d, zero = plates.d_star, np.zeros(len(field))
     bent_x = (edge[:, 1] - d[:, 0, 2] * twist_x) / d[:, 0, 0]
     bent_y = (edge[:, 3] - d[:, 1, 2] * twist_y) / d[:, 1, 1]

@@ -44,8 +44,8 @@ class Tables:
 
     stiffness (term, N, N), probes (term, 4, N) and lifts (term, L, N) hold one layer per term of the energy,
     see `terms`; load (N,) and probe_load (4,) are integrals of the deflection. At the centre, centre (N,) is
-    the deflection and curvature (4, N) its parts φx,x φy,y φx,y φy,x; twist (2, N) is φy,x in the middle of
-    the x edge and φx,y in that of the y edge.
+    the deflection and curvature (4, N) its parts φx,x φy,y φx,y φy,x; twist (4, N) is φx,y φy,x in the middle
+    of the x edge, then in that of the y edge.
     """
 
     free: Functions
@@ -103,7 +103,9 @@ def tables(basis: Basis) -> Tables:
         load=_integral(free),
         centre=_at(free, (W, 0), 0, 0),
         curvature=np.stack(curvature),
-        twist=np.stack([_at(free, (PHI_Y, 1), 1, 0), _at(free, (PHI_X, 2), 0, 1)]),
+        twist=np.stack(
+            [_at(free, part, *edge) for edge in ((1, 0), (0, 1)) for part in ((PHI_X, 2), (PHI_Y, 1))]
+        ),
         probes=_coupling(probes, free),
         probe_load=_integral(probes),
         lifts=_coupling(lifts, free),

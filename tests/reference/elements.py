@@ -13,10 +13,15 @@ Values = npt.NDArray[np.float64]
 
 @dataclass(frozen=True)
 class ElementPlate:
-    """Deflection at the centre under unit pressure and under a unit force, and mid-edge shear. [m, m, N/m]"""
+    """Under unit pressure the deflection and curvatures, and under a unit force the deflection. [m, 1/m]
+
+    The curvatures are those at the centre, in the middle of the x edge and in that of the y edge, a row
+    each; the shear is that of the pressure in the middle of both edges. [N/m]
+    """
 
     deflection: float
     patch_deflection: float
+    curvature: Values
     edge_shear: tuple[float, float]
 
 
@@ -45,6 +50,7 @@ def element_plate(
     return ElementPlate(
         float((middle @ fields[0][:count])[0]),
         float((middle @ fields[1][:count])[0]),
+        np.stack([_curvature(basis, fields[0], point) for point in (np.zeros(2), *edges.T)]),
         _shear(basis, fields[0], shear, edges),
     )
 
@@ -117,3 +123,17 @@ def _shear(basis: Basis, field: Values, shear: tuple[float, float], edges: Value
         turn = (near @ field[(1 + axis) * count : (2 + axis) * count])[0]
         found.append(abs(float(shear[axis] * (slope + turn))))
     return found[0], found[1]
+
+
+def _curvature(basis: Basis, field: Values, point: Values) -> Values:
+    """φx,x, φy,y and φx,y + φy,x at a point, by differences within the plate."""
+    count, reach = basis.N, np.abs(basis.mesh.p).max(axis=1)
+    turns = field[count : 2 * count], field[2 * count :]
+    slopes = np.zeros((2, 2))
+    for axis in (0, 1):
+        step = 1e-4 * reach[axis] * np.eye(2)[axis]
+        inner = np.clip(point, -(1 - 1e-9) * reach, (1 - 1e-9) * reach)
+        ahead, behind = np.clip([inner + step, inner - step], -(1 - 1e-9) * reach, (1 - 1e-9) * reach)
+        change = basis.probes(ahead[:, None]) - basis.probes(behind[:, None])
+        slopes[:, axis] = [(change @ turn)[0] / (ahead - behind)[axis] for turn in turns]
+    return np.array([slopes[0, 0], slopes[1, 1], slopes[0, 1] + slopes[1, 0]])

@@ -71,5 +71,9 @@ def test_a_panel_deflects_as_the_element_plate(
     panel = response(stack, sides, clamped, patch)
     assert panel.deflection_m == pytest.approx([elements.deflection], rel=0.005)
     assert panel.patch_deflection_m == pytest.approx([elements.patch_deflection], rel=0.005)
+    curvature, largest = panel.curvature_per_m[0], np.abs(elements.curvature).max()
+    near, edge = (0.05, 0.10) if stack is SHARP else (0.01, 0.05)
+    assert curvature[0] == pytest.approx(elements.curvature[0], rel=near, abs=0.005 * largest)
+    assert curvature[[1, 3]] == pytest.approx(elements.curvature[1:], abs=edge * largest)
     if len(stack.plies) > 1:
         assert panel.edge_shear_n_per_m[0] == pytest.approx(elements.edge_shear, rel=0.02)
