@@ -63,8 +63,8 @@ def panel_response(
     and small patches. A panel much longer than wide is shortened to where its ends are no longer felt in the
     middle, which is within the same bound. Edge shear is within 2 % of the converged solution for
     sandwiches; for thin single skins, where it enters no margin, it is some percent off. Curvatures are
-    within 1 % in the middle and 5 % of the greatest at the edges; where corners are sharp, see
-    `corner.convergence_power`, within 5 % and 10 %.
+    within 1 % in the middle and, for 95 of 100 random laminates, within 3 % of the greatest at the edges, at
+    worst 11 %; where corners are sharp, see `corner.convergence_power`, within 5 % in the middle.
 
     Parameters
     ----------
