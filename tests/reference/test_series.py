@@ -144,7 +144,7 @@ def test_ends_of_an_orthotropic_strip_are_felt_as_far_as_the_quartic_says() -> N
     assert decay_length(isotropic(5.0)[None]) == pytest.approx([1.0], rel=1e-6)
 
 
-@pytest.mark.parametrize("skew_deg", [5.0, -17.0, 38.0, 52.0])
+@pytest.mark.parametrize("skew_deg", [5.0, -17.0, 38.0, -38.0, 52.0, -52.0])
 @pytest.mark.parametrize("stretch", [1.0, 2.0])
 def test_a_corner_is_as_sharp_as_that_of_the_skew_plate_it_is_mapped_to(
     skew_deg: float, stretch: float
