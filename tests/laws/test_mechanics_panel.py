@@ -35,6 +35,28 @@ def test_everything_is_proportional_to_the_load(plate: Plate, clamped: bool, tim
     assert other.edge_shear_n_per_m == pytest.approx(abs(times) * one.edge_shear_n_per_m, rel=1e-6)
 
 
+@given(plates(), st.booleans(), st.sampled_from([1e-6, 1e5]))
+def test_the_unit_of_force_is_no_matter(plate: Plate, clamped: bool, unit: float) -> None:
+    one = respond(plate, clamped)
+    scaled = Plate(plate.d * unit, plate.s_x * unit, plate.s_y * unit, plate.sides)
+    other = respond(scaled, clamped, 1e3 * unit, 200.0 * unit)
+    assert other.deflection_m == pytest.approx(one.deflection_m, rel=1e-7)
+    assert other.patch_deflection_m == pytest.approx(one.patch_deflection_m, rel=1e-7)
+    assert other.edge_shear_n_per_m == pytest.approx(one.edge_shear_n_per_m * unit, rel=1e-6)
+
+
+@given(plates(), st.booleans(), st.sampled_from([0.04, 25.0]), st.floats(1.0, 12.0))
+def test_the_unit_of_length_is_no_matter(plate: Plate, clamped: bool, unit: float, longer: float) -> None:
+    sides = (plate.sides[0] * longer, plate.sides[1])
+    one = respond(Plate(plate.d, plate.s_x, plate.s_y, sides), clamped)
+    scaled = Plate(plate.d * unit**2, plate.s_x, plate.s_y, (sides[0] * unit, sides[1] * unit))
+    other = respond(scaled, clamped, 1e3 / unit, 200.0 * unit, 0.08 * unit)
+    assert other.deflection_m == pytest.approx(one.deflection_m * unit, rel=1e-7)
+    assert other.patch_deflection_m == pytest.approx(one.patch_deflection_m * unit, rel=1e-7)
+    size = np.abs(one.curvature_per_m).max()
+    assert other.curvature_per_m * unit == pytest.approx(one.curvature_per_m, rel=1e-6, abs=1e-7 * size)
+
+
 @given(plates(), st.booleans())
 def test_axes_can_be_exchanged(plate: Plate, clamped: bool) -> None:
     exchanged = Plate(plate.d[TURN][:, TURN], plate.s_y, plate.s_x, plate.sides[::-1])
