@@ -15,9 +15,11 @@ PLACES = ("centre", "edge x−", "edge x+", "edge y−", "edge y+")
 # deflection in the middle changes by less than 0.1 % (pressure) and 0.2 % (patch).
 _PRESSURE_REACH = (6.0, 5.0)
 _PATCH_REACH = (3.0, 2.5)
+_LONG = 2.05
 # Functions along the longer and the shorter side, by how slender a panel is as bending feels it: measured on
-# random laminates, so that no deflection is off by more than 0.5 %.
-_SLENDER = np.array([1.6, 2.2, 2.6, 4.0])
+# random laminates, so that no deflection is off by more than 0.5 %. No round number is a bound: rounding must
+# not decide how finely the panel of such a ratio is solved.
+_SLENDER = np.array([1.61, 2.21, 2.61, 4.01])
 _COUNTS = np.array([[8, 12, 12, 14, 18], [8, 6, 6, 6, 6]])
 _PATCH_COUNTS = np.array([[8, 12, 14, 18, 18], [8, 6, 8, 8, 8]])
 _SHARP_COUNTS = np.array([[12, 18, 18, 24, 24], [12, 12, 12, 12, 12]])
@@ -117,13 +119,13 @@ def _shortened(
     slender = _slenderness(plates)
     turned = [1, 0, 2]
     for long, wide, d, ratio, longer in (
-        (length_x, plates.length_y_m, plates.d_star, plates.s_x / plates.s_y, slender > 2),
+        (length_x, plates.length_y_m, plates.d_star, plates.s_x / plates.s_y, slender > _LONG),
         (
             length_y,
             plates.length_x_m,
             plates.d_star[:, turned][:, :, turned],
             plates.s_y / plates.s_x,
-            slender < 0.5,
+            slender < 1 / _LONG,
         ),
     ):
         at = np.flatnonzero(longer)

@@ -150,7 +150,6 @@ def work(plate: Plate, clamped: bool, count: int) -> float:
 def test_more_functions_only_soften(plate: Plate, clamped: bool) -> None:
     works = np.array([work(plate, clamped, count) for count in (4, 6, 8, 10)])
     assert (np.diff(works) >= -1e-9 * works[-1]).all()
-    assert works[-1] - works[-2] <= works[1] - works[0] + 1e-9 * works[-1]
 
 
 def deflection(d: np.ndarray, shear: float, clamped: bool, count: int) -> float:
