@@ -135,3 +135,37 @@ def test_edge_moments_without_coupling_come_from_the_other_axis_too() -> None:
     )
     assert other.curvature_per_m[0, 3] == pytest.approx(one.curvature_per_m[0, 1][[1, 0, 2]], rel=1e-6)
     assert other.edge_shear_n_per_m[0, 0] == pytest.approx(one.edge_shear_n_per_m[0, 1], rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("row", "basis"),
+    [
+        ((500 * ISOTROPIC, 2e5, 2e5, 0.5, 0.5, False, 1e3, np.nan, 0.1), Basis(8, 8, False)),
+        ((500 * ISOTROPIC, 2e5, 2e5, 0.5, 0.5, True, 1e3, np.nan, 0.1), Basis(8, 8, True)),
+        ((SHARP, 2e5, 2e5, 0.5, 0.5, True, 1e3, np.nan, 0.1), Basis(8, 8, True, full=True)),
+        ((COUPLED, 2e5, 2e5, 0.5, 0.5, False, 1e3, np.nan, 0.1), Basis(8, 8, False)),
+        ((500 * ISOTROPIC, 2e5, 2e5, 1.0, 0.5, True, 1e3, 100.0, 0.1), Basis(12, 6, True)),
+        ((500 * ISOTROPIC, 2e5, 2e5, 0.5, 1.2, False, 1e3, 100.0, 0.1), Basis(8, 14, False)),
+        ((500 * ISOTROPIC, 2e5, 2e5, 2.75, 0.5, False, 1e3, np.nan, 0.1), Basis(18, 6, False)),
+        ((500 * ISOTROPIC, 2e5, 2e5, 2.4, 0.5, True, 1e3, np.nan, 0.1), Basis(18, 6, True)),
+    ],
+)
+def test_a_panel_is_solved_with_the_functions_that_its_shape_asks_for(row, basis: Basis) -> None:  # type: ignore[no-untyped-def]
+    """To the last digits, at its full length and without going on to a limit."""
+    d, s_x, s_y, x, y, _, *loads = row
+    numbers = (np.array([number]) for number in (s_x, s_y, x, y, *loads))
+    plain = solve(Plates(d[None], *numbers), basis, bool(np.isfinite(loads[1])))
+    assert respond([row]).deflection_m == pytest.approx(plain.deflection_m, rel=1e-12)
+    assert respond([row]).patch_deflection_m == pytest.approx(
+        plain.patch_deflection_m, rel=1e-12, nan_ok=True
+    )
+
+
+@pytest.mark.parametrize("clamped", [True, False])
+def test_a_foot_does_not_feel_how_much_longer_a_long_panel_is(clamped: bool) -> None:
+    lengths = (1.9, 2.2, 2.9)
+    found = respond(
+        [(500 * ISOTROPIC, 2e5, 2e5, length, 0.5, clamped, 1e3, 100.0, 0.1) for length in lengths]
+    )
+    assert found.patch_deflection_m == pytest.approx(np.full(3, found.patch_deflection_m[0]), rel=1e-9)
+    assert found.deflection_m[0] != pytest.approx(found.deflection_m[1], rel=1e-6)
