@@ -10,6 +10,7 @@ from recipe_track.mechanics.ritz import Basis
 
 ISOTROPIC = np.array([[1.0, 0.3, 0.0], [0.3, 1.0, 0.0], [0.0, 0.0, 0.35]])
 COUPLED = np.array([[400.0, 90.0, 60.0], [90.0, 300.0, 40.0], [60.0, 40.0, 120.0]])
+STIFFER = np.array([[50.0, 20.0, 0.0], [20.0, 800.0, 0.0], [0.0, 0.0, 60.0]])  # twice as slender: 16 ** 0.25
 SLENDER = np.array([[30.0, 8.0, 0.0], [8.0, 900.0, 0.0], [0.0, 0.0, 12.0]])
 SHARP = np.array([[100.0, 60.0, 55.0], [60.0, 100.0, 55.0], [55.0, 55.0, 62.0]])
 
@@ -148,6 +149,8 @@ def test_edge_moments_without_coupling_come_from_the_other_axis_too() -> None:
         ((500 * ISOTROPIC, 2e5, 2e5, 0.5, 1.2, False, 1e3, 100.0, 0.1), Basis(8, 14, False)),
         ((500 * ISOTROPIC, 2e5, 2e5, 2.75, 0.5, False, 1e3, np.nan, 0.1), Basis(18, 6, False)),
         ((500 * ISOTROPIC, 2e5, 2e5, 2.4, 0.5, True, 1e3, np.nan, 0.1), Basis(18, 6, True)),
+        ((500 * ISOTROPIC, 2e5, 2e5, 1.2, 0.5, True, 1e3, np.nan, 0.1), Basis(12, 6, True)),
+        ((STIFFER, 2e5, 2e5, 0.5375, 0.5, True, 1e3, 100.0, 0.1), Basis(12, 6, True)),
     ],
 )
 def test_a_panel_is_solved_with_the_functions_that_its_shape_asks_for(row, basis: Basis) -> None:  # type: ignore[no-untyped-def]
