@@ -33,12 +33,12 @@ def emit(*renderables: "RenderableType") -> None:
 
 
 def people_text(*renderables: "RenderableType") -> str:
-    """What `emit` writes: as wide as the terminal, or 80 columns where there is none."""
+    """What `emit` writes: as wide as the terminal, or 80 columns wide; no line ends in spaces."""
     console = stdout_console()
     with console.capture() as captured:
         for renderable in renderables:
             console.print(renderable, markup=False, highlight=False)
-    return captured.get()
+    return "\n".join(line.rstrip(" ") for line in captured.get().split("\n"))
 
 
 def columns() -> int:

@@ -24,7 +24,7 @@ def causes_words(zone: ZoneImpact, currency: str | None) -> Iterator[str]:
         yield f"causes not told: {visible(zone.causes_note)}"
     for key, causes in (zone.causes or {}).items():
         delta = zone.figures[key].delta
-        if delta:
+        if delta and is_something(measure(key), delta):
             because = cause_list(key, causes, zone.edits)
             yield f"{measure(key).words} {signed_quantity(key, delta, currency)} because of {because}"
     if zone.edits_note and any(edit.effects for edit in zone.edits):

@@ -14,8 +14,10 @@ from recipe_track.present.figures import (
     revision_json,
     revision_words,
 )
+from recipe_track.present.lines import beside, hanging
 from recipe_track.present.plain import shortened, visible
 from recipe_track.present.reach import reach_json, reach_lines
+from recipe_track.present.records import observation_words as observed
 from recipe_track.present.spread import spread_lines
 from recipe_track.present.stacks import stack_tables
 from recipe_track.present.units import measure, number, relative, signed, unit_of
@@ -61,6 +63,10 @@ def _zone_json(zone: ZoneImpact, comparison: Comparison) -> dict[str, Any]:
 
 def compare_text(comparison: Comparison) -> "Iterator[RenderableType]":
     """The whole comparison for people: heading, craft, reasons, then every changed zone."""
+    yield from hanging(_compare_lines(comparison), deeper=2)
+
+
+def _compare_lines(comparison: Comparison) -> "Iterator[RenderableType]":
     changed = [z for z in comparison.impact.zones if z.status != "unchanged"]
     old, new = comparison.before.revision, comparison.after.revision
     yield f"{visible(comparison.model)}: {revision_words(old)} → {revision_words(new)}"
@@ -69,7 +75,7 @@ def compare_text(comparison: Comparison) -> "Iterator[RenderableType]":
     yield from craft_lines(comparison)
     yield ""
     yield from reason_lines(comparison.reasons)
-    yield from (f"reach  {line}" for line in reach_lines(comparison.reach, comparison.model))
+    yield from (beside("reach  ", line) for line in reach_lines(comparison.reach, comparison.model))
     for zone in by_effect(changed):
         yield ""
         yield from _zone_text(zone, comparison)
@@ -137,19 +143,19 @@ def delta_words(key: str, delta: Delta | None, currency: str | None = None) -> s
     return f"{measure(key).words} {before} → {after} {unit} ({change}{share})".replace("  ", " ")
 
 
-def reason_lines(reasons: tuple[Reason, ...]) -> Iterator[str]:
+def reason_lines(reasons: tuple[Reason, ...]) -> "Iterator[RenderableType]":
     """Why: the change records between the two revisions, with their observations."""
     if not reasons:
         yield "why  no reason is recorded between these revisions"
     for reason in reasons:
-        yield f"why  {reason_words(reason)}"
+        yield beside("why  ", reason_words(reason))
         yield from (f"     {observation_words(seen)}" for seen in reason.observations)
 
 
 def observation_words(seen: Answered) -> str:
-    """`trial T-7K3QX2, hull 014, 22 Apr 2026: too-flexible at deck/deck-support, severity 3: “…”`."""
+    """`trial T-7K3QX2, hull 014, 22 Apr 2026: too flexible at deck/deck-support, severity 3: “…”`."""
     place = f"trial {seen.trial}, hull {visible(seen.hull)}, {day_words(seen.on)}"
-    what = f"{seen.observation} at {visible(seen.zone)}, severity {seen.severity}"
+    what = f"{observed(seen.observation)} at {visible(seen.zone)}, severity {seen.severity}"
     return f"{place}: {what}: “{shortened(seen.text, 200)}”"
 
 

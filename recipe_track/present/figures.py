@@ -54,6 +54,7 @@ def figures_text(
     """Tables of zones, parts and craft at 80 columns, and the cautions."""
     yield f"{visible(figures.model)} at {revision_words(revision)}"
     yield _zone_table(zones, figures.currency)
+    yield ""
     yield _part_table(figures)
     yield from _craft_lines(figures.craft, figures.currency)
     yield from _zone_notes(zones)

@@ -5,6 +5,7 @@ from typing import Any
 
 from recipe_track.present.figures import plain_data
 from recipe_track.present.plain import shortened, visible
+from recipe_track.present.records import observation_words
 from recipe_track.procedures.reach import ChangeReach, OpenObservation, ReachedPart
 
 SIDE_WORDS = {"before": "without this change", "between": "with some of it", "after": "with this change"}
@@ -48,9 +49,10 @@ def built_words(parts: Iterable[ReachedPart]) -> str:
 
 def open_words(seen: OpenObservation) -> str:
     """`T-7K3QX2, hull 014, deck/aft-deck: noise, severity 2, contained: “…”`."""
-    what = f"{seen.trial}, hull {visible(seen.hull)}, {visible(seen.zone)}: {seen.observation}"
+    place = f"{seen.trial}, hull {visible(seen.hull)}, {visible(seen.zone)}"
     state = ", contained" if seen.state == "contained" else ""
-    return f"{what}, severity {seen.severity}{state}: “{shortened(seen.text, 160)}”"
+    what = f"{observation_words(seen.observation)}, severity {seen.severity}{state}"
+    return f"{place}: {what}: “{shortened(seen.text, 160)}”"
 
 
 def material_lines(reach: ChangeReach, model: str) -> Iterator[str]:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from recipe_track.present.figures import plain_data, revision_json
+from recipe_track.present.lines import beside
 from recipe_track.present.plain import visible
 from recipe_track.present.sheet_words import (
     FLIPPED,
@@ -76,14 +77,14 @@ def sheet_text(sheet: Sheet) -> "Iterator[RenderableType]":
     """The sheet at 80 columns, tick boxes in brackets."""
     for mark in marks(sheet):
         yield f"=== {mark} === {mark} === {mark} ==="
-    yield f"LAYUP SHEET  {visible(holds_for(sheet))}"
-    yield from (f"{label + ':':<9}{visible(words)}" for label, words in heading_lines(sheet))
-    yield from (f"! {visible(line)}" for line in warning_lines(sheet))
+    yield beside("LAYUP SHEET  ", visible(holds_for(sheet)))
+    yield from (beside(f"{label + ':':<9}", visible(words)) for label, words in heading_lines(sheet))
+    yield from (beside("! ", visible(line)) for line in warning_lines(sheet))
     yield ""
-    yield from (f"- {line}" for line in cautions(sheet))
+    yield from (beside("- ", line) for line in cautions(sheet))
     yield ""
     yield visible(since_words(sheet))
-    yield from (f"* {visible(line)}" for line in part_changes(sheet))
+    yield from (beside("* ", visible(line)) for line in part_changes(sheet))
     for zone in sheet.zones:
         yield ""
         yield from _zone_text(zone, sheet)
@@ -111,10 +112,10 @@ def line_resin_lines(sheet: Sheet) -> Iterator[str]:
 def _zone_text(zone: SheetZone, sheet: Sheet) -> "Iterator[RenderableType]":
     yield "-" * 78
     yield f"ZONE {visible(zone.name)}  {visible(zone.zone.name or '')}".rstrip()
-    yield from (f"{label + ':':<16}{visible(words)}" for label, words in zone_lines(zone))
-    yield from (f"HOLD {visible(hold.record)}: {visible(hold.reason)}" for hold in zone.holds)
+    yield from (beside(f"{label + ':':<16}", visible(words)) for label, words in zone_lines(zone))
+    yield from (beside("HOLD ", f"{visible(hold.record)}: {visible(hold.reason)}") for hold in zone.holds)
     yield from (visible(deviation_words(shown)) for shown in zone.deviations)
-    yield from (f"* {visible(line)}" for line in zone_changes(zone))
+    yield from (beside("* ", visible(line)) for line in zone_changes(zone))
     yield ""
     yield _step_table(zone, sheet)
     yield "Laid by ______________  Checked by ______________  Date ____________"

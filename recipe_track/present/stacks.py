@@ -36,7 +36,7 @@ def stack_tables(zone: ZoneImpact, comparison: Comparison) -> "Iterator[Renderab
     for cells, slice_ in zip_longest(layer_cells(zone, mats), drawn, fillvalue=None):
         table.add_row(*(Text(cell) for cell in (*(cells or ("", "", "", "")), slice_ or "")))
     yield table
-    yield f"  mould side on top · {scale.words}, or what is thinner"
+    yield f"  mould side on top · {scale.words}, what is thinner takes a row too"
     yield f"  {LEGEND}"
 
 

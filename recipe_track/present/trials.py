@@ -60,6 +60,7 @@ def trials_text(rows: Sequence[TrialRow], only_open: bool) -> "Iterator[Renderab
         )
         table.add_row(*(Text(visible(cell)) for cell in told))
     yield table
+    yield ""
     for row in rows:
         yield f"{row.id}  {shortened(row.trial.text, 68)}"
     held = sorted({row.zone_now for row in rows if row.held})

@@ -4,8 +4,10 @@ from pathlib import Path
 
 import pytest
 
+from recipe_track.present.figures import CAUTION
 from recipe_track.procedures.trials import trial_rows
 from recipe_track.recipe.states import change_state
+from recipe_track.tui.content.help import help_page
 from recipe_track.tui.content.history import blocks
 from recipe_track.tui.screens.changes import ChangesScreen
 from recipe_track.tui.screens.compare import CompareScreen
@@ -138,3 +140,16 @@ async def test_what_is_decided_is_not_decided_again(example: Path) -> None:
         await drive.press("5", "down", "a")
         assert isinstance(drive.app.screen, ChangesScreen)
         assert any("nothing to decide" in toast for toast in drive.toasts)
+
+
+def test_no_line_of_the_help_is_folded_in_the_smallest_window() -> None:
+    """Of 80 columns border, gaps and scroll bar leave 74; the caution is prose and may fold."""
+    rows = help_page().plain.split("\n")
+    assert [row for row in rows if len(row) > 74 and row != CAUTION] == []
+
+
+async def test_what_is_folded_in_a_page_keeps_its_indent(example: Path) -> None:
+    async with opened(example, SMALL, "r3", "r4") as drive:
+        await drive.press("y")
+        await drive.still()
+        assert "│     “Flange ticks under foot" in text_of(drive.app)

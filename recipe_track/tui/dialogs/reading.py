@@ -1,5 +1,7 @@
 """A page to read."""
 
+from collections.abc import Iterator
+from itertools import groupby
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -26,7 +28,10 @@ class ReadingDialog(ModalScreen[None]):
         with Vertical(id="dialog"):
             yield Static(plain(self._title, "bold"), id="dialog-title")
             with VerticalScroll(id="page"):
-                yield Static(self._content, markup=False)
+                for indent, block in blocks(self._content):
+                    shown = Static(block, markup=False)
+                    shown.styles.padding = (0, 0, 0, indent)
+                    yield shown
             yield Static(plain("↑ ↓ scroll · esc closes", "$text-muted"), id="dialog-keys")
 
     def on_mount(self) -> None:
@@ -36,3 +41,12 @@ class ReadingDialog(ModalScreen[None]):
     def action_leave(self) -> None:
         """Close."""
         self.dismiss(None)
+
+
+def blocks(content: Content) -> Iterator[tuple[int, Content]]:
+    """Neighbouring lines that start equally far in, so that what is folded keeps their indent."""
+    rows = [
+        (row, len(row.plain) - len(row.plain.lstrip(" "))) for row in content.split("\n", allow_blank=True)
+    ]
+    for indent, block in groupby(rows, key=lambda row: row[1]):
+        yield indent, Content("\n").join(row[indent:] for row, _ in block)
