@@ -148,7 +148,9 @@ def _put_hull(
     hull, problems = read_file(path, content)
     assert hull is not None, problems
     identity(ws.repo)
-    commit = None if dry_run else commit_record(ws.repo, ws.main_branch, {path: content}, compose(subject))
+    commit = None
+    if not dry_run:  # what another process wrote into the file meanwhile must not be lost
+        commit = commit_record(ws.repo, ws.main_branch, {path: content}, compose(subject), base=ws.tip())
     return Done(number, commit, (subject, *(warned or ())), {path: content}, dry_run=dry_run)
 
 

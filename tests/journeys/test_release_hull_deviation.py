@@ -2,13 +2,17 @@
 
 import tomllib
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
 
+from recipe_track.errors import Refused
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import figures_of, zone_cases
 from recipe_track.figures.zone import zone_figures
+from recipe_track.procedures.hulls import set_part
+from recipe_track.workspace import open_workspace
 from tests.journeys.yard import REQUIRED, SIDE, Yard, new_yard
 from tests.recipes import read_recipe
 
@@ -152,6 +156,16 @@ def test_a_hull_file_names_the_release_and_its_commit(yard: Yard) -> None:
     assert "2026-03-01" in text
     assert yard("hull", "status", "001", "delivered").status == 0
     assert yard("hull", "list", "--json").json["hulls"][0]["status"] == "delivered"
+
+
+def test_what_another_process_wrote_of_a_hull_is_not_lost(yard: Yard) -> None:
+    yard("hull", "add", "002", "--revision", "r1")
+    with yard.repo.acting(), open_workspace(yard.root) as late:
+        late.current()
+        assert yard("hull", "status", "002", "delivered").status == 0
+        with pytest.raises(Refused, match="changed meanwhile"):
+            set_part(late, "002", "deck", None, "kit-cut", date(2026, 1, 2))
+    assert 'status = "delivered"' in (yard.root / "hulls/002.toml").read_text()
 
 
 def test_the_as_built_record_holds_a_weighing_against_the_computed_mass(yard: Yard) -> None:
