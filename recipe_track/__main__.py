@@ -12,14 +12,19 @@ def main() -> None:
 
         print(f"recipe-track {__version__}")
         return
+    for name in ("stdout", "stderr"):  # closed by the caller: nothing of one may end up in the other
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: PTH123, SIM115
     # Many small matrices: the threads of a linear algebra library cost more than they bring.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # looking for them loads half of `email`
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal that knows no arrows still gets the figures
-    from recipe_track.cli.main import run
-
+    try:
+        from recipe_track.cli.main import run
+    except KeyboardInterrupt:  # so early that nothing can be told yet
+        sys.exit(130)
     sys.exit(run(sys.argv[1:]))
 
 

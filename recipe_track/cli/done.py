@@ -9,7 +9,7 @@ import click
 from recipe_track.cli.options import Call
 from recipe_track.cli.output import emit_json, emit_line, say
 from recipe_track.errors import CallError
-from recipe_track.present.plain import visible_lines
+from recipe_track.present.plain import visible, visible_lines
 from recipe_track.procedures.writing import Done
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -27,7 +27,7 @@ class _Day(click.ParamType[date]):
         try:
             return date.fromisoformat(str(value))
         except ValueError:
-            self.fail(f"`{value}` is not a day such as 2026-03-31", param, ctx)
+            self.fail(f"`{visible(str(value))}` is not a day such as 2026-03-31", param, ctx)
 
 
 on_option = click.option(

@@ -81,7 +81,7 @@ def run(args: Sequence[str]) -> int:
         sys.stdout.flush()
         return status if isinstance(status, int) else FINE
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _write_no_more()
         return FINE
     except (KeyboardInterrupt, click.Abort):
         say("interrupted")
@@ -91,6 +91,15 @@ def run(args: Sequence[str]) -> int:
         return WRONG_CALL
     except TrackError as error:
         return _told(error)
+    except OSError as error:  # a full disk, a folder that may not be written
+        _write_no_more()
+        say(f"recipe-track: {error.filename or 'the answer cannot be written'}: {error.strerror}")
+        return NO_REPOSITORY
+
+
+def _write_no_more() -> None:
+    """Let what is left of the output go nowhere, or it would be tried again on leaving."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _told(error: TrackError) -> int:

@@ -1,6 +1,7 @@
 """A new recipe repository: settings, schemas for editors, and a small craft to write over."""
 
 import re
+import shutil
 from collections.abc import Iterator
 from importlib.resources import files
 from importlib.resources.abc import Traversable
@@ -32,12 +33,21 @@ def start(target: Path, model: str | None = None, dry_run: bool = False) -> Done
     said = (f"{len(contents)} files in {target}",)
     if dry_run:
         return Done(None, None, said, contents, dry_run=True)
-    create_repository(target, MAIN)
-    with open_repository(target) as repo:
-        identity(repo)
-        trailers = [("Reason", "first issue of the recipe")]
-        commit = commit_record(repo, MAIN, contents, compose("Start a recipe repository", "", trailers))
-    return Done(None, commit, said, contents)
+    return Done(None, _first_commit(target, contents), said, contents)
+
+
+def _first_commit(target: Path, contents: dict[str, bytes]) -> str:
+    """The repository with its one commit; nothing is left of it where that cannot be made."""
+    found = target.exists()
+    try:
+        create_repository(target, MAIN)
+        with open_repository(target) as repo:
+            identity(repo)
+            trailers = [("Reason", "first issue of the recipe")]
+            return commit_record(repo, MAIN, contents, compose("Start a recipe repository", "", trailers))
+    except BaseException:
+        shutil.rmtree(target / ".git" if found else target, ignore_errors=True)
+        raise
 
 
 def _check_name(model: str | None) -> None:

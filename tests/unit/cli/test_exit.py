@@ -127,6 +127,75 @@ def test_a_closed_pipe_is_no_error(repo: GitRepo) -> None:
     assert "Traceback" not in done.stderr
 
 
+def in_a_shell(repo: GitRepo, script: str) -> "subprocess.CompletedProcess[str]":
+    """A line of a shell in which `rt` is the program, in the repository."""
+    root = Path(__file__).parents[3]
+    program = f'rt() {{ "{sys.executable}" -m recipe_track -C "{repo.root}" "$@"; }}; '
+    return subprocess.run(
+        ["bash", "-c", program + script],
+        capture_output=True,
+        text=True,
+        cwd=root,
+        env=repo.env(),
+        check=False,
+    )
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
+@pytest.mark.parametrize("command", ["figures", "check --json"])
+def test_a_full_disk_is_told_in_one_line(repo: GitRepo, command: str) -> None:
+    done = in_a_shell(repo, f"rt {command} > /dev/full")
+    assert done.returncode == 3
+    assert done.stderr == "recipe-track: the answer cannot be written: No space left on device\n"
+
+
+def test_closed_streams_are_no_error_and_do_not_mix(repo: GitRepo) -> None:
+    assert in_a_shell(repo, "rt figures >&-").stderr == ""
+    assert in_a_shell(repo, "rt figures nowhere 2>&-").stdout == ""
+
+
+def test_an_interruption_while_the_program_loads_is_quiet(repo: GitRepo) -> None:
+    interrupted = (
+        "import sys, importlib.abc\n"
+        "class Early(importlib.abc.MetaPathFinder):\n"
+        "    def find_spec(self, name, path, target=None):\n"
+        "        if name == 'recipe_track.cli.main': raise KeyboardInterrupt\n"
+        "sys.meta_path.insert(0, Early())\n"
+        "sys.argv[1:] = ['check']\n"
+        "from recipe_track.__main__ import main\n"
+        "main()\n"
+    )
+    command = [sys.executable, "-c", interrupted]
+    done = subprocess.run(
+        command, capture_output=True, cwd=Path(__file__).parents[3], env=repo.env(), check=False
+    )
+    assert (done.returncode, done.stderr) == (130, b"")
+
+
+def test_a_wrong_value_is_repeated_as_plain_text(repo: GitRepo, capsys: pytest.CaptureFixture[str]) -> None:
+    assert call(repo, "trial", "log", "--on", "\u202etomorrow") == 2
+    told = capsys.readouterr().err
+    assert "tomorrow" in told
+    assert "\u202e" not in told
+
+
+@pytest.mark.parametrize("there", [False, True])
+def test_new_leaves_nothing_where_it_cannot_commit(
+    tmp_path: Path, repo: GitRepo, there: bool, capsys: pytest.CaptureFixture[str]
+) -> None:
+    target = tmp_path / "fresh"
+    if there:
+        target.mkdir()
+    nobody = {key: value for key, value in repo.env().items() if "_NAME" not in key and "_EMAIL" not in key}
+    with environment(nobody):
+        assert run(["new", str(target)]) == 1
+    assert "does not know who you are" in capsys.readouterr().err
+    assert target.exists() == there
+    assert not there or not list(target.iterdir())
+    with environment(repo.env()):
+        assert run(["new", str(target)]) == 0
+
+
 def leaves() -> list[tuple[str, ...]]:
     """Every command, and every command of a group of commands."""
     found: list[tuple[str, ...]] = []
