@@ -124,7 +124,10 @@ def resolve(repo: Repository, text: str) -> str:
     )
     if not text or len(text) > _LONGEST_REVISION or "\n" in text or not _can_be_argument(text):
         raise unknown
-    out = repo.run("rev-parse", "--verify", "--quiet", "--end-of-options", f"{text}^{{commit}}").out
+    verify = ("rev-parse", "--verify", "--quiet", "--end-of-options")
+    if text.startswith(":/"):  # all that follows is looked for in messages
+        text = repo.run(*verify, text).out.decode().strip()
+    out = repo.run(*verify, f"{text}^{{commit}}").out
     if not _OBJECT_ID.match(out):  # `^main` resolves too, to a line that is no id
         raise unknown
     return out.decode().strip()
@@ -135,7 +138,8 @@ def failure(answer: Answer, args: Sequence[str]) -> RepositoryError:
     said = answer.err.strip() or f"status {answer.status} without a word"
     if "dubious ownership" in said:
         return _foreign_owner(said)
-    return RepositoryError(f"git {args[0]} failed: {said}")
+    settings = sum(1 for word in args if word == "-c")  # these stand first, each with its value
+    return RepositoryError(f"git {args[2 * settings]} failed: {said}")
 
 
 def _foreign_owner(said: str) -> RepositoryError:

@@ -248,6 +248,7 @@ def test_the_revisions_people_type_are_resolved(yard: GitRepo) -> None:
             head,
             "main@{0}",
             "@^{/Thicker}",
+            ":/Thicker",
             "refs/heads/main",
         ):
             assert resolve(repo, text) == head
