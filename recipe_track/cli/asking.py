@@ -16,16 +16,21 @@ def is_asking() -> bool:
 
 
 def ask_one(given: str | None, option: str, words: str, known: Sequence[str], *, asks: bool) -> str:
-    """One of several names, by its name or its number in the list shown."""
+    """One of several names, by its name or its place in the list shown.
+
+    Names that are numbers themselves, as those of hulls, have no place: 12 is hull 12 and never the twelfth.
+    """
     if given is not None:
         return given
     _require_asking(option, asks)
-    for n, name in enumerate(known, start=1):
-        say(f"{n:>4}  {name}")
+    places = (
+        {} if any(name.isdigit() for name in known) else {str(n): name for n, name in enumerate(known, 1)}
+    )
+    for name, place in zip(known, list(places) or [""] * len(known), strict=True):
+        say(f"{place:>4}  {name}")
     while True:
         answer = str(click.prompt(words, err=True)).strip()
-        if answer.isdigit() and answer not in known and 1 <= int(answer) <= len(known):
-            return known[int(answer) - 1]
+        answer = places.get(answer, answer)
         if answer in known:
             return answer
         say(f"not in the list: {nearest(answer, known)}")

@@ -74,7 +74,7 @@ def _compare_lines(comparison: Comparison) -> "Iterator[RenderableType]":
     yield ""
     yield from craft_lines(comparison)
     yield ""
-    yield from reason_lines(comparison.reasons)
+    yield from reason_lines(comparison)
     yield from (beside("reach  ", line) for line in reach_lines(comparison.reach, comparison.model))
     for zone in by_effect(changed):
         yield ""
@@ -143,13 +143,24 @@ def delta_words(key: str, delta: Delta | None, currency: str | None = None) -> s
     return f"{measure(key).words} {before} → {after} {unit} ({change}{share})".replace("  ", " ")
 
 
-def reason_lines(reasons: tuple[Reason, ...]) -> "Iterator[RenderableType]":
+def reason_lines(comparison: Comparison) -> "Iterator[RenderableType]":
     """Why: the change records between the two revisions, with their observations."""
-    if not reasons:
-        yield "why  no reason is recorded between these revisions"
-    for reason in reasons:
+    if not comparison.reasons:
+        yield beside("why  ", no_reason_words(comparison))
+    for reason in comparison.reasons:
         yield beside("why  ", reason_words(reason))
         yield from (f"     {observation_words(seen)}" for seen in reason.observations)
+
+
+def no_reason_words(comparison: Comparison) -> str:
+    """What to say where no reason is recorded: whether one is missing, or still to be written."""
+    impact = comparison.impact
+    same = all(zone.status == "unchanged" for zone in impact.zones)
+    if same and not any(shows_change(key, delta) for key, delta in impact.craft.figures.items()):
+        return "no layer and no figure changed, and no reason is recorded"
+    if comparison.after.revision.commit is None:
+        return "no reason is recorded yet; `recipe-track change propose` writes it down"
+    return "no reason is recorded between these revisions"
 
 
 def observation_words(seen: Answered) -> str:

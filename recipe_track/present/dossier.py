@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from recipe_track.impact.outcome import ZoneImpact
-from recipe_track.present.compare import by_effect, delta_words, observation_words
+from recipe_track.present.compare import by_effect, delta_words, no_reason_words, observation_words
 from recipe_track.present.dossier_craft import craft_pages
 from recipe_track.present.dossier_zones import zone_pages
 from recipe_track.present.drawing import legend
@@ -148,7 +148,7 @@ def _effect(comparison: Comparison) -> str:
 
 def _why(comparison: Comparison, changed: Sequence[ZoneImpact]) -> str:
     titles = [f"{r.change or 'no change record'} {r.title}" for r in comparison.reasons]
-    why = "; ".join(titles) if titles else "no reason is recorded between these revisions"
+    why = "; ".join(titles) if titles else no_reason_words(comparison)
     figures = comparison.after.zones()
     standing = [figures[z.zone] for z in changed if z.zone in figures]
     broken = [z.zone for z in standing if any(r.met is False for r in z.required)]

@@ -46,7 +46,8 @@ def _entry_json(entry: CourseEntry) -> dict[str, Any]:
 def history_text(course: Course) -> "Iterator[RenderableType]":
     """Revisions newest first: label, date, figures, reason."""
     of = f" · {visible(course.zone)}" if course.zone else ""
-    yield f"{visible(course.model)}{of}: {len(course.entries)} revisions"
+    many = len(course.entries)
+    yield f"{visible(course.model)}{of}: {many} revision{'s' if many != 1 else ''}"
     if not course.complete:
         yield SHALLOW
     yield _table(course)

@@ -6,7 +6,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from recipe_track.figures.zone import ZoneFigures
 from recipe_track.impact.outcome import Delta, Deltas, ZoneImpact
 from recipe_track.present.causes import cause_list
-from recipe_track.present.compare import STATUS_WORDS, ZONE_KEYS, by_effect, shows_change, standing_lines
+from recipe_track.present.compare import (
+    STATUS_WORDS,
+    ZONE_KEYS,
+    by_effect,
+    no_reason_words,
+    shows_change,
+    standing_lines,
+)
 from recipe_track.present.figures import CAUTION, requirement_words, revision_words
 from recipe_track.present.layers import layer_words, row_sign
 from recipe_track.present.plain import shortened
@@ -62,9 +69,7 @@ def _lines(comparison: Comparison) -> Iterator[str]:
     yield ""
     yield "**Why**"
     yield ""
-    yield from [_reason(reason) for reason in comparison.reasons] or [
-        "- no reason is recorded between these revisions"
-    ]
+    yield from [_reason(reason) for reason in comparison.reasons] or [f"- {no_reason_words(comparison)}"]
     yield from _reach(comparison)
     for zone in changed:
         yield from _zone(zone, comparison)

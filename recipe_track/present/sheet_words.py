@@ -61,7 +61,8 @@ def heading_lines(sheet: Sheet) -> Iterator[tuple[str, str]]:
     named = sheet.part_data.name
     yield "Part", f"{named} ({sheet.part})" if named else sheet.part
     state = f" (part: {sheet.state})" if sheet.state else ""
-    yield "Hull", f"{sheet.hull}{state}" if sheet.hull else "none named: for every hull built to this release"
+    unnamed = "none named" + (": for every hull built to this release" if sheet.released else "")
+    yield "Hull", f"{sheet.hull}{state}" if sheet.hull else unnamed
     dated = f" of {day_words(sheet.revision.date)}" if sheet.revision.date else ""
     yield "Release", f"{release_words(sheet)}{dated}"
     yield "Process", PROCESS_WORDS[sheet.part_data.process]

@@ -25,8 +25,8 @@ def require_decider(approval: Approval, person: str, asked_by: tuple[str, ...], 
     require_entitled(approval, person, what)
     if approval.distinct_approver and any(same_person(person, asker) for asker in asked_by):
         raise Refused(
-            f"{person} asked for {what} and cannot accept it",
-            "someone else has to decide (approval.distinct_approver in recipe-track.toml)",
+            f"{person} asked for {what} and so cannot decide on it",
+            "someone else has to decide (approval.distinct_approver in recipe-track.toml on main)",
         )
 
 

@@ -29,7 +29,7 @@ def release_model(ws: Workspace, model: str, from_hull: str | None = None, dry_r
     message = f"{model} r{n}: {first}\n"
     if not dry_run:
         create_release(ws.repo, model, n, ws.tip(), message, sign=signs_decisions(snapshot))
-    said = (f"released {model}/r{n}: {first}", *_started(snapshot, model, n))
+    said = (f"released {model}/r{n}{f', {first}' if from_hull else ''}", *_started(snapshot, model, n))
     return Done(None, None if dry_run else ws.tip(), said, label=f"r{n}", dry_run=dry_run)
 
 

@@ -197,3 +197,21 @@ def test_an_invalid_side_is_told_with_its_places(repo: GitRepo, capsys: pytest.C
     told = capsys.readouterr()
     assert told.out == ""
     assert f"{SIDE}:1:11" in told.err
+
+
+def test_where_no_reason_is_recorded_it_is_said_whether_one_is_missing(
+    example: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing to give a reason for, and a reason still to be written down, are two matters."""
+    shutil.copytree(example, tmp_path / "copy")
+    support = tmp_path / "copy/models/pb98/deck/deck-support.toml"
+
+    def why(*args: str) -> str:
+        capsys.readouterr()
+        with environment(neutral_environment(example.parent / "home")):
+            assert run(["-C", str(tmp_path / "copy"), "compare", *args]) == 0
+        return next(row for row in capsys.readouterr().out.split("\n") if row.startswith("why"))
+
+    assert "no layer and no figure changed" in why("r8", "r8")
+    support.write_bytes(support.read_bytes().replace(b"thickness_mm = 20", b"thickness_mm = 25"))
+    assert "change propose" in why("r8+1", "working")

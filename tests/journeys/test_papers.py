@@ -207,6 +207,7 @@ def test_a_sheet_from_files_that_are_no_release_says_so_and_so_does_one_on_hold(
         html = page(yard, tmp_path, *args)
         assert f'aria-hidden="true">{mark}</div>' in html
         assert mark in html[html.index("<footer>") :]
+        assert "for every hull built to this release" not in html
 
 
 def test_a_sheet_carries_the_cautions_and_no_quantity_of_initiator(

@@ -75,7 +75,7 @@ def test_what_is_missing_is_an_error_where_nobody_can_be_asked(yard: Yard) -> No
 
 
 def test_a_terminal_is_asked_for_what_is_missing(yard: Yard) -> None:
-    """The zones offered are those of the hull's release, by number or name; the id comes alone on stdout."""
+    """A hull by its number, not its place; zones of its release by place or name; the id alone on stdout."""
     yard.repo.write("models/demo/deck/later.toml", (yard.root / "models/demo/deck/side.toml").read_text())
     yard.change()
     master, slave = pty.openpty()
@@ -85,7 +85,7 @@ def test_a_terminal_is_asked_for_what_is_missing(yard: Yard) -> None:
         env={**yard.repo.env("cem"), "PYTHONPATH": str(Path.cwd()), "TERM": "dumb"},
     )  # fmt: skip
     os.close(slave)
-    os.write(master, b"1\n2\ntoo-flexible\nmoves underfoot\n")
+    os.write(master, b"1\n001\n2\ntoo-flexible\nmoves underfoot\n")
     out, _ = process.communicate(timeout=60)
     asked = os.read(master, 65536).decode()
     os.close(master)

@@ -8,7 +8,13 @@ from recipe_track.figures.required import Requirement
 from recipe_track.figures.zone import ZoneFigures
 from recipe_track.impact.outcome import Delta, ZoneImpact
 from recipe_track.present.causes import causes_words
-from recipe_track.present.compare import ZONE_KEYS, observation_words, reason_words, zone_heading
+from recipe_track.present.compare import (
+    ZONE_KEYS,
+    no_reason_words,
+    observation_words,
+    reason_words,
+    zone_heading,
+)
 from recipe_track.present.figures import requirement_words
 from recipe_track.present.reach import reach_lines
 from recipe_track.present.spread import spread_lines
@@ -141,7 +147,7 @@ def why(sight: Sight, zone: ZoneImpact) -> Content:
     """The reasons that touch the zone first; the others by their ids."""
     near, others = sight.reasons_for(zone)
     if not sight.comparison.reasons:
-        return line(("why  ", "bold"), "no reason is recorded between these revisions")
+        return line(("why  ", "bold"), no_reason_words(sight.comparison))
     found = [
         line((f"why{f' {n} of {len(near)}' if len(near) > 1 else ''}  ", "bold"), _short_reason(reason))
         for n, reason in enumerate(near, start=1)
