@@ -9,17 +9,19 @@ from recipe_track.present.causes import causes_words, is_something
 from recipe_track.present.figures import (
     CAUTION,
     day_words,
+    other_notes,
     plain_data,
     requirement_words,
     revision_json,
     revision_words,
 )
-from recipe_track.present.lines import beside, hanging
+from recipe_track.present.lines import Folded, beside, hanging
 from recipe_track.present.plain import shortened, visible
 from recipe_track.present.reach import reach_json, reach_lines
 from recipe_track.present.records import observation_words as observed
 from recipe_track.present.spread import spread_lines
 from recipe_track.present.stacks import stack_tables
+from recipe_track.present.summary import by_effect, changed_words, missed_lines, no_reason_words, shows_change
 from recipe_track.present.units import measure, number, relative, signed, unit_of
 from recipe_track.procedures.comparison import Comparison
 from recipe_track.procedures.reasons import Answered, Reason
@@ -70,7 +72,8 @@ def _compare_lines(comparison: Comparison) -> "Iterator[RenderableType]":
     changed = [z for z in comparison.impact.zones if z.status != "unchanged"]
     old, new = comparison.before.revision, comparison.after.revision
     yield f"{visible(comparison.model)}: {revision_words(old)} → {revision_words(new)}"
-    yield f"{len(changed)} of {len(comparison.impact.zones)} zones changed"
+    yield Folded("", changed_words(comparison), 2)
+    yield from (Folded("", line, 2) for line in missed_lines(changed, comparison))
     yield ""
     yield from craft_lines(comparison)
     yield ""
@@ -81,22 +84,6 @@ def _compare_lines(comparison: Comparison) -> "Iterator[RenderableType]":
         yield from _zone_text(zone, comparison)
     yield ""
     yield CAUTION
-
-
-def by_effect(zones: list[ZoneImpact]) -> list[ZoneImpact]:
-    """Zones by the size of what the change does to them: first the mass, then the stiffness."""
-
-    def effect(zone: ZoneImpact) -> tuple[float, float]:
-        return (_size(zone.figures.get("mass_kg")), _size(zone.figures.get("ei_y_kn_m2_per_m")))
-
-    return sorted(zones, key=effect, reverse=True)
-
-
-def _size(delta: Delta | None) -> float:
-    """How much changed; a zone that comes or goes counts with all it has."""
-    if delta is None:
-        return 0.0
-    return abs((delta.after or 0.0) - (delta.before or 0.0))
 
 
 def craft_lines(comparison: Comparison) -> Iterator[str]:
@@ -150,17 +137,6 @@ def reason_lines(comparison: Comparison) -> "Iterator[RenderableType]":
     for reason in comparison.reasons:
         yield beside("why  ", reason_words(reason))
         yield from (f"     {observation_words(seen)}" for seen in reason.observations)
-
-
-def no_reason_words(comparison: Comparison) -> str:
-    """What to say where no reason is recorded: whether one is missing, or still to be written."""
-    impact = comparison.impact
-    same = all(zone.status == "unchanged" for zone in impact.zones)
-    if same and not any(shows_change(key, delta) for key, delta in impact.craft.figures.items()):
-        return "no layer and no figure changed, and no reason is recorded"
-    if comparison.after.revision.commit is None:
-        return "no reason is recorded yet; `recipe-track change propose` writes it down"
-    return "no reason is recorded between these revisions"
 
 
 def observation_words(seen: Answered) -> str:
@@ -230,13 +206,6 @@ def changed_figures(figures: Mapping[str, Delta], currency: str | None) -> Itera
             yield delta_words(key, delta, currency)
 
 
-def shows_change(key: str, delta: Delta) -> bool:
-    """Whether a figure changed by more than computing noise, came or went."""
-    if delta.delta is None:
-        return (delta.before is None) != (delta.after is None)
-    return is_something(measure(key), delta.delta)
-
-
 def standing_lines(figures: ZoneFigures | None) -> Iterator[str]:
     """Holds, required minima and notes of a zone."""
     if figures is None:
@@ -248,5 +217,5 @@ def standing_lines(figures: ZoneFigures | None) -> Iterator[str]:
     for requirement in figures.required:
         if not requirement.met:
             yield f"required: {requirement_words(requirement)}"
-    for note in figures.notes:
+    for note in other_notes(figures):
         yield f"note: {visible(note)}"

@@ -5,14 +5,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from recipe_track.impact.outcome import ZoneImpact
-from recipe_track.present.compare import by_effect, delta_words, no_reason_words, observation_words
+from recipe_track.present.compare import delta_words, observation_words
 from recipe_track.present.dossier_craft import craft_pages
 from recipe_track.present.dossier_zones import zone_pages
 from recipe_track.present.drawing import legend
 from recipe_track.present.figures import CAUTION, day_words, revision_words
 from recipe_track.present.html import page
 from recipe_track.present.reach import SIDE_WORDS, material_lines, open_words
-from recipe_track.present.units import signed_quantity
+from recipe_track.present.summary import by_effect, changed_words, no_reason_words
 from recipe_track.procedures.comparison import Comparison, Side
 from recipe_track.procedures.reasons import Reason
 from recipe_track.procedures.signatures import NOT_PROVEN
@@ -114,25 +114,8 @@ def _named(side: Side, model: str) -> str | None:
 
 def summary(comparison: Comparison, changed: Sequence[ZoneImpact]) -> tuple[str, str, str]:
     """Three lines: what changes where, what it does to the craft, why and whether the minima hold."""
-    return _what(comparison, changed), _effect(comparison), _why(comparison, changed)
-
-
-MOST = 4
-
-
-def _what(comparison: Comparison, changed: Sequence[ZoneImpact]) -> str:
-    if not changed:
-        return "No zone changes."
-    named = [f"{z.zone} ({_mass(z)})" for z in changed[:MOST]]
-    rest = f" and {len(changed) - MOST} more" if len(changed) > MOST else ""
-    return f"{len(changed)} of {len(comparison.impact.zones)} zones changed: {', '.join(named)}{rest}."
-
-
-def _mass(zone: ZoneImpact) -> str:
-    mass = zone.figures["mass_kg"]
-    if zone.status in ("added", "removed"):
-        return "new" if zone.status == "added" else "taken out"
-    return signed_quantity("mass_kg", mass.delta)
+    what = f"{changed_words(comparison)}." if changed else "No zone changes."
+    return what, _effect(comparison), _why(comparison, changed)
 
 
 def _effect(comparison: Comparison) -> str:

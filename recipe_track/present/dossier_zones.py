@@ -12,10 +12,12 @@ from recipe_track.impact.deltas import CENTRE_KEYS
 from recipe_track.impact.outcome import Delta, Deltas, ZoneImpact
 from recipe_track.impact.rows import LayerView, Row
 from recipe_track.present.causes import causes_words
-from recipe_track.present.compare import ZONE_KEYS, shows_change, zone_heading
+from recipe_track.present.compare import ZONE_KEYS, zone_heading
 from recipe_track.present.drawing import Column, section_drawing
+from recipe_track.present.figures import other_notes
 from recipe_track.present.layers import layer_words, row_sign
 from recipe_track.present.stacks import layer_cells, sections_of
+from recipe_track.present.summary import shows_change
 from recipe_track.present.units import (
     limit_words,
     measure,
@@ -91,7 +93,7 @@ def zone_pages(zone: ZoneImpact, comparison: Comparison, number_of: int) -> Zone
         causes=tuple(causes_words(zone, comparison.currency)),
         minima=tuple(_minima(zone, after)),
         minima_source=_source(written.required if written else None),
-        notes=after.notes if after else (),
+        notes=other_notes(after) if after else (),
         per_kg=_per_kg(zone),
     )
 

@@ -144,6 +144,12 @@ def requirement_words(requirement: Requirement, currency: str | None = None) -> 
     return f"{measure(key).words} {quantity(key, requirement.value, currency)}, {words} {shown}: {verdict}"
 
 
+def other_notes(zone: ZoneFigures) -> tuple[str, ...]:
+    """The notes of a zone but those on minima not met, which people are told in their own words."""
+    missed = {f"required {r.key} {r.limit:g} is not met" for r in zone.required if r.met is False}
+    return tuple(note for note in zone.notes if note not in missed)
+
+
 def _zone_notes(zones: Sequence[ZoneFigures]) -> Iterator[str]:
     noted = [zone for zone in zones if zone.notes or zone.hold or zone.not_checked]
     if noted:
@@ -151,7 +157,10 @@ def _zone_notes(zones: Sequence[ZoneFigures]) -> Iterator[str]:
     for zone in noted:
         if zone.hold:
             yield f"{zone.zone}: HOLD because of {', '.join(zone.hold)}"
-        for note in zone.notes:
+        for required in zone.required:
+            if required.met is False:
+                yield f"{zone.zone}: required: {requirement_words(required)}"
+        for note in other_notes(zone):
             yield f"{zone.zone}: {visible(note)}"
         if zone.not_checked:
             yield f"{zone.zone}: not checked: {visible(', '.join(zone.not_checked))}"

@@ -6,18 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from recipe_track.figures.zone import ZoneFigures
 from recipe_track.impact.outcome import Delta, Deltas, ZoneImpact
 from recipe_track.present.causes import cause_list
-from recipe_track.present.compare import (
-    STATUS_WORDS,
-    ZONE_KEYS,
-    by_effect,
-    no_reason_words,
-    shows_change,
-    standing_lines,
-)
+from recipe_track.present.compare import STATUS_WORDS, ZONE_KEYS, standing_lines
 from recipe_track.present.figures import CAUTION, requirement_words, revision_words
 from recipe_track.present.layers import layer_words, row_sign
 from recipe_track.present.plain import shortened
 from recipe_track.present.reach import reach_lines
+from recipe_track.present.summary import by_effect, no_reason_words, shows_change
 from recipe_track.present.units import measure, number, relative, signed_quantity, unit_of
 from recipe_track.procedures.comparison import Comparison
 from recipe_track.procedures.reasons import Reason

@@ -21,7 +21,7 @@ class ScreenCommands(Provider):
             if words and binding.action not in seen:
                 seen.add(binding.action)
                 run = partial(self.app.run_action, binding.action, active.node)
-                yield words, binding.key, run
+                yield words, self.app.get_key_display(binding), run
 
     async def discover(self) -> Hits:
         """All of them, before anything is typed."""

@@ -7,7 +7,7 @@ from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
 from recipe_track.figures.zone import ZoneFigures
 from recipe_track.impact.outcome import ZoneImpact
-from recipe_track.present.compare import by_effect
+from recipe_track.present.summary import by_effect
 from recipe_track.procedures.comparison import Comparison, compare
 from recipe_track.procedures.course import zones_touched
 from recipe_track.procedures.reasons import Reason

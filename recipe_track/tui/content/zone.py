@@ -8,16 +8,11 @@ from recipe_track.figures.required import Requirement
 from recipe_track.figures.zone import ZoneFigures
 from recipe_track.impact.outcome import Delta, ZoneImpact
 from recipe_track.present.causes import causes_words
-from recipe_track.present.compare import (
-    ZONE_KEYS,
-    no_reason_words,
-    observation_words,
-    reason_words,
-    zone_heading,
-)
-from recipe_track.present.figures import requirement_words
+from recipe_track.present.compare import ZONE_KEYS, observation_words, reason_words, zone_heading
+from recipe_track.present.figures import other_notes, requirement_words
 from recipe_track.present.reach import reach_lines
 from recipe_track.present.spread import spread_lines
+from recipe_track.present.summary import no_reason_words
 from recipe_track.present.units import limit_words, measure, number, percent, signed, signed_quantity, unit_of
 from recipe_track.procedures.reasons import Reason
 from recipe_track.tui.content.sight import Sight
@@ -98,10 +93,10 @@ def _standing(figures: ZoneFigures | None, source: str) -> tuple[list[Content], 
     wrong = [line((f"HOLD because of {', '.join(figures.hold)}", "bold $accent"))] if figures.hold else []
     missed = [r for r in figures.required if r.met is not True]
     wrong += [line((f"required: {requirement_words(r)}{of}", "bold $accent")) for r in missed]
-    known = {f"required {r.key} {r.limit:g} is not met" for r in missed}
-    wrong += [line((f"note: {note}", "$accent")) for note in figures.notes if note not in known]
-    met = figures.required and not missed
-    return wrong, [line(f"required minima: all {len(figures.required)} met{of}")] if met else []
+    wrong += [line((f"note: {note}", "$accent")) for note in other_notes(figures)]
+    count = len(figures.required)
+    met = f"all {count} required minima met" if count > 1 else "the one required minimum met"
+    return wrong, [line(f"{met}{of}")] if count and not missed else []
 
 
 def _figures(
