@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from recipe_track.figures.zone import ZoneFigures
 from recipe_track.impact.outcome import Delta, ZoneImpact
+from recipe_track.present.beside import beside_lines
 from recipe_track.present.causes import causes_words, is_something
 from recipe_track.present.figures import (
     CAUTION,
@@ -191,6 +192,7 @@ def _zone_text(zone: ZoneImpact, comparison: Comparison) -> "Iterator[Renderable
     currency = comparison.currency
     yield zone_heading(zone, after)
     yield from stack_tables(zone, comparison)
+    yield from (f"  {line}" for line in beside_lines(zone, comparison))
     for line in changed_figures(zone.figures, currency):
         yield f"  {line}"
     yield from (f"  {line}" for line in causes_words(zone, currency))

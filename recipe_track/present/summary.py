@@ -10,21 +10,28 @@ from recipe_track.present.units import measure, signed_quantity
 from recipe_track.procedures.comparison import Comparison
 
 MOST = 4
+TELLING = ("mass_kg", "ei_y_kn_m2_per_m", "ei_x_kn_m2_per_m", "cost")
 
 
 def changed_words(comparison: Comparison) -> str:
     """`5 of 23 zones changed: deck/side (+4.2 kg), …`, those with the greatest effect by name."""
     zones = comparison.impact.zones
     changed = by_effect([zone for zone in zones if zone.status != "unchanged"])
-    named = [f"{visible(z.zone)} ({_effect_words(z)})" for z in changed[:MOST]]
+    named = [f"{visible(z.zone)}{_effect_words(z, comparison.currency)}" for z in changed[:MOST]]
     rest = f" and {len(changed) - MOST} more" if len(changed) > MOST else ""
     return f"{len(changed)} of {len(zones)} zones changed{': ' if named else ''}{', '.join(named)}{rest}"
 
 
-def _effect_words(zone: ZoneImpact) -> str:
+def _effect_words(zone: ZoneImpact, currency: str | None) -> str:
+    """` (+4.2 kg)`: the mass, or where that stays the first figure that does not."""
     if zone.status in ("added", "removed"):
-        return "new" if zone.status == "added" else "taken out"
-    return signed_quantity("mass_kg", zone.figures["mass_kg"].delta)
+        return " (new)" if zone.status == "added" else " (taken out)"
+    for key in TELLING:
+        delta = zone.figures.get(key)
+        if delta is not None and delta.delta is not None and shows_change(key, delta):
+            words = f"{measure(key).words} " if key.startswith("ei_") else ""
+            return f" ({words}{signed_quantity(key, delta.delta, currency)})"
+    return ""
 
 
 def missed_lines(changed: list[ZoneImpact], comparison: Comparison) -> Iterator[str]:
@@ -38,10 +45,10 @@ def missed_lines(changed: list[ZoneImpact], comparison: Comparison) -> Iterator[
 
 
 def by_effect(zones: list[ZoneImpact]) -> list[ZoneImpact]:
-    """Zones by the size of what the change does to them: first the mass, then the stiffness."""
+    """Zones by the size of what the change does to them: first mass, then stiffness, then cost."""
 
-    def effect(zone: ZoneImpact) -> tuple[float, float]:
-        return (_size(zone.figures.get("mass_kg")), _size(zone.figures.get("ei_y_kn_m2_per_m")))
+    def effect(zone: ZoneImpact) -> tuple[float, ...]:
+        return tuple(_size(zone.figures.get(key)) for key in TELLING)
 
     return sorted(zones, key=effect, reverse=True)
 

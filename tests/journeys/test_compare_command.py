@@ -237,3 +237,10 @@ def test_a_broken_minimum_is_said_on_top_and_once_in_its_zone(
     assert len([row for row in rows[4:] if "core thickness 5.0 mm, at least 20.0 mm: NOT MET" in row]) == 1
     for found in (rows, said("figures", "deck/deck-support"), said("compare", "--format", "markdown")):
         assert not any("core_thickness_mm_min" in row for row in found)
+
+
+def test_what_changed_beside_the_layers_is_named(example: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Minima entered anew move no figure; a zone marked changed has to say what did."""
+    with environment(neutral_environment(example.parent / "home")):
+        assert run(["-C", str(example), "compare", "r6", "r6+1"]) == 0
+    assert capsys.readouterr().out.count("  also changed: required minima or their source\n") == 5

@@ -1,0 +1,31 @@
+"""What a comparison comes to in a few words."""
+
+import dataclasses
+
+from recipe_track.impact.outcome import Delta, ZoneImpact
+from recipe_track.present.summary import _effect_words, by_effect
+
+
+def zone_with(name: str, **deltas: float) -> ZoneImpact:
+    """A changed zone whose figures rose from 10 by so much."""
+    figures = {key: Delta(10.0, 10.0 + by, by, 10 * by) for key, by in deltas.items()}
+    return ZoneImpact(name, name, "changed", False, (), figures, None, None)
+
+
+def test_the_first_figure_that_changed_stands_for_a_zone() -> None:
+    """A price list leaves the mass alone, a turned layer the mass and the cost."""
+    stiffer = zone_with("a", mass_kg=0.0, ei_y_kn_m2_per_m=0.5, cost=0.0)
+    assert _effect_words(zone_with("a", mass_kg=4.2, cost=40.0), "EUR") == " (+4.2 kg)"
+    assert _effect_words(stiffer, "EUR") == " (EI across +0.50 kN·m²/m)"
+    assert _effect_words(zone_with("a", mass_kg=0.0, cost=40.0), "EUR") == " (+40 EUR)"
+    assert _effect_words(zone_with("a", mass_kg=0.0), "EUR") == ""
+
+
+def test_a_zone_that_comes_or_goes_says_so() -> None:
+    new = dataclasses.replace(zone_with("a"), status="added")
+    assert _effect_words(new, "EUR") == " (new)"
+
+
+def test_prices_alone_order_zones_by_their_cost() -> None:
+    cheap, dear = zone_with("cheap", mass_kg=0.0, cost=1.0), zone_with("dear", mass_kg=0.0, cost=90.0)
+    assert by_effect([cheap, dear]) == [dear, cheap]
