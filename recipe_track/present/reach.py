@@ -29,7 +29,7 @@ def reach_lines(reach: ChangeReach, model: str) -> Iterator[str]:
 def hull_lines(reach: ChangeReach) -> Iterator[str]:
     """Which parts of which hulls are built to a release without and with the change, and in build now."""
     if reach.parts and not reach.hulls:
-        yield f"no hull has a part {', '.join(reach.parts)} yet"
+        yield f"no hull number is recorded with this part yet: {', '.join(reach.parts)}"
     for side, words in SIDE_WORDS.items():
         parts = [part for part in reach.hulls if part.side == side]
         if parts:

@@ -112,3 +112,12 @@ def test_no_source_line_opens_a_door_for_markup() -> None:
             assert "markup=False" in call, (file, call)
         for call in re.findall(r"(?:Static|Label)\((?:[^()]|\([^()]*\))*\)", text):
             assert "markup=False" in call or re.search(r"\((plain|line|page)\(", call), (file, call)
+
+
+async def test_a_name_without_end_leaves_room_for_the_stacks(hostile: Path) -> None:
+    side = hostile / "models/demo/deck/side.toml"
+    side.write_text(side.read_text().replace(f'name = "{HOSTILE}"', f'name = "{LONG}"'))
+    async with opened(hostile, SMALL, "r1", "working") as drive:
+        assert "long long" in text_of(drive.app)
+        assert "mould side" in text_of(drive.app)
+        assert "bag side" in text_of(drive.app)

@@ -1,6 +1,6 @@
 """What the Compare screen says of one zone: heading, figures, required minima, causes, reasons."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 
 from textual.content import Content
 
@@ -14,6 +14,7 @@ from recipe_track.present.reach import reach_lines
 from recipe_track.present.spread import spread_lines
 from recipe_track.present.summary import no_reason_words
 from recipe_track.present.units import limit_words, measure, number, percent, signed, signed_quantity, unit_of
+from recipe_track.procedures.comparison import Comparison
 from recipe_track.procedures.reasons import Reason
 from recipe_track.tui.content.sight import Sight
 from recipe_track.tui.content.stack import kilograms
@@ -164,13 +165,14 @@ def why_page(sight: Sight) -> Content:
     """Every reason in full with the observations it answers, and how far the change reaches."""
     found = sight.comparison
     reach = (line(text) for text in reach_lines(found.reach, found.model))
-    return lines([*_why_page(found.reasons), line(("How far the change reaches", "bold")), *reach])
+    return lines([*_why_page(found), line(("How far the change reaches", "bold")), *reach])
 
 
-def _why_page(reasons: Sequence[Reason]) -> Iterable[Content]:
-    if not reasons:
-        yield line("No reason is recorded between these revisions.")
-    for reason in reasons:
+def _why_page(comparison: Comparison) -> Iterable[Content]:
+    if not comparison.reasons:
+        yield line(no_reason_words(comparison))
+        yield line("")
+    for reason in comparison.reasons:
         yield line(reason_words(reason))
         yield from (line(f"    {observation_words(seen)}") for seen in reason.observations)
         yield line("")

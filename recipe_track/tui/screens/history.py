@@ -80,7 +80,8 @@ class HistoryScreen(Screen[None]):
 
     def _show(self, course: Course) -> None:
         self.course = course
-        note = f"{len(course.entries)} revisions of {course.zone or course.model}"
+        many = len(course.entries)
+        note = f"{many} revision{'s' if many != 1 else ''} of {course.zone or course.model}"
         self.query_one(NavLine).note(note)
         self.query_one(Browser).show(history_rows(course))
         self._plot()

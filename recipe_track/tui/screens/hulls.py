@@ -62,7 +62,7 @@ class HullsScreen(Screen[None]):
 
     def _show(self, rows: Any) -> None:
         held = sum(bool(row.holds) for row in rows)
-        note = f"{len(rows)} hulls" + (f", {held} with a hold" if held else "")
+        note = f"{len(rows)} hull{'s' if len(rows) != 1 else ''}" + (f", {held} with a hold" if held else "")
         self.query_one(NavLine).note(note)
         self.query_one(Browser).show(fleet_list(rows))
 
