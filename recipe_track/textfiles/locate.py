@@ -1,8 +1,10 @@
 """From a key path or an offset to line and column; used only when there is a problem to report."""
 
+import re
 from bisect import bisect_right
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from recipe_track.errors import Fault, Key, Problem
 from recipe_track.textfiles.cursor import Extent
@@ -36,9 +38,9 @@ def positions(text: str) -> dict[Key, Place]:
 
 
 def locate(fault: Fault, text: str) -> Problem:
-    """The fault at its place, or at that of its nearest parent; no line where there is neither."""
+    """The fault at its place, or at that of its nearest parent, in the end the file itself."""
     text = text.replace("\r\n", "\n")
-    extent = extent_of(fault, read_toml(text, valid=True).places)
+    extent = extent_of(fault, _places_of(text))
     return problem_at(fault.file, text, extent, fault.message, fault.hint)
 
 
@@ -52,19 +54,30 @@ def extent_of(fault: Fault, places: Mapping[Key, tuple[Extent, Extent]]) -> Exte
 
 
 def problem_at(file: str, text: str, extent: Extent | None, message: str, hint: str = "") -> Problem:
-    """A problem at an offset of a text, with its line; what reaches over the line is cut to it."""
+    """A problem at an offset of a text, with its line; what reaches over the line is cut to it.
+
+    What is missing in the whole file stands at its beginning, where an editor can go.
+    """
     if extent is None:
-        return Problem(file, None, None, message, hint)
-    span = _span(_line_starts(text), extent)
-    line = text.split("\n")[span.line - 1]
+        return Problem(file, 1, 1, message, hint)
+    starts = _line_starts(text)
+    span = _span(starts, extent)
+    end = starts[span.line] - 1 if span.line < len(starts) else len(text)
+    line = text[starts[span.line - 1] : end]
     length = max(1, min(span.length, len(line) - span.column + 1))
     return Problem(file, span.line, span.column, message, hint, line, length)
 
 
-def _line_starts(text: str) -> list[int]:
-    return [0, *(offset + 1 for offset, char in enumerate(text) if char == "\n")]
+@lru_cache(maxsize=4)  # a file with many problems is gone through once
+def _places_of(text: str) -> Mapping[Key, tuple[Extent, Extent]]:
+    return read_toml(text, valid=True).places
 
 
-def _span(starts: list[int], extent: Extent) -> Span:
+@lru_cache(maxsize=4)
+def _line_starts(text: str) -> tuple[int, ...]:
+    return (0, *(match.end() for match in re.finditer("\n", text)))
+
+
+def _span(starts: Sequence[int], extent: Extent) -> Span:
     line = bisect_right(starts, extent[0])
     return Span(line, extent[0] - starts[line - 1] + 1, extent[1] - extent[0], extent[0])

@@ -9,6 +9,7 @@ from recipe_track.textfiles.scalars import bare, curly, quoted
 from recipe_track.textfiles.slips import CURLY_QUOTES, no_statement
 
 DEEPEST = 40
+TOO_DEEP = "lists and tables are nested too deep"
 HEADER_LINE = re.compile(
     r"^\[{1,2}[A-Za-z_][\w.-]*(?:\.\"[^\"\n]*\")*\]{1,2}[ \t]*(?:#[^\n]*)?$", re.MULTILINE
 )
@@ -30,7 +31,7 @@ def value(cursor: Cursor, path: Key | None, where: str) -> Any:
         return bare(cursor, path, where)
     if cursor.depth >= DEEPEST:
         cursor.doubt(path)
-        cursor.slip(cursor.pos, cursor.pos + 1, "lists and tables are nested too deep")
+        cursor.slip(cursor.pos, cursor.pos + 1, TOO_DEEP)
         return cursor.give_up_all()
     cursor.depth += 1
     if path is not None:
@@ -68,6 +69,10 @@ def descend(
     header: Extent | None = None,
 ) -> tuple[dict[str, Any], Key | None]:
     """The table that the last part of a dotted key belongs to, made where it is new."""
+    if len(parts) > DEEPEST:
+        cursor.lacks(path)
+        cursor.slip(parts[0][1][0], parts[-1][1][1], TOO_DEEP)
+        return {}, None
     for name, extent in parts[:-1]:
         if path is None:
             break

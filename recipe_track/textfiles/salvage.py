@@ -1,6 +1,7 @@
 """What a broken file still says, so that its other mistakes can be found in the same run."""
 
-from collections.abc import Callable, Iterator
+from collections import defaultdict
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
 from datetime import date
@@ -46,7 +47,10 @@ def salvage(path: str, data: bytes) -> Salvaged | None:
     model = _mended(wanted, draft, touched)
     if model is None:
         return None
-    return Salvaged(model, lambda fault: follows(fault, reading) or _touches(fault.key, touched))
+    beside = defaultdict(list)
+    for *parents, last in touched:
+        beside[tuple(parents)].append(last)
+    return Salvaged(model, lambda fault: follows(fault, reading) or _touches(fault.key, touched, beside))
 
 
 def _mended(wanted: type[BaseModel], draft: dict[str, Any], touched: dict[Key, int]) -> BaseModel | None:
@@ -100,12 +104,9 @@ def _allowed(error: ErrorDetails) -> Iterator[str]:
         yield str(error["ctx"]["expected"]).split("'")[1]
 
 
-def _touches(key: Key, touched: dict[Key, int]) -> bool:
+def _touches(key: Key, touched: Collection[Key], beside: Mapping[Key, Sequence[str | int]]) -> bool:
     """Whether a key was mended, lies in what was, or is what a mended neighbour was probably meant to be."""
-    for other in touched:
-        if key[: len(other)] == other:
-            return True
-        beside = other[:-1] == key[:-1] and isinstance(key[-1:], tuple) and bool(key)
-        if beside and SequenceMatcher(None, str(other[-1]), str(key[-1])).ratio() > SIMILAR:
-            return True
-    return False
+    if any(key[:depth] in touched for depth in range(len(key) + 1)):
+        return True
+    near = beside.get(key[:-1], ()) if key and isinstance(key[-1], str) else ()
+    return any(SequenceMatcher(None, str(other), str(key[-1])).ratio() > SIMILAR for other in near)

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from recipe_track.errors import Fault, Problem
@@ -64,7 +64,7 @@ def assemble(
     if broken:
         rest = {path: saved.model for path, saved in broken.items() if saved is not None}
         whole, faults = _join({**parsed, **rest}, past_zones or {})
-    faults.extend(rules.check(whole, with_records))
+    faults.extend(_where_they_lie(rules.check(whole, with_records), files))
     problems.extend(_located(_own(faults, broken), files))
     notes = _located(rules.notes(snapshot), files)
     return Reading(snapshot, tuple(sorted(problems, key=_place)), tuple(sorted(notes, key=_place)))
@@ -106,7 +106,22 @@ def _located(faults: Iterable[Fault], files: Mapping[str, bytes]) -> list[Proble
         return []
     from recipe_track.textfiles.locate import locate  # much to load, and most files are sound
 
-    return [locate(fault, files.get(fault.file, b"").decode("utf-8", "replace")) for fault in found]
+    there = {fault.file for fault in found} & files.keys()
+    texts = {path: files[path].decode("utf-8", "replace") for path in there}
+    return [
+        locate(fault, texts[fault.file])
+        if fault.file in texts
+        else Problem(fault.file, None, None, fault.message, fault.hint)
+        for fault in found
+    ]
+
+
+def _where_they_lie(faults: Iterable[Fault], files: Mapping[str, bytes]) -> Iterable[Fault]:
+    """Faults of records in their files, which a date that cannot be read does not lead to."""
+    places = {_id(path): path for path in files if path.startswith("records/")}
+    for fault in faults:
+        elsewhere = fault.file.startswith("records/") and fault.file not in files
+        yield replace(fault, file=places.get(_id(fault.file), fault.file)) if elsewhere else fault
 
 
 def _own(faults: Iterable[Fault], broken: "Mapping[str, Salvaged | None]") -> Iterable[Fault]:

@@ -88,4 +88,4 @@ def test_a_fault_is_located_at_its_key_or_at_a_parent(text: str, key: list[str |
     problem = locate(Fault("f.toml", tuple(key), "wrong"), text)
     known = positions(text)
     nearest = next((tuple(key[:n]) for n in range(len(key), 0, -1) if tuple(key[:n]) in known), None)
-    assert problem.line == (known[nearest].value.line if nearest else None)
+    assert problem.line == (known[nearest].value.line if nearest else 1)

@@ -1,7 +1,7 @@
 """A file with many mistakes tells each of them once, at its place, in one run; one such file per kind.
 
 The files under `mistakes/` lie where they would in a recipe repository; the lines at their end that start
-with `#!` say what must be told, as line:column and message (`-:-` where no place is known).
+with `#!` say what must be told, as line:column and message (`1:1` of what is missing in the whole file).
 """
 
 from pathlib import Path
@@ -38,7 +38,7 @@ def test_every_mistake_is_told_once_at_its_place(path: str) -> None:
     data, expected = _split(path)
     model, problems = read_file(path, data)
     assert model is None
-    assert [f"{one.line or '-'}:{one.column or '-'} {one.message}" for one in problems] == expected
+    assert [f"{one.line}:{one.column} {one.message}" for one in problems] == expected
 
 
 @pytest.mark.parametrize("path", FILES)
@@ -54,7 +54,11 @@ def test_problems_carry_their_line_and_plain_words(path: str) -> None:
     for problem in read_file(path, data)[1]:
         assert problem.file == path
         assert not any(word in problem.message for word in PYDANTIC_JARGON)
-        if problem.line is not None and problem.column is not None:
+        assert problem.line is not None
+        assert problem.column is not None
+        if "is missing" in problem.message and problem.line == 1:
+            assert problem.excerpt == ""  # nothing there to point at
+        else:
             assert problem.excerpt == lines[problem.line - 1]
             assert 1 <= problem.column + problem.length - 1 <= len(problem.excerpt)
 

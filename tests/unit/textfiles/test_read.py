@@ -48,7 +48,7 @@ def test_a_record_is_named_by_its_kind() -> None:
 def test_a_record_without_a_kind_is_checked_as_its_name_says() -> None:
     text = WEIGHING.replace(b'kind = "weighing"\n', b"").replace(b"742", b"-742")
     assert _told("records/2026/W-3D4E5F.toml", text) == [
-        (None, "the key `kind` is missing", "it is weighing"),
+        (1, "the key `kind` is missing", "it is weighing"),
         (5, "`mass_kg` must be greater than 0, not -742", ""),
     ]
 
@@ -86,7 +86,7 @@ def test_a_key_that_slipped_behind_a_table_is_told_where_it_belongs() -> None:
     text = b'area_m2 = 1\n[required]\nsource = "SC"\ncentroid_m = [0, 0, 0]\nspan_mm = 3\n'
     told = _told("models/m/p/z.toml", text)
     assert told == [
-        (None, "the key `centroid_m` is missing", ""),
+        (1, "the key `centroid_m` is missing", ""),
         (4, "unknown key `centroid_m` in `required`",
          "`centroid_m` belongs to the file itself: write it before the first [table]"),
         (5, "unknown key `span_mm` in `required`", "it belongs to `panel`"),

@@ -1,0 +1,55 @@
+"""Problems of files joined with others stand in the files they are in."""
+
+from recipe_track.workspace.assembly import Parser, Reading, assemble
+
+TRIAL = """kind = "trial"
+by = "Ada Quay <ada@quay.example>"
+on = "yesterday"
+replaces = 1
+hull = "999"
+zone = "deck/side"
+text = "It creaks."
+observation = "noise"
+severity = 2
+"""
+
+
+def read(files: dict[str, str]) -> Reading:
+    given = {"recipe-track.toml": "format = 1\n", **files}
+    return assemble({path: text.encode() for path, text in given.items()}, Parser(), with_records=True)
+
+
+def test_a_record_without_a_readable_date_keeps_its_problems_in_its_own_file() -> None:
+    problems = read({"records/2026/T-7K3QX2.toml": TRIAL}).problems
+    assert [(p.file, p.line, p.message.split("`")[1]) for p in problems] == [
+        ("records/2026/T-7K3QX2.toml", 3, "on"),
+        ("records/2026/T-7K3QX2.toml", 4, "replaces"),
+        ("records/2026/T-7K3QX2.toml", 5, "999"),
+    ]
+
+
+def test_a_missing_key_stands_at_the_start_of_its_file_and_a_missing_file_has_no_line() -> None:
+    part = 'resin = "x"\n'
+    problems = read({"models/pb/deck/part.toml": part, "models/pb/deck/side.toml": "area_m2 = 1\n"}).problems
+    places = {(p.file, p.line, p.column, p.message) for p in problems}
+    assert ("models/pb/deck/part.toml", 1, 1, "the key `process` is missing") in places
+    assert ("models/pb/model.toml", None, None, "models/pb has no model.toml") in places
+
+
+def test_two_thousand_bad_layers_are_all_told() -> None:
+    """Each file is gone through once: once for each problem would take minutes."""
+    rows = '  { material = "gone", plies = -1 },\n' * 2_000
+    zone = f"area_m2 = 1\ncentroid_m = [0, 0, 0]\nlayup = [\n{rows}]\n"
+    files = {
+        "models/pb/model.toml": 'origin = "x"\n',
+        "models/pb/deck/part.toml": 'process = "infusion"\nresin = "x"\n',
+        "models/pb/deck/side.toml": zone,
+    }
+    lines = {p.line for p in read(files).problems if p.file == "models/pb/deck/side.toml"}
+    assert lines == set(range(4, 2_004))
+
+
+def test_a_key_of_ten_thousand_parts_is_one_problem() -> None:
+    files = {"materials/x.toml": f'kind = "paste"\ndensity_kg_m3 = 1\na{".a" * 10_000} = 1\n'}
+    told = [p for p in read(files).problems if p.file == "materials/x.toml"]
+    assert [(p.line, p.message) for p in told] == [(3, "lists and tables are nested too deep")]
