@@ -11,6 +11,7 @@ from recipe_track.figures.zone import ZoneFigures
 from recipe_track.impact.deltas import CENTRE_KEYS
 from recipe_track.impact.outcome import Delta, Deltas, ZoneImpact
 from recipe_track.impact.rows import LayerView, Row
+from recipe_track.present.beside import beside_lines
 from recipe_track.present.causes import causes_words
 from recipe_track.present.compare import ZONE_KEYS, zone_heading
 from recipe_track.present.drawing import Column, section_drawing
@@ -85,7 +86,7 @@ def zone_pages(zone: ZoneImpact, comparison: Comparison, number_of: int) -> Zone
     return ZonePages(
         name=zone.zone,
         heading=zone_heading(zone, after),
-        place=tuple(_place(written)),
+        place=(*_place(written), *beside_lines(zone, comparison)),
         holds=after.hold if after else (),
         layers=tuple(_layer_rows(zone, comparison)) if relaid else (),
         drawing=_drawing(zone, comparison, f"h{number_of}") if relaid and zone.layers else None,

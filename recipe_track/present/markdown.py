@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from recipe_track.figures.zone import ZoneFigures
 from recipe_track.impact.outcome import Delta, Deltas, ZoneImpact
+from recipe_track.impact.rows import Row
 from recipe_track.present.causes import cause_list
 from recipe_track.present.compare import STATUS_WORDS, ZONE_KEYS, standing_lines
 from recipe_track.present.figures import CAUTION, requirement_words, revision_words
@@ -14,6 +15,7 @@ from recipe_track.present.reach import reach_lines
 from recipe_track.present.summary import by_effect, no_reason_words, shows_change
 from recipe_track.present.units import measure, number, relative, signed_quantity, unit_of
 from recipe_track.procedures.comparison import Comparison
+from recipe_track.procedures.overview import mats_of
 from recipe_track.procedures.reasons import Reason
 
 LONGEST = 400
@@ -129,10 +131,8 @@ def _zone(zone: ZoneImpact, comparison: Comparison) -> Iterator[str]:
     yield f"**{inline(zone.zone)}**{was}{title} · {STATUS_WORDS[zone.status]}"
     yield ""
     rows = [row for row in zone.layers if row.mark != "kept"]
-    yield from _list(
-        f"{row_sign(row)} {row.mark}: " + " → ".join(filter(None, map(layer_words, (row.before, row.after))))
-        for row in rows
-    )
+    mats = mats_of({**comparison.before.snapshot.materials, **comparison.after.snapshot.materials})
+    yield from _list(_edit(row, mats) for row in rows)
     if rows:
         yield ""
     yield from _figure_table(zone.figures, ZONE_KEYS, comparison.currency)
@@ -142,6 +142,11 @@ def _zone(zone: ZoneImpact, comparison: Comparison) -> Iterator[str]:
         yield f"mass because of {inline(cause_list('mass_kg', causes, zone.edits))}"
     if after is not None:
         yield from _standing(after)
+
+
+def _edit(row: Row, mats: frozenset[str]) -> str:
+    sides = " → ".join(layer_words(side, mats) for side in (row.before, row.after) if side is not None)
+    return f"{row_sign(row)} {row.mark}: {sides}"
 
 
 def _standing(after: ZoneFigures) -> Iterator[str]:

@@ -103,7 +103,7 @@ def zone_changes(zone: SheetZone) -> Iterator[str]:
     yield from (difference_words(d) for d in zone.differences)
     for row in zone.rows:
         if row.mark == "removed" and row.before is not None:
-            yield f"NO LONGER: {layer_words(row.before)} (was line {row.before.line})"
+            yield f"NO LONGER: {layer_words(row.before, zone.mats)} (was line {row.before.line})"
     for material in zone.corrected:
         yield f"CHANGED data of {material}: quantities differ"
 
@@ -112,16 +112,16 @@ def step_changes(zone: SheetZone, step: Step) -> Iterator[str]:
     """What of a step is not as on the hull before."""
     for row in zone.rows:
         if row.after is not None and row.after.line == step.line and row.mark != "kept":
-            yield _row_words(row)
+            yield _row_words(row, zone.mats)
 
 
-def _row_words(row: Row) -> str:
+def _row_words(row: Row, mats: frozenset[str]) -> str:
     if row.before is None:
         plies = row.after.plies if row.after else 1
         return "NEW" if plies == 1 else f"NEW: {plies} plies"
     if row.mark == "moved":
         return f"MOVED: was line {row.before.line}"
-    return f"CHANGED: was {layer_words(row.before)}"
+    return f"CHANGED: was {layer_words(row.before, mats)}"
 
 
 def orientation_words(step: Step, zone: SheetZone) -> str:

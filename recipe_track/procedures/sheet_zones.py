@@ -9,7 +9,7 @@ from recipe_track.impact.reach import changed_materials
 from recipe_track.impact.rows import Row, rows_of
 from recipe_track.impact.uses import materials_of
 from recipe_track.procedures.hull_record import DeviationShown
-from recipe_track.procedures.overview import deviation_rows
+from recipe_track.procedures.overview import deviation_rows, mats_of
 from recipe_track.procedures.pairs import former_names, zones_by_name
 from recipe_track.procedures.sheet_steps import Mix, Step, mixes_of, steps_of
 from recipe_track.recipe.craft import Part
@@ -32,7 +32,7 @@ class SheetZone:
     """One zone: its steps, what is not as on the hull before, what stands over it.
 
     `rows` hold every layer against the hull before; `is_new` where that hull had no such zone. `corrected`
-    are materials whose data changed since, so that quantities differ.
+    are materials whose data changed since, so that quantities differ. `mats` are fabrics without a direction.
     """
 
     name: str
@@ -45,6 +45,7 @@ class SheetZone:
     corrected: tuple[str, ...]
     holds: tuple[Hold, ...]
     deviations: tuple[DeviationShown, ...]
+    mats: frozenset[str]
 
 
 def sheet_zone(
@@ -63,6 +64,7 @@ def sheet_zone(
         corrected,
         tuple(h for h in holds(current) if h.zone in names and _is_of(current, h, tree.id)),
         tuple(d for d in deviation_rows(current, hull) if d.deviation.zone in names) if hull else (),
+        mats_of({**(before.materials if before else {}), **snapshot.materials}),
     )  # fmt: skip
 
 
