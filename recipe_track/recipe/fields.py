@@ -26,6 +26,7 @@ PositiveFraction = Annotated[float, Field(gt=0, le=1, allow_inf_nan=False)]
 FibreFraction = Annotated[float, Field(gt=0, lt=1, allow_inf_nan=False)]
 PoissonIsotropic = Annotated[float, Field(ge=0, lt=0.5, allow_inf_nan=False)]
 Count = Annotated[int, Field(ge=1)]
+Plies = Annotated[int, Field(ge=1, le=1000)]  # each ply is computed; more is a slip of the keyboard
 Point = Annotated[tuple[Finite, Finite, Finite], Field(strict=False)]
 Range = Annotated[tuple[Finite, Finite], Field(strict=False)]
 Day = date

@@ -10,6 +10,7 @@ from recipe_track.recipe.fields import (
     Finite,
     Id,
     NotNegative,
+    Plies,
     Point,
     Positive,
     PositiveFraction,
@@ -25,7 +26,7 @@ class Layer(Written):
     material: Id
     thickness_mm: Positive | None = None
     angle_deg: Finite = 0.0
-    plies: Count = 1
+    plies: Plies = 1
     flipped: bool = False
     coverage_fraction: PositiveFraction = 1.0
     fibre_mass_fraction: FibreFraction | None = None

@@ -13,6 +13,7 @@ from recipe_track.recipe.fields import (
     Id,
     NotNegative,
     Person,
+    Plies,
     Positive,
     PositiveFraction,
     Said,
@@ -199,7 +200,7 @@ class DeviatingLayer(Written):
 
     line: Count
     material: Id
-    plies: Count = 1
+    plies: Plies = 1
     action: Literal["left-out", "added", "substituted"]
     instead: Id | None = None
 

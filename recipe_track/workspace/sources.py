@@ -34,7 +34,7 @@ def is_recipe(path: str) -> bool:
 
 
 def working(root: Path, with_records: bool) -> dict[str, bytes]:
-    """Path → bytes of the recipe files as they lie; symbolic links are not followed out of the work tree."""
+    """Path → bytes of the recipe files as they lie; of a link where it leads, as git stores it."""
     found: dict[str, bytes] = {}
     for name in RECIPE_ROOTS if with_records else RECIPE_ONLY:
         for path in _files(root / name):
@@ -44,13 +44,13 @@ def working(root: Path, with_records: bool) -> dict[str, bytes]:
 
 def _bytes(path: Path) -> bytes:
     try:
-        return path.read_bytes()
+        return os.fsencode(path.readlink()) if path.is_symlink() else path.read_bytes()
     except OSError as error:
         raise RepositoryError(f"{path} cannot be read: {error.strerror}") from error
 
 
 def _files(place: Path) -> Iterator[Path]:
-    if place.is_file() and place.suffix == ".toml":
+    if (place.is_file() or place.is_symlink()) and place.suffix == ".toml":
         yield place
     elif place.is_dir() and not place.is_symlink():
         for entry in sorted(os.scandir(place), key=lambda e: e.name):
