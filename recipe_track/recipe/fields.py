@@ -18,12 +18,13 @@ CommitId = Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{40}|[0-9a-f]{64
 ReleaseLabel = Annotated[str, StringConstraints(pattern=r"^r[1-9][0-9]*$")]
 Said = Annotated[str, StringConstraints(min_length=1)]
 
-Finite = Annotated[float, Field(allow_inf_nan=False)]
-Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
-NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
+SMALLEST, GREATEST = 1e-9, 1e12  # far beyond any boat; what is computed from these still is a number
+Finite = Annotated[float, Field(ge=-GREATEST, le=GREATEST, allow_inf_nan=False)]
+Positive = Annotated[float, Field(ge=SMALLEST, le=GREATEST, allow_inf_nan=False)]
+NotNegative = Annotated[float, Field(ge=0, le=GREATEST, allow_inf_nan=False)]
 Fraction = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
-PositiveFraction = Annotated[float, Field(gt=0, le=1, allow_inf_nan=False)]
-FibreFraction = Annotated[float, Field(gt=0, lt=1, allow_inf_nan=False)]
+PositiveFraction = Annotated[float, Field(ge=SMALLEST, le=1, allow_inf_nan=False)]
+FibreFraction = Annotated[float, Field(ge=SMALLEST, lt=1, allow_inf_nan=False)]
 PoissonIsotropic = Annotated[float, Field(ge=0, lt=0.5, allow_inf_nan=False)]
 Count = Annotated[int, Field(ge=1)]
 Plies = Annotated[int, Field(ge=1, le=1000)]  # each ply is computed; more is a slip of the keyboard

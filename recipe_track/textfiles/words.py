@@ -163,6 +163,13 @@ def _bound(words: str, limit: str) -> Callable[[Refusal], tuple[str, str]]:
     )
 
 
+def _least(refusal: Refusal) -> tuple[str, str]:
+    """Zero and less are told apart from numbers that are only too small to be meant."""
+    if refusal.limits["ge"] == fields.SMALLEST and refusal.found <= 0:
+        return f"{refusal.subject} must be greater than 0, not {shown(refusal.found)}", ""
+    return _bound("at least", "ge")(refusal)
+
+
 def _fraction_hint(refusal: Refusal) -> str:
     """A percentage where a fraction is asked for."""
     limit = refusal.limits.get("le", refusal.limits.get("lt"))
@@ -251,7 +258,7 @@ _TOLD: dict[str, Callable[[Refusal], tuple[str, str]]] = {
     "model_type": _expected("a table"),
     "finite_number": _finite,
     "greater_than": _bound("greater than", "gt"),
-    "greater_than_equal": _bound("at least", "ge"),
+    "greater_than_equal": _least,
     "less_than": _bound("less than", "lt"),
     "less_than_equal": _bound("at most", "le"),
     "string_pattern_mismatch": _form,

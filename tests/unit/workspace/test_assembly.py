@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+import pytest
+
 from recipe_track.workspace.assembly import Parser, Reading, assemble
 from recipe_track.workspace.sources import working
 
@@ -78,3 +80,18 @@ def test_a_link_is_read_as_git_stores_it(tmp_path: Path) -> None:
         "materials/b.toml": b"nowhere",
         "materials/c.toml": b"c.toml",
     }
+
+
+@pytest.mark.parametrize(
+    ("value", "told"),
+    [
+        ("0", "greater than 0, not 0"),
+        ("-1e-300", "greater than 0, not -1e-300"),
+        ("1e-300", "at least 1e-09, not 1e-300"),
+        ("1e300", "at most 1e+12, not 1e+300"),
+    ],
+)
+def test_a_number_that_no_boat_has_is_refused_before_anything_is_computed(value: str, told: str) -> None:
+    """Squares and cubes of it would be no numbers any more."""
+    problems = read({"materials/x.toml": f'kind = "paste"\ndensity_kg_m3 = {value}\n'}).problems
+    assert f"`density_kg_m3` must be {told}" in [p.message for p in problems]
