@@ -25,6 +25,15 @@ class Drive:
         self.app, self.pilot = app, pilot
 
     async def settle(self) -> None:
+        """Until no worker runs and the screen is drawn the same twice: layout may take another turn."""
+        drawn: list[str] = []
+        await self._idle()
+        while (now := lines_of(self.app)) != drawn:
+            drawn = now
+            await self.pilot.pause(0.02)
+            await self._idle()
+
+    async def _idle(self) -> None:
         """Until no worker runs and every message is handled."""
         await self.pilot.pause()
         while running := [worker for worker in self.app.workers if not worker.is_finished]:
@@ -32,14 +41,6 @@ class Drive:
             with suppress(WorkerCancelled):
                 await self.app.workers.wait_for_complete(running)
             await self.pilot.pause()
-
-    async def still(self) -> None:
-        """Until the screen is drawn the same twice: layout may take another turn after the last message."""
-        drawn: list[str] = []
-        while (now := lines_of(self.app)) != drawn:
-            drawn = now
-            await self.settle()
-            await self.pilot.pause(0.05)
 
     async def press(self, *keys: str) -> None:
         """Keys one after the other, each until the app has settled."""

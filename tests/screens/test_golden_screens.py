@@ -26,7 +26,6 @@ async def test_screens_are_as_they_were(
     async with opened(example, size, "r3", "r4") as drive:
         for name, keys in screens:
             await drive.press(*keys)
-            await drive.still()
             assert_golden(drive.app, name)
             while len(drive.app.screen_stack) > 1:
                 await drive.press("escape")
@@ -38,7 +37,6 @@ async def test_without_colour_the_same_screen_is_drawn_in_greys(
 ) -> None:
     monkeypatch.setenv("NO_COLOR", "1")
     async with opened(example, SMALL, "r3", "r4") as drive:
-        await drive.still()
         assert_golden(drive.app, "compare-80x24")
         drawn = colours_of(drive.app)
     assert drawn

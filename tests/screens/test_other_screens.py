@@ -151,13 +151,11 @@ def test_no_line_of_the_help_is_folded_in_the_smallest_window() -> None:
 async def test_what_is_folded_in_a_page_keeps_its_indent(example: Path) -> None:
     async with opened(example, SMALL, "r3", "r4") as drive:
         await drive.press("y")
-        await drive.still()
         assert "│     “Flange ticks under foot" in text_of(drive.app)
 
 
 async def test_the_palette_names_keys_as_the_footer_does(example: Path) -> None:
     async with opened(example, LARGE, "r3", "r4") as drive:
         await drive.press("ctrl+p")
-        await drive.still()
         assert "Help: signs and keys  (?)" in text_of(drive.app)
         assert "question_mark" not in text_of(drive.app)
