@@ -16,7 +16,10 @@ TRADE = {
     "roll_width_m",
     "board_m2",
 }
-PANEL_KEYS = (("span_mm", "span"), ("length_mm", "length"), ("pressure_kpa", "pressure"), ("edges", "edges"))
+PANEL_KEYS = (
+    *(("span_mm", "span"), ("length_mm", "length"), ("span_axis", "span axis")),
+    *(("pressure_kpa", "pressure"), ("edges", "edges")),
+)
 
 
 def layup_changed(before: Zone, after: Zone) -> bool:
