@@ -49,8 +49,9 @@ def add_hull(
     path = hull_path(number)
     if kind_of_path(path) != "hull":
         raise CallError(f"`{number}` is not a hull number", "letters, digits, . _ and -, at most 32")
-    if number in snapshot.hulls:
-        raise Refused(f"hull {number} is there already", "`hull part` moves its parts on")
+    known = next((n for n in snapshot.hulls if n.casefold() == number.casefold()), None)
+    if known is not None:  # not every machine tells a1.toml from A1.toml
+        raise Refused(f"hull {known} is there already", "`hull part` moves its parts on")
     one_of("model", model, snapshot.models)
     release = release_named(ws, model, revision)
     tree = ws.read(ws.revision_of(release.commit, model)).snapshot.models[model]
@@ -80,6 +81,11 @@ def set_part(
     hull = hull_named(snapshot, number)
     known = next((p for p in hull.part if p.part == part), None)
     release = _release_for(ws, snapshot, number, hull, part, known, revision)
+    if known and known.state in STARTED and state not in STARTED and not _may_change(snapshot, number, part):
+        raise Refused(
+            f"{part} of hull {number} is {known.state}, and what was started cannot be {state} again",
+            f"correct a slip in {hull_path(number)} itself; a decision with a hull action allows it, too",
+        )
     row: dict[str, object] = {"state": state, "on": on}
     if release is not None:
         row = {"revision": release.label, "commit": release.commit, **row}

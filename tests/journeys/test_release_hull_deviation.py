@@ -158,6 +158,24 @@ def test_a_hull_file_names_the_release_and_its_commit(yard: Yard) -> None:
     assert yard("hull", "list", "--json").json["hulls"][0]["status"] == "delivered"
 
 
+def test_a_started_part_cannot_be_unstarted_to_change_its_release(yard: Yard) -> None:
+    assert yard("hull", "part", "001", "--part", "deck", "--state", "in-mould").status == 0
+    refused = yard("hull", "part", "001", "--part", "deck", "--state", "planned")
+    assert refused.status == 1
+    assert "cannot be planned again" in refused.err
+    assert yard("hull", "part", "001", "--part", "deck", "--state", "fitted").status == 0
+
+
+def test_hulls_are_not_told_apart_by_case_alone(yard: Yard) -> None:
+    assert yard("hull", "add", "A1", "--revision", "r1").id == "A1"
+    refused = yard("hull", "add", "a1", "--revision", "r1")
+    assert refused.status == 1
+    assert "hull A1 is there already" in refused.err
+    (yard.root / "hulls/a1.toml").write_bytes((yard.root / "hulls/A1.toml").read_bytes())
+    if sorted(file.name for file in (yard.root / "hulls").glob("[aA]*")) == ["A1.toml", "a1.toml"]:
+        assert "hulls/a1.toml:1:1: hull A1 is there already" in yard("check").out
+
+
 def test_what_another_process_wrote_of_a_hull_is_not_lost(yard: Yard) -> None:
     yard("hull", "add", "002", "--revision", "r1")
     with yard.repo.acting(), open_workspace(yard.root) as late:

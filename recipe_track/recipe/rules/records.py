@@ -18,9 +18,15 @@ from recipe_track.recipe.snapshot import Snapshot, hull_path, record_path
 
 
 def check_hulls(snapshot: Snapshot) -> Iterator[Fault]:
-    """A hull is of a known model, and names each part once."""
+    """A hull is of a known model, names each part once, and is not told from another by case alone."""
+    numbers: dict[str, str] = {}
     for number, hull in snapshot.hulls.items():
         path = hull_path(number)
+        other = numbers.setdefault(number.casefold(), number)
+        if other != number:
+            yield Fault(
+                path, (), f"hull {other} is there already", "not every machine tells A1.toml from a1.toml"
+            )
         if hull.model not in snapshot.models:
             hint = nearest(hull.model, snapshot.models)
             yield Fault(path, ("model",), f"unknown model `{hull.model}`", hint)
