@@ -97,7 +97,10 @@ def put_on_main(
         _take_back(repo, ref, done)
         raise
     _take_back(repo, ref, done)
-    raise Refused(f"{main_branch} moved on each time this was about to be written", "try again")
+    raise Refused(
+        f"{main_branch} moved on, or was locked, each time this was about to be written",
+        f"try again; if no git is running, remove {ref}.lock from {repo.common_dir}",
+    )
 
 
 def local_tip(repo: Repository, ref: str) -> str | None:
