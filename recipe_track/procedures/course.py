@@ -131,8 +131,12 @@ def zones_touched(commit: Commit, model: str) -> tuple[str, ...]:
 
 
 def changes_at(ws: Workspace, commit: Commit) -> list[ChangeAt]:
-    """The changes a revision brought, out of the records it added; trailers only as a fallback."""
-    added = [c.path for c in commit.changes if c.path.startswith("records/") and c.status == "A"]
+    """The changes a revision brought, out of the records it added; trailers only as a fallback.
+
+    A commit without parents, an import or where a shallow clone ends, holds records that others brought.
+    """
+    brought = commit.changes if commit.parents else ()
+    added = [c.path for c in brought if c.path.startswith("records/") and c.status == "A"]
     ids = [path.rsplit("/", 1)[-1].removesuffix(".toml") for path in added]
     records = ws.records_named(commit.id, ids) if ids else {}
     about = [r.about for r in records.values() if isinstance(r, Decision) and r.decision == "approved"]

@@ -306,3 +306,21 @@ def test_the_example_joins_observation_decision_and_proof(example: Yard) -> None
     assert "confirmed on hull 013" in text
     aft = example("why", "deck/aft-deck", "--at", "r6", "--json").json["layers"]
     assert (aft[7]["change"], aft[7]["outcome"]) == ("C-WC1XRS", "not-confirmed")
+
+
+def test_where_a_shallow_clone_ends_no_change_is_named_that_others_brought(tmp_path: Path) -> None:
+    yard = new_yard(tmp_path)
+    thicken(yard)
+    change = yard.change(reason="too soft underfoot")
+    yard("trial", "log", "--hull", "001", "--zone", "deck/side", "--observation", "noise", "--severity", "1",
+         "--text", "Creaks.")  # fmt: skip
+    yard.repo.git("clone", "--quiet", "--depth", "1", f"file://{yard.root}", str(tmp_path / "shallow"))
+    told = {
+        name: yard(*name.split(), at=tmp_path / "shallow") for name in ("why deck/side", "history", "audit")
+    }
+    assert [answer.status for answer in told.values()] == [0, 0, 1]
+    assert change in yard("why", "deck/side").out
+    for answer in told.values():
+        assert change not in answer.out
+        assert "shallow clone" in answer.out
+    assert "commit-without-reason" not in told["audit"].out

@@ -28,7 +28,7 @@ def check_changes(scope: Scope) -> Iterator[Finding]:
     for commit in _recipe_commits(scope):
         named = change_ids(commit)
         if _is_first_issue(commit):
-            if not named and not _reason(scope, commit):
+            if not named and not _reason(scope, commit) and not scope.ws.repo.shallow:
                 yield Finding(
                     "commit-without-reason", _said(scope, commit),
                     "the first issue of a model gives no reason",

@@ -1,12 +1,14 @@
 """Which changes a commit brings, by its trailers and by the records it adds."""
 
+from dataclasses import replace
+
 from recipe_track.history.log import Commit, FileChange, parse_trailers
 from recipe_track.procedures.landings import change_ids, edited_paths, is_recipe_commit
 
 
 def commit(message: str, *changes: FileChange) -> Commit:
     return Commit(
-        "a" * 40, (), "Ada", "ada@x.example", "2026-01-01", message, parse_trailers(message), changes
+        "a" * 40, ("b" * 40,), "Ada", "ada@x.example", "2026-01-01", message, parse_trailers(message), changes
     )
 
 
@@ -18,6 +20,9 @@ def test_changes_are_named_once_by_trailer_and_record() -> None:
     both = commit("Edit\n\nChange: C-AAAAAA, C-BBBBBB\n", added("records/2026/C-AAAAAA.toml"))
     assert change_ids(both) == ("C-AAAAAA", "C-BBBBBB")
     assert change_ids(commit("x", added("records/2026/C-AAAAAA.toml"))) == ("C-AAAAAA",)
+    imported = replace(both, parents=())
+    assert change_ids(imported) == ("C-AAAAAA", "C-BBBBBB")
+    assert change_ids(replace(imported, trailers=())) == ()
     altered = FileChange("M", "records/2026/C-AAAAAA.toml", "records/2026/C-AAAAAA.toml", "1" * 40, "2" * 40)
     assert change_ids(commit("x", altered)) == ()
     assert change_ids(commit("x\n\nChange: C-AAAAAI", added("records/2026/T-AAAAAA.toml"))) == ()
