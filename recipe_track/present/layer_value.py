@@ -34,7 +34,7 @@ _IS = ("layer", "thick\nmm", "fibre\nby vol.", "E1\nGPa", "E2\nGPa", "G12\nGPa",
 
 
 def _gives_heads(currency: str | None) -> tuple[str, ...]:
-    money = currency or ""
+    money = visible(currency or "")
     units = ("kg", money, "kN·m²/m", "kN·m²/m", "mm")
     words = ("mass", "cost", "EI along", "EI across", "deflection")
     own = ("layer", "own\nkg", f"own\n{money}")

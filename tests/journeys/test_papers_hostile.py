@@ -28,6 +28,8 @@ TEXT_FORMS = [
     ("compare", "r1", "r2"),
     ("sheet", "deck", "--hull", "002"),
     ("bill", "deck", "--against", "r1"),
+    ("figures", "deck/side", "--layers"),
+    ("figures", "deck/side", "--working"),
 ]
 
 
