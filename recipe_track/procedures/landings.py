@@ -74,7 +74,7 @@ def _named(commit: Commit) -> Iterator[str]:
 
 
 def _added(commit: Commit) -> Iterator[str]:
-    """Not of a commit without parents: an import, or where a shallow clone ends, brings the work of others."""
+    """Not of a commit without parents: an import, or where a shallow clone ends, has the work of others."""
     for change in commit.changes if commit.parents else ():
         match = _CHANGE_FILE.fullmatch(change.path)
         if match and change.status == "A":
