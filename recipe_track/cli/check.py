@@ -23,7 +23,7 @@ def check(call: Call, paths: tuple[str, ...], at: str | None, staged: bool) -> i
         raise CallError("--at and --staged exclude each other")
     with call.workspace(in_hook=staged) as ws:
         reading = ws.read_staged() if staged else _reading(ws, at, call.model)
-        wanted = [_in_repository(ws, path) for path in paths]
+        wanted = [_in_repository(ws, Path(call.directory), path) for path in paths]
         problems = tuple(p for p in reading.problems if _is_under(p, wanted))
         notes = tuple(p for p in reading.notes if _is_under(p, wanted))
     if call.json:
@@ -49,16 +49,16 @@ def _print(problems: tuple[Problem, ...], notes: tuple[Problem, ...]) -> None:
         emit_line("no problems")
 
 
-def _in_repository(ws: Workspace, path: str) -> PurePosixPath:
+def _in_repository(ws: Workspace, directory: Path, path: str) -> PurePosixPath:
+    """A path from -C or where one stands, or from the top of the repository."""
     if ws.repo.root is None:
         return PurePosixPath(path)
-    absolute = Path(path).absolute()
-    if not absolute.exists() and not (ws.repo.root / path).exists():
+    candidates = ((directory / path).absolute(), Path(path).absolute(), ws.repo.root / path)
+    found = next((candidate for candidate in candidates if candidate.exists()), None)
+    if found is None:
         raise CallError(f"there is no file or folder {path}")
-    if not absolute.exists():
-        return PurePosixPath(path)
     try:
-        return PurePosixPath(absolute.resolve().relative_to(ws.repo.root.resolve()).as_posix())
+        return PurePosixPath(found.resolve().relative_to(ws.repo.root.resolve()).as_posix())
     except ValueError:
         raise CallError(f"{path} lies outside the repository {ws.repo.root}") from None
 

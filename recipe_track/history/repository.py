@@ -169,15 +169,23 @@ def _look_around(launcher: "git.Git", folder: Path, index_file: str | None) -> R
     )
     args = ("rev-parse", "--path-format=absolute", *asked, "--show-toplevel")
     answer = _run(launcher, folder, args, None, None)
-    lines = os.fsdecode(answer.out).splitlines()
+    lines = _lines(answer)
     if lines[:1] == ["--path-format=absolute"]:
         raise _too_old(_git_version(launcher))
     bare = lines[:1] == ["true"]
+    if len(lines) > 6 - bare:  # the name of a folder holds a line end
+        options = (*asked, *(() if bare else ("--show-toplevel",)))
+        alone = (_run(launcher, folder, (*args[:2], option), None, None) for option in options)
+        lines = ["\n".join(_lines(one)) for one in alone]
     if len(lines) != (5 if bare else 6) or answer.status not in ((0, 128) if bare else (0,)):
         raise failure(answer, args)
     root = None if bare else Path(lines[5])
     git_dir, common_dir = Path(lines[3]), Path(lines[4])
     return Repository(root, git_dir, common_dir, bare, lines[1] == "true", lines[2], index_file, launcher)
+
+
+def _lines(answer: Answer) -> list[str]:
+    return os.fsdecode(answer.out).removesuffix("\n").split("\n")
 
 
 def _git_version(launcher: "git.Git") -> tuple[int, ...]:

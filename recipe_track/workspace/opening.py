@@ -1,5 +1,6 @@
 """An open recipe repository: its settings, its revisions, and what is written at each."""
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -22,6 +23,7 @@ from recipe_track.workspace.sources import Blobs, working
 from recipe_track.workspace.trees import Trees, zones_ever
 
 WORKING = "working"
+_LABEL = re.compile(r"r[1-9][0-9]*(\+[1-9][0-9]*)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +126,17 @@ class Workspace:
             if self.repo.bare:
                 raise CallError("a bare repository has no working files", "name a revision")
             return Revision(WORKING, None, None)
-        commit = (self.labels(model).commit(text) if model else None) or resolve(self.repo, text)
+        commit = (self.labels(model).commit(text) if model else None) or self._resolve(text, model)
         return self.revision_of(commit, model)
+
+    def _resolve(self, text: str, model: str | None) -> str:
+        try:
+            return resolve(self.repo, text)
+        except CallError as unknown:
+            if model is None and len(self.model_names) > 1 and _LABEL.fullmatch(text):
+                hint = "there are several models; name one with --model, or write model/r7"
+                raise CallError(unknown.message, hint) from unknown
+            raise
 
     def pair(self, before: str | None, after: str | None, model: str | None) -> tuple[Revision, Revision]:
         """Two revisions as a person names them; by default the last release and the working files."""

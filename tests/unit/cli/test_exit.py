@@ -1,6 +1,7 @@
 """Exit statuses, streams and options that every command shares."""
 
 import json
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -105,6 +106,40 @@ def test_check_names_paths_from_where_one_stands(
         assert run(["check", "coaming.toml"]) == 0
         assert run(["check", "side.toml"]) == 1
         assert run(["check", "."]) == 1
+    capsys.readouterr()
+
+
+def test_check_names_paths_from_the_folder_of_the_call(
+    repo: GitRepo, capsys: pytest.CaptureFixture[str]
+) -> None:
+    repo.write("models/demo/deck/side.toml", "area_m2 = -1\n")
+    with environment(repo.env()):
+        assert run(["-C", str(repo.root / "models/demo"), "check", "deck/coaming.toml"]) == 0
+        assert run(["-C", str(repo.root / "models/demo"), "check", "deck/side.toml"]) == 1
+    capsys.readouterr()
+
+
+def test_a_label_of_one_of_several_models_asks_for_the_model(
+    repo: GitRepo, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shutil.copytree(repo.root / "models/demo", repo.root / "models/other")
+    repo.commit("Two models")
+    repo.git("tag", "-a", "-m", "demo r1", "demo/r1")
+    assert call(repo, "compare", "r1", "HEAD") == 2
+    assert "name one with --model" in capsys.readouterr().err
+    assert call(repo, "compare", "r1", "HEAD", "--model", "demo") == 0
+
+
+@pytest.mark.parametrize("name", ["two\nlines", "one\u2028line", "-dash", "a \"b' $(c)"])
+def test_the_folder_may_have_any_name(
+    tmp_path: Path, repo: GitRepo, name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shutil.move(repo.root, tmp_path / name)
+    repo.root = tmp_path / name
+    assert call(repo, "figures") == 0
+    assert call(repo, "release", "demo") == 0
+    assert call(repo, "hull", "add", "077", "--model", "demo", "--revision", "r1") == 0
+    assert (repo.root / "hulls/077.toml").is_file()
     capsys.readouterr()
 
 
