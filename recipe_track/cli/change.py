@@ -8,6 +8,7 @@ import click
 from recipe_track.cli.done import dry_run_option, on_option, show_done
 from recipe_track.cli.options import Call, common_options, pass_call
 from recipe_track.cli.output import emit, emit_json
+from recipe_track.cli.tables import csv_option, emit_csv, refuse_two_forms
 from recipe_track.errors import CallError
 from recipe_track.procedures.approvals import DecisionEntry, Reverified
 from recipe_track.recipe.records import Category, HullAction, HullActionKind
@@ -137,13 +138,15 @@ def verify(
 
 @change.command("list")
 @click.option("--open", "only_open", is_flag=True, help="Only those that wait for a decision.")
+@csv_option
 @common_options
 @pass_call
-def list_(call: Call, only_open: bool) -> int:
+def list_(call: Call, only_open: bool, as_csv: bool) -> int:
     """Every change with its state; those that wait for a decision first."""
     from recipe_track.present.changes import changes_json, changes_text
     from recipe_track.procedures.register import change_rows
 
+    refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
         rows = change_rows(ws, ws.current())
     chosen = tuple(
@@ -153,6 +156,10 @@ def list_(call: Call, only_open: bool) -> int:
     )
     if call.json:
         emit_json("change-list", changes_json(chosen))
+    elif as_csv:
+        from recipe_track.present.lists import changes_csv
+
+        emit_csv(changes_csv(chosen))
     else:
         emit(*changes_text(chosen))
     return 0

@@ -7,6 +7,7 @@ import click
 from recipe_track.cli.done import dry_run_option, on_option, show_done, zipped
 from recipe_track.cli.options import Call, common_options, pass_call
 from recipe_track.cli.output import emit, emit_json
+from recipe_track.cli.tables import csv_option, emit_csv, refuse_two_forms
 from recipe_track.errors import CallError
 from recipe_track.procedures.deviations import DeviationEntry, LayerEntry
 from recipe_track.recipe.records import DECISIONS_ABOUT
@@ -92,19 +93,25 @@ def decide(call: Call, deviation_id: str, decision: str, note: str | None, on: d
 @deviation.command("list")
 @click.option("--open", "only_open", is_flag=True, help="Only those that wait for a decision.")
 @click.option("--hull", metavar="H", help="Only this hull.")
+@csv_option
 @common_options
 @pass_call
-def list_(call: Call, only_open: bool, hull: str | None) -> int:
+def list_(call: Call, only_open: bool, hull: str | None, as_csv: bool) -> int:
     """Departures with their state."""
     from recipe_track.present.hulls import deviations_json, deviations_text
     from recipe_track.present.lines import hanging
     from recipe_track.procedures.overview import deviation_rows
 
+    refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
         rows = deviation_rows(ws.current(), hull)
     chosen = tuple(row for row in rows if not only_open or row.state == "reported")
     if call.json:
         emit_json("deviation-list", deviations_json(chosen))
+    elif as_csv:
+        from recipe_track.present.lists import deviations_csv
+
+        emit_csv(deviations_csv(chosen))
     else:
         emit(*hanging(deviations_text(chosen)))
     return 0

@@ -8,6 +8,7 @@ import click
 from recipe_track.cli.done import dry_run_option, on_option, show_done
 from recipe_track.cli.options import Call, common_options, pass_call
 from recipe_track.cli.output import emit, emit_json
+from recipe_track.cli.tables import csv_option, emit_csv, refuse_two_forms
 from recipe_track.recipe.craft import Hull, HullPart
 from recipe_track.recipe.records import Weighing
 
@@ -98,17 +99,23 @@ def weigh(call: Call, /, dry_run: bool, **given: Any) -> int:
 
 
 @hull.command("list")
+@csv_option
 @common_options
 @pass_call
-def list_(call: Call) -> int:
+def list_(call: Call, as_csv: bool) -> int:
     """The fleet at a glance."""
     from recipe_track.present.hulls import fleet_json, fleet_text
     from recipe_track.procedures.overview import fleet_rows
 
+    refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
         rows = fleet_rows(ws.current(), call.model)
     if call.json:
         emit_json("hull-list", fleet_json(rows))
+    elif as_csv:
+        from recipe_track.present.lists import fleet_csv
+
+        emit_csv(fleet_csv(rows))
     else:
         emit(*fleet_text(rows))
     return 0

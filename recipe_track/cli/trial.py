@@ -10,6 +10,7 @@ from recipe_track.cli.asking import ask_number, ask_one, ask_text, is_asking
 from recipe_track.cli.done import dry_run_option, on_option, show_done
 from recipe_track.cli.options import Call, common_options, pass_call
 from recipe_track.cli.output import emit, emit_json
+from recipe_track.cli.tables import csv_option, emit_csv, refuse_two_forms
 from recipe_track.recipe.records import DECISIONS_ABOUT, Observation
 from recipe_track.workspace import Workspace
 
@@ -69,17 +70,23 @@ def _asked(ws: Workspace, given: dict[str, Any], *, asks: bool) -> dict[str, Any
 @click.option("--open", "only_open", is_flag=True, help="What no approved change and no decision answers.")
 @click.option("--zone", metavar="Z", help="Only this zone, by any of its names.")
 @click.option("--hull", metavar="H", help="Only this hull.")
+@csv_option
 @common_options
 @pass_call
-def list_(call: Call, only_open: bool, zone: str | None, hull: str | None) -> int:
+def list_(call: Call, only_open: bool, zone: str | None, hull: str | None, as_csv: bool) -> int:
     """Observations, worst first."""
     from recipe_track.present.trials import trials_json, trials_text
     from recipe_track.procedures.trials import trial_rows
 
+    refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
         rows = trial_rows(ws.current(), only_open=only_open, zone=zone, hull=hull)
     if call.json:
         emit_json("trial-list", trials_json(rows))
+    elif as_csv:
+        from recipe_track.present.lists import trials_csv
+
+        emit_csv(trials_csv(rows))
     else:
         emit(*trials_text(rows, only_open))
     return 0

@@ -23,6 +23,10 @@ TABLES = [
     ("compare", "r1", "r2", "--csv"),
     ("history", "--csv"),
     ("figures", "--csv"),
+    ("trial", "list", "--csv"),
+    ("change", "list", "--csv"),
+    ("hull", "list", "--csv"),
+    ("deviation", "list", "--csv"),
 ]
 TEXT_FORMS = [
     ("compare", "r1", "r2"),
@@ -67,7 +71,7 @@ def test_a_page_has_the_same_elements_whatever_people_write(
     assert not re.search("[\x00-\x09\x0b-\x1f\x7f-\x9f\u200b\u202a-\u202e\u2066-\u2069\ufeff]", html)
 
 
-@pytest.mark.parametrize("args", TABLES, ids=lambda args: args[0])
+@pytest.mark.parametrize("args", TABLES, ids=" ".join)
 def test_a_table_keeps_its_columns_and_evaluates_nothing(
     args: tuple[str, ...], hostile: tuple[GitRepo, str], capfdbinary: pytest.CaptureFixture[bytes]
 ) -> None:
