@@ -3,10 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from recipe_track.figures.lookup import NotComputable
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer, resolve_layers
 from recipe_track.figures.quantities import Quantity, zone_quantities
 from recipe_track.figures.stack import Stack, stack_of
+from recipe_track.figures.terms import NotComputable
 from recipe_track.recipe.craft import Part, Prices
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import Material

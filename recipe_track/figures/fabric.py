@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from recipe_track.figures.lookup import GPA, GRAM, MM, FloatArray, NotComputable, find
+from recipe_track.figures.terms import GPA, GRAM, MM, FloatArray, NotComputable, find
 from recipe_track.mechanics import ply
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.layup import Layer

@@ -1,16 +1,18 @@
-"""What each layer gives: its plies, its place, its weight and cost, and the zone without it."""
+"""What each layer gives: its plies, its place in the section, its weight and cost, the zone without it."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve
-from recipe_track.figures.cost import quantity_cost
 from recipe_track.figures.fabric import SubPly
-from recipe_track.figures.plies import ResolvedLayer
+from recipe_track.figures.plies import LayerPlies, ResolvedLayer, resolve_layers
+from recipe_track.figures.quantities import quantity_cost
 from recipe_track.figures.zone import ZoneFigures, zone_figures
 from recipe_track.mechanics.laminate import ply_bounds
+from recipe_track.recipe.materials import Coating, Core, Reinforcement
 
 Axes = tuple[float | None, float | None]
 
@@ -175,3 +177,41 @@ def _cost(resolved: Resolved, line: ResolvedLayer) -> float | None:
         return None
     built_in = (q for q in resolved.quantities if q.line == line.line)
     return sum(quantity_cost(q, case.part, case.prices).total for q in built_in)
+
+
+Look = Literal["coating", "mat", "fabric", "core"]
+
+
+@dataclass(frozen=True, slots=True)
+class SectionLayer:
+    """One line of a layup in a section; a layer that does not cover the zone is not `full`."""
+
+    line: int
+    material: str
+    look: Look
+    thickness_mm: float
+    full: bool
+
+
+def section_of(case: ZoneCase) -> tuple[SectionLayer, ...]:
+    """The lines of a zone's layup from mould side to bag side; none for a joint.
+
+    Raises NotComputable where a material, a fibre mass fraction or a core uptake is missing.
+    """
+    known: dict[object, LayerPlies] = {}
+    return tuple(map(_layer, resolve_layers(case.zone.layup, case.part, case.materials, known)))
+
+
+def _layer(resolved: ResolvedLayer) -> SectionLayer:
+    thickness = float(resolved.plies.thickness_m.sum()) * 1e3 * resolved.layer.plies
+    return SectionLayer(resolved.line, resolved.layer.material, _look(resolved), thickness, resolved.full)
+
+
+def _look(resolved: ResolvedLayer) -> Look:
+    material = resolved.material
+    if isinstance(material, Coating):
+        return "coating"
+    if isinstance(material, Core):
+        return "core"
+    assert isinstance(material, Reinforcement)
+    return "mat" if all(d.random for d in material.directions) else "fabric"

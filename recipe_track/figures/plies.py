@@ -6,8 +6,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from recipe_track.figures.fabric import SubPly, estimated_sub_plies, fibre_fraction, tested_sub_plies
-from recipe_track.figures.lookup import GRAM, MM, MPA, FloatArray
-from recipe_track.figures.lookup import NotComputable as NotComputable
+from recipe_track.figures.terms import GRAM, MM, MPA, FloatArray, NotComputable
 from recipe_track.mechanics import ply
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.layup import Layer

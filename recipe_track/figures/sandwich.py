@@ -7,10 +7,10 @@ from itertools import pairwise
 import numpy as np
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.lookup import MPA, FloatArray
+from recipe_track.figures.limits import Use, layer_words
 from recipe_track.figures.plies import ResolvedLayer
 from recipe_track.figures.stack import Laminates
-from recipe_track.figures.use import Use, layer_words
+from recipe_track.figures.terms import MPA, FloatArray
 from recipe_track.mechanics.arrays import BoolArray
 from recipe_track.mechanics.laminate import inverse, ply_bounds
 from recipe_track.mechanics.margins import WrinklingUse, core_shear_use, wrinkling_stress, wrinkling_use

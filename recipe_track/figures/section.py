@@ -15,8 +15,8 @@ from math import sqrt
 
 import numpy as np
 
-from recipe_track.figures.lookup import MM, MPA
 from recipe_track.figures.plies import ResolvedLayer
+from recipe_track.figures.terms import MM, MPA
 from recipe_track.mechanics.laminate import inverse
 from recipe_track.mechanics.section import HatShape, Parts, bending_stiffness, former, hat, joined, plating
 from recipe_track.recipe.layup import Former, Zone

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.lookup import find
 from recipe_track.figures.section import (
     Section,
     attached_strips,
@@ -12,6 +11,7 @@ from recipe_track.figures.section import (
     section_of,
     strips_of,
 )
+from recipe_track.figures.terms import find
 from recipe_track.recipe.materials import Core
 
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.lookup import FloatArray
+from recipe_track.figures.limits import Use, layer_words
 from recipe_track.figures.stack import Laminates
-from recipe_track.figures.use import Use, layer_words
+from recipe_track.figures.terms import FloatArray
 from recipe_track.mechanics.arrays import IntArray
 from recipe_track.mechanics.laminate import ply_bounds
 from recipe_track.mechanics.margins import MODES, strain_use

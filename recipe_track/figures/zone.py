@@ -7,14 +7,13 @@ from typing import Any
 import numpy as np
 
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve
-from recipe_track.figures.cost import total_cost
-from recipe_track.figures.lookup import FloatArray, NotComputable
+from recipe_track.figures.limits import Requirement, requirements_of
 from recipe_track.figures.panel import PanelFigures, panel_figures
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer
-from recipe_track.figures.quantities import Quantity, stack_kg_m2, zone_area_m2
-from recipe_track.figures.required import Requirement, requirements_of
+from recipe_track.figures.quantities import Quantity, stack_kg_m2, total_cost, zone_area_m2
 from recipe_track.figures.stack import Laminates, laminates_of
 from recipe_track.figures.stiffener import stiffener_figures
+from recipe_track.figures.terms import FloatArray, NotComputable
 from recipe_track.recipe.materials import Coating, Core
 
 KINDS = ("fibre", "resin", "core", "coating", "paste")

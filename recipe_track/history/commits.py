@@ -1,25 +1,25 @@
-"""Commits on main, whichever branch is checked out where, without harm to anyone's work in progress."""
+"""Commits on main, merges among them, whatever is checked out where, without harm to work in progress."""
 
 import time
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 
 from recipe_track.errors import CallError, Refused, RepositoryError
-from recipe_track.history.blobs import read_many, tree
-from recipe_track.history.checkouts import Checkout, follow, plan, restore
 from recipe_track.history.objects import (
     Edit,
     Entry,
     differing,
+    read_many,
     record_entries,
+    tree,
     tree_entries,
     write_commit,
     write_tree,
 )
 from recipe_track.history.people import identity
-from recipe_track.history.refs import main_ref
+from recipe_track.history.refs import is_ancestor, main_ref
 from recipe_track.history.repository import Repository, failure
-from recipe_track.history.worktrees import checkouts, refuse_while_rebased
+from recipe_track.history.worktrees import Checkout, checkouts, follow, plan, refuse_while_rebased, restore
 
 ATTEMPTS = 20
 _PAUSE = 0.02
@@ -166,3 +166,69 @@ def _take_back(repo: Repository, ref: str, done: list[Checkout]) -> None:
     for checkout in reversed(done):
         paths = [step.edit.path for step in checkout.steps]
         restore(repo, checkout, tree_entries(repo, tip, paths) if tip else {})
+
+
+MERGING_GIT = (2, 38)
+# How files are matched across renames decides what is a conflict: not a matter of anyone's settings.
+_MERGE_SETTINGS = (
+    *("-c", "merge.renames=true", "-c", "merge.directoryRenames=conflict", "-c", "merge.renameLimit=7000"),
+    *("-c", "diff.renames=true", "-c", "diff.renameLimit=7000", "-c", "merge.renormalize=false"),
+)
+
+
+def merged_tree(repo: Repository, main: str, branch: str) -> str:
+    """The tree that merging a commit into another gives; a conflict is refused with its paths."""
+    if repo.git_version < MERGING_GIT:
+        found = ".".join(map(str, repo.git_version))
+        raise RepositoryError(
+            f"approving needs git 2.38 or newer, and this is {found}", "install a newer git"
+        )
+    args = ("merge-tree", "--write-tree", "-z", "--name-only", "--no-messages", main, branch)
+    answer = repo.run(*_MERGE_SETTINGS, *args)
+    if answer.status not in (0, 1):
+        raise failure(answer, args)
+    tree, *paths = answer.out.decode("utf-8", "surrogateescape").split("\0")
+    if answer.status == 1:
+        raise Refused(
+            "the change and main edit the same lines, so nothing was merged",
+            "merge main into the change's branch, settle the conflict there, and approve again",
+            tuple(dict.fromkeys(filter(None, paths))),
+        )
+    return tree
+
+
+def merge_preview(repo: Repository, main_branch: str, branch: str) -> str:
+    """The tree that main would have if a change were approved now; nothing moves."""
+    tip = local_tip(repo, main_ref(main_branch))
+    if tip is None:
+        raise RepositoryError(f"there is no branch {main_branch} yet")
+    return merged_tree(repo, tip, branch)
+
+
+def approve(
+    repo: Repository,
+    main_branch: str,
+    branch: str,
+    records: Mapping[str, bytes],
+    message: str,
+    *,
+    check: Callable[[str], None] | None = None,
+    sign: bool | None = None,
+) -> str:
+    """Merge the tip of a change into main together with records, and return the merge commit.
+
+    `check` is given each tree about to become main's, records included, and stops it by raising.
+    """
+    entries = record_entries(repo, records)
+
+    def draft(tip: str | None) -> Draft:
+        if tip is None:
+            raise RepositoryError(f"there is no branch {main_branch} yet")
+        if is_ancestor(repo, branch, tip):
+            raise Refused("main holds this change already, so nothing was merged")
+        tree = write_tree(repo, merged_tree(repo, tip, branch), entries)
+        if check:
+            check(tree)
+        return Draft(tree, (branch,))
+
+    return put_on_main(repo, main_branch, draft, message, sign=sign)

@@ -1,11 +1,11 @@
-"""Commits and what each changed, out of one run of `git log --raw`."""
+"""Commits and what each changed, out of one run of `git log --raw`; files that git takes for renamed."""
 
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from recipe_track.history.repository import Repository
+from recipe_track.history.repository import Repository, as_path
 
 # Everything a user's configuration could change is said here.
 _FIXED = (
@@ -152,3 +152,14 @@ def _change(entry: bytes, paths: list[bytes]) -> FileChange:
 
 def _object(oid: str) -> str | None:
     return None if set(oid) == {"0"} else oid
+
+
+def renamed(repo: Repository, before: str, after: str, folder: str) -> dict[str, str]:
+    """New path → old path of the files under a folder that are at least half alike."""
+    out = repo.git(
+        "diff-tree", "-r", "-z", "--no-ext-diff", "--no-textconv", "--diff-filter=R", "-M50%", "-l1000",
+        "--name-status", before, after, "--", folder,
+    )  # fmt: skip
+    fields = out.split(b"\0")
+    rows = zip(fields[0::3], fields[1::3], fields[2::3], strict=False)
+    return {as_path(new): as_path(old) for status, old, new in rows if status.startswith(b"R")}

@@ -8,13 +8,14 @@ from pathlib import Path
 from typing import Literal
 
 from recipe_track.errors import CallError, Refused, RepositoryError
-from recipe_track.history.blobs import RECIPE_EDITS, as_path, read_many
 from recipe_track.history.commits import swap
 from recipe_track.history.objects import (
     PLAIN_FILE,
+    RECIPE_EDITS,
     Entry,
     differing,
     hash_files,
+    read_many,
     record_entries,
     tree_entries,
     write_commit,
@@ -22,7 +23,7 @@ from recipe_track.history.objects import (
 )
 from recipe_track.history.people import identity
 from recipe_track.history.refs import ChangeBranch, is_change_id, merge_base, read_refs
-from recipe_track.history.repository import Repository
+from recipe_track.history.repository import Repository, as_path
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,13 @@
-"""Branches and release tags, out of one run of `git for-each-ref`, and how commits lie to each other."""
+"""Branches and release tags, out of one run of `git for-each-ref`; how commits lie to each other."""
 
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from recipe_track.errors import CallError
+from recipe_track.errors import CallError, Refused
 from recipe_track.history.log import utc
+from recipe_track.history.objects import message_bytes, unsigned
+from recipe_track.history.people import TOLD_ONLY, identity
 from recipe_track.history.repository import Repository, failure
 
 _FIELDS = (
@@ -144,3 +146,35 @@ def _changes(rows: list[list[str]]) -> Iterator[ChangeBranch]:
 def _is_remote(ref: str, main_branch: str) -> bool:
     parts = ref.split("/", 3)
     return parts[:2] == ["refs", "remotes"] and len(parts) == 4 and parts[3] == main_branch
+
+
+def create_release(
+    repo: Repository, model: str, n: int, commit: str, message: str, *, sign: bool | None = None
+) -> str:
+    """Put the annotated tag <model>/r<n> on a commit and return the tag's id; a tag is never moved."""
+    tag = f"{model}/r{n}"
+    if not is_release_tag(tag):
+        raise CallError(f"`{tag}` cannot be the tag of a release")
+    identity(repo)
+    how = {None: (), True: ("--sign",), False: ("--no-sign",)}[sign]
+    args = (*TOLD_ONLY, "tag", "--annotate", *how, "--cleanup=verbatim", "-F", "-", tag, commit)
+    answer = repo.run(*args, stdin=message_bytes(message))
+    if "already exists" in answer.err:
+        raise Refused(
+            f"{tag} is released already, so nothing was tagged", "fetch, and look at the next number"
+        )
+    if answer.status != 0 and "sign" in answer.err:
+        raise unsigned(answer.err)
+    if answer.status != 0:
+        raise failure(answer, args)
+    tag_id = repo.git("rev-parse", "--verify", "--quiet", f"refs/tags/{tag}").decode().strip()
+    if sign or answer.err.startswith("error:"):
+        _refuse_unsigned(repo, tag, tag_id, answer.err)
+    return tag_id
+
+
+def _refuse_unsigned(repo: Repository, tag: str, tag_id: str, said: str) -> None:
+    """Git 2.39 tags all the same and reports success where it could not sign: seen with a missing key."""
+    if b"\n-----BEGIN " not in repo.git("cat-file", "tag", tag_id):
+        repo.git("update-ref", "-d", f"refs/tags/{tag}", tag_id)
+        raise unsigned(said)

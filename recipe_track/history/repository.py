@@ -11,10 +11,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from recipe_track.errors import CallError, RepositoryError
-from recipe_track.history.environment import GLOBAL_OPTIONS, clean_environment
 
 if TYPE_CHECKING:
     import git
+
 
 OLDEST_GIT = (2, 31)
 _LONGEST_REVISION = 1000
@@ -233,3 +233,48 @@ def _can_be_argument(text: str) -> bool:
         return b"\0" not in os.fsencode(text)
     except UnicodeEncodeError:
         return False
+
+
+def as_path(raw: bytes) -> str:
+    """A path as text; bytes that are no UTF-8 survive the way back to git."""
+    return raw.decode("utf-8", "surrogateescape")
+
+
+# The names that `git rev-parse --local-env-vars` prints: they tie git to one repository, in a hook maybe
+# another one than the folder asked for. GIT_INDEX_FILE is among them; a hook hands it over as an argument.
+_LOCAL = (
+    "GIT_ALTERNATE_OBJECT_DIRECTORIES",
+    "GIT_COMMON_DIR",
+    "GIT_CONFIG",
+    "GIT_CONFIG_COUNT",
+    "GIT_CONFIG_PARAMETERS",
+    "GIT_DIR",
+    "GIT_GRAFT_FILE",
+    "GIT_IMPLICIT_WORK_TREE",
+    "GIT_INDEX_FILE",
+    "GIT_INTERNAL_SUPER_PREFIX",
+    "GIT_NO_REPLACE_OBJECTS",
+    "GIT_OBJECT_DIRECTORY",
+    "GIT_PREFIX",
+    "GIT_REPLACE_REF_BASE",
+    "GIT_SHALLOW_FILE",
+    "GIT_WORK_TREE",
+)
+# These change what git prints, or clash with the fixed options below.
+_TWISTING = (
+    "GIT_ATTR_SOURCE",
+    "GIT_DIFF_OPTS",
+    "GIT_EXTERNAL_DIFF",
+    "GIT_GLOB_PATHSPECS",
+    "GIT_ICASE_PATHSPECS",
+    "GIT_LITERAL_PATHSPECS",
+    "GIT_NAMESPACE",
+    "GIT_NOGLOB_PATHSPECS",
+)
+GLOBAL_OPTIONS = ("--no-pager", "--literal-pathspecs", "--no-replace-objects", "--no-optional-locks")
+
+
+def clean_environment() -> None:
+    """Drop the variables that would turn git away from the repository asked for or change its output."""
+    for name in _LOCAL + _TWISTING:
+        os.environ.pop(name, None)

@@ -4,8 +4,8 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from recipe_track.history.blobs import tree
 from recipe_track.history.log import Commit, FileChange, merged, walk
+from recipe_track.history.objects import tree
 from recipe_track.history.refs import Refs, ReleaseTag, is_ancestor, read_refs
 from recipe_track.history.repository import Repository
 

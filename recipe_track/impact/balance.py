@@ -12,9 +12,8 @@ from recipe_track.figures.craft import (
     conditions_of,
     masses_at,
 )
-from recipe_track.impact.deltas import CENTRE_KEYS, condition_numbers, deltas_of
-from recipe_track.impact.outcome import Balance, ConditionImpact
-from recipe_track.impact.sides import ModelSide
+from recipe_track.impact.effects import CENTRE_KEYS, Balance, ConditionImpact, condition_numbers, deltas_of
+from recipe_track.impact.pairing import ModelSide
 from recipe_track.recipe.craft import Hydrostatics, Model
 
 CONDITION_KEYS = ("mass_kg", *CENTRE_KEYS)

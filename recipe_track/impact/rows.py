@@ -4,8 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from recipe_track.impact.align import Alignment
-from recipe_track.impact.stacks import Ply
+from recipe_track.impact.align import Alignment, Ply
 from recipe_track.recipe.layup import Layer
 
 Mark = Literal["kept", "altered", "replaced", "added", "removed", "moved"]

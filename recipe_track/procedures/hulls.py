@@ -8,20 +8,19 @@ from recipe_track.errors import CallError, Refused
 from recipe_track.history.commits import commit_record, read_files
 from recipe_track.history.people import compose, identity
 from recipe_track.history.revisions import Release
-from recipe_track.procedures.choosing import hull_named, one_of
 from recipe_track.procedures.writing import Done, new_record, put_records, with_records
 from recipe_track.recipe.craft import Hull, HullPart
 from recipe_track.recipe.records import Decision
-from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot, hull_path
 from recipe_track.recipe.states import holds_by_zone, of_kind
-from recipe_track.textfiles.edit import set_row, set_value
-from recipe_track.textfiles.paths import kind_of_path
-from recipe_track.textfiles.read import read_file
-from recipe_track.textfiles.render import to_toml
+from recipe_track.review.choosing import hull_named, one_of, release_named
+from recipe_track.review.hull.effectivity import STARTED
+from recipe_track.textfiles.meaning.paths import kind_of_path
+from recipe_track.textfiles.meaning.read import read_file
+from recipe_track.textfiles.writing.edit import set_row, set_value
+from recipe_track.textfiles.writing.render import to_toml
 from recipe_track.workspace import Workspace
 
-STARTED = ("in-mould", "demoulded", "fitted")
 CHANGING_ACTIONS = ("rework", "retrofit", "recall")
 ABOARD = ("in-build", "delivered", "out-of-service")
 
@@ -62,15 +61,6 @@ def add_hull(
 
 def _row(part: str, release: Release, state: str, on: date) -> dict[str, object]:
     return {"part": part, "revision": release.label, "commit": release.commit, "state": state, "on": on}
-
-
-def release_named(ws: Workspace, model: str, revision: str) -> Release:
-    """A release on main by its label; anything else is refused, for a hull is built to a release."""
-    label = revision.removeprefix(f"{model}/")
-    releases = {release.label: release for release in ws.labels(model).releases if release.on_main}
-    if label not in releases:
-        raise CallError(f"there is no release `{revision}` of {model} on main", nearest(label, releases))
-    return releases[label]
 
 
 def set_part(

@@ -3,15 +3,15 @@
 from collections.abc import Iterator
 
 from recipe_track.errors import CallError, InvalidRecipe, Refused
-from recipe_track.history.decisions import create_release
 from recipe_track.history.people import identity
-from recipe_track.procedures.choosing import one_of
-from recipe_track.procedures.hulls import STARTED
-from recipe_track.procedures.reverification import uncovered
+from recipe_track.history.refs import create_release
 from recipe_track.procedures.writing import Done, signs_decisions
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import holds_by_zone
-from recipe_track.textfiles.paths import kind_of_path
+from recipe_track.review.change.reverification import uncovered
+from recipe_track.review.choosing import one_of
+from recipe_track.review.hull.effectivity import STARTED
+from recipe_track.textfiles.meaning.paths import kind_of_path
 from recipe_track.workspace import Revision, Workspace
 
 

@@ -13,7 +13,7 @@ from recipe_track.history.people import compose, identity
 from recipe_track.history.repository import create_repository, open_repository
 from recipe_track.procedures.writing import Done
 from recipe_track.recipe.fields import ID_PATTERN
-from recipe_track.textfiles.schema import FOLDER, schema_files, schema_line
+from recipe_track.textfiles.meaning.schema import FOLDER, schema_files, schema_line
 
 MAIN = "main"
 STARTER_MODEL = "boat"

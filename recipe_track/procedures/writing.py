@@ -1,6 +1,7 @@
-"""One commit on main for what a person does: rendered, read back, checked, then written."""
+"""One commit on main for what a person does: an id drawn, rendered, read back, checked, then written."""
 
-from collections.abc import Mapping
+import secrets
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
@@ -8,14 +9,14 @@ from typing import Any
 from recipe_track.errors import InvalidRecipe
 from recipe_track.history.commits import commit_record
 from recipe_track.history.people import compose, identity
-from recipe_track.procedures.ids import new_id
-from recipe_track.procedures.signatures import proof_said
-from recipe_track.recipe.records import Record
+from recipe_track.recipe.fields import RECORD_ALPHABET
+from recipe_track.recipe.records import LETTERS, Record
 from recipe_track.recipe.rules import RECORD_RULES
 from recipe_track.recipe.snapshot import Snapshot, record_path
-from recipe_track.textfiles.locate import locate
-from recipe_track.textfiles.read import read_file
-from recipe_track.textfiles.render import to_toml
+from recipe_track.review.authority import proof_said
+from recipe_track.textfiles.meaning.read import read_file
+from recipe_track.textfiles.syntax.places import locate
+from recipe_track.textfiles.writing.render import to_toml
 from recipe_track.workspace import Workspace
 
 
@@ -102,3 +103,15 @@ def put_records(
 def signs_decisions(snapshot: Snapshot) -> bool | None:
     """Whether a decision has to be signed: True where settings ask for it, else as git is configured."""
     return True if snapshot.settings.approval.signed else None
+
+
+LENGTH = 6
+
+
+def new_id(kind: str, taken: Collection[str]) -> str:
+    """An id for a new record of a kind that none of those taken has."""
+    while True:
+        drawn = "".join(secrets.choice(RECORD_ALPHABET) for _ in range(LENGTH))
+        record_id = f"{LETTERS[kind]}-{drawn}"
+        if record_id not in taken:
+            return record_id

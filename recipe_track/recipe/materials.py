@@ -1,5 +1,6 @@
 """Materials: fibres and resins, the reinforcements made of them, cores, coatings and pastes."""
 
+from collections.abc import Mapping
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -137,3 +138,12 @@ Material = Annotated[
     Fibre | Resin | Reinforcement | Core | Coating | Paste,
     Field(discriminator="kind"),
 ]
+
+
+def mats_of(materials: Mapping[str, Material]) -> frozenset[str]:
+    """Fabrics without any direction, of which no angle is said."""
+    return frozenset(
+        name
+        for name, material in materials.items()
+        if isinstance(material, Reinforcement) and all(d.random for d in material.directions)
+    )

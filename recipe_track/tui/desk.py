@@ -11,7 +11,7 @@ from textual.screen import Screen
 from textual.timer import Timer
 
 from recipe_track.errors import RepositoryError, TrackError
-from recipe_track.figures.plies import NotComputable
+from recipe_track.figures.terms import NotComputable
 from recipe_track.tui.session import Session
 from recipe_track.tui.watching import Stamp, stamps
 from recipe_track.workspace import Workspace, open_workspace

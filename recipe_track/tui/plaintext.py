@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from textual.content import Content
 
-from recipe_track.present.plain import visible
+from recipe_track.present.words.plain import visible
 
 Piece = str | tuple[str, str]
 """Some text, or some text with a style of the theme."""

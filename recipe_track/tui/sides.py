@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from recipe_track.procedures.comparison import Comparison
+from recipe_track.review.change.comparison import Comparison
 from recipe_track.tui.content.revisions import head_of
 from recipe_track.workspace import WORKING, Revision
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from recipe_track.tui.session import Session
-from recipe_track.workspace.sources import RECIPE_ONLY
+from recipe_track.workspace.contents import RECIPE_ONLY
 
 REFS = ("refs", "reftable", "packed-refs")
 Stamp = tuple[str, int, int]

@@ -18,10 +18,11 @@ from recipe_track.recipe.snapshot import (
     model_path,
     part_path,
 )
-from recipe_track.textfiles.read import kind_of_path, misplaced, read_file
+from recipe_track.textfiles.meaning.paths import kind_of_path, misplaced
+from recipe_track.textfiles.meaning.read import read_file
 
 if TYPE_CHECKING:
-    from recipe_track.textfiles.salvage import Salvaged
+    from recipe_track.textfiles.meaning.stand_ins import Salvaged
 
 _QUOTED = re.compile(r"`([^`]+)`")
 T = TypeVar("T")
@@ -73,7 +74,7 @@ def assemble(
 def _salvaged(files: Mapping[str, bytes], broken: Sequence[str]) -> "dict[str, Salvaged | None]":
     if not broken:
         return {}
-    from recipe_track.textfiles.salvage import salvage  # much to load, and most files are sound
+    from recipe_track.textfiles.meaning.stand_ins import salvage
 
     return {path: salvage(path, files[path]) for path in broken}
 
@@ -104,7 +105,7 @@ def _located(faults: Iterable[Fault], files: Mapping[str, bytes]) -> list[Proble
     found = list(faults)
     if not found:
         return []
-    from recipe_track.textfiles.locate import locate  # much to load, and most files are sound
+    from recipe_track.textfiles.syntax.places import locate
 
     there = {fault.file for fault in found} & files.keys()
     texts = {path: files[path].decode("utf-8", "replace") for path in there}

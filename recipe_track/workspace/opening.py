@@ -8,8 +8,8 @@ from functools import cached_property
 from pathlib import Path
 
 from recipe_track.errors import CallError, InvalidRecipe, RepositoryError
-from recipe_track.history.blobs import index_tree
 from recipe_track.history.log import Commit, walk
+from recipe_track.history.objects import index_tree
 from recipe_track.history.refs import Refs, read_refs
 from recipe_track.history.repository import Repository, open_repository, resolve
 from recipe_track.history.revisions import Labels, labels
@@ -17,10 +17,9 @@ from recipe_track.recipe.craft import KNOWN_FORMAT, Settings
 from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import SETTINGS_PATH, Snapshot
-from recipe_track.textfiles.read import newer_than_known
+from recipe_track.textfiles.meaning.read import newer_than_known
 from recipe_track.workspace.assembly import Parser, Reading, assemble, joined
-from recipe_track.workspace.sources import Blobs, working
-from recipe_track.workspace.trees import Trees, zones_ever
+from recipe_track.workspace.contents import Blobs, Trees, working, zones_ever
 
 WORKING = "working"
 _LABEL = re.compile(r"r[1-9][0-9]*(\+[1-9][0-9]*)?")

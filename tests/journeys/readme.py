@@ -11,8 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from recipe_track.cli.main import run
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import data_folder
+from recipe_track.procedures.example import data_folder, replay
 
 README = Path(__file__).parents[2] / "README.md"
 BLOCK = re.compile(r"```console\n\$ recipe-track (?P<args>[^\n]*)\n(?P<shown>.*?)```\n", re.DOTALL)

@@ -4,8 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import example_repo
+from recipe_track.procedures.example import example_repo, replay
 from tests.journeys.gitrepo import GitRepo
 from tests.journeys.yard import (
     COAMING,

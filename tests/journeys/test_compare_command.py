@@ -8,8 +8,7 @@ from typing import Any
 import pytest
 
 from recipe_track.cli.main import run
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import data_folder
+from recipe_track.procedures.example import data_folder, replay
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment, person
 from tests.recipes import WORKED
 

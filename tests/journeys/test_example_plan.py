@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from recipe_track.history.replay import PlannedHistory, commit_id
-from recipe_track.procedures.demo import plan
+from recipe_track.procedures.example import plan
 
 PEOPLE = {"ada": "Ada Quay <ada@quay.example>"}
 

@@ -5,8 +5,7 @@ from collections.abc import Iterator
 import pytest
 
 from recipe_track.figures.craft import ModelFigures, figures_of
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import example_repo
+from recipe_track.procedures.example import example_repo, replay
 from recipe_track.recipe.records import Change, Decision, Verification
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import change_state, deviation_state, holds, of_kind, open_trials

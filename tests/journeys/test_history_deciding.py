@@ -11,12 +11,11 @@ import pytest
 
 from recipe_track.errors import CallError, Refused, RepositoryError
 from recipe_track.history import commits as commits_module
-from recipe_track.history.blobs import tree
-from recipe_track.history.commits import commit_record, read_files
-from recipe_track.history.decisions import approve, create_release, merge_preview
+from recipe_track.history.commits import approve, commit_record, merge_preview, read_files
 from recipe_track.history.log import merged, walk
+from recipe_track.history.objects import tree
 from recipe_track.history.proposals import Proposal, already_proposed, propose, work_changes
-from recipe_track.history.refs import read_refs
+from recipe_track.history.refs import create_release, read_refs
 from recipe_track.history.repository import Repository, open_repository
 from recipe_track.history.revisions import labels
 from recipe_track.history.signatures import Signature, verify_commits, verify_tag
@@ -312,8 +311,8 @@ def test_an_approval_that_loses_the_race_is_merged_and_checked_again(
 
 KILLED = """
 import os
-from recipe_track.history import checkouts, commits
-from recipe_track.history.decisions import approve
+from recipe_track.history import commits, worktrees
+from recipe_track.history.commits import approve
 from recipe_track.history.repository import open_repository
 def killed(*args): os._exit(9)
 {where} = killed
@@ -322,7 +321,7 @@ with open_repository(".") as repo:
 """
 
 
-@pytest.mark.parametrize("where", ["checkouts._stage", "commits.swap"])
+@pytest.mark.parametrize("where", ["worktrees._stage", "commits.swap"])
 def test_a_killed_approval_leaves_main_and_can_be_run_again(yard: GitRepo, where: str) -> None:
     edit_recipe(yard)
     proposal = put_forward(yard)

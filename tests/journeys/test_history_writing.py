@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from recipe_track.errors import CallError, Refused, RepositoryError
-from recipe_track.history import checkouts as checkouts_module
 from recipe_track.history import commits as commits_module
+from recipe_track.history import worktrees as worktrees_module
 from recipe_track.history.commits import commit_record, read_files
 from recipe_track.history.log import altered_records, walk
 from recipe_track.history.people import compose, identity
@@ -244,7 +244,7 @@ def test_a_held_index_lock_is_waited_for(yard: GitRepo) -> None:
 
 
 def test_an_index_lock_held_too_long_leaves_no_trace(yard: GitRepo, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(checkouts_module, "LOCK_SECONDS", 0.2)
+    monkeypatch.setattr(worktrees_module, "LOCK_SECONDS", 0.2)
     make_busy(yard)
     before, parent = yard.state(), yard.head()
     (yard.root / ".git/index.lock").touch()
@@ -353,7 +353,7 @@ with open_repository(".") as repo:
 
 @pytest.mark.parametrize(
     ("module", "function"),
-    [("checkouts", "_put"), ("checkouts", "_stage"), ("commits", "swap"), ("commits", "follow")],
+    [("worktrees", "_put"), ("worktrees", "_stage"), ("commits", "swap"), ("commits", "follow")],
 )
 def test_a_killed_run_leaves_a_whole_record_or_none_and_can_be_run_again(
     yard: GitRepo, module: str, function: str

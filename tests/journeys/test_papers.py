@@ -11,8 +11,7 @@ from typing import Any
 
 import pytest
 
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import example_repo
+from recipe_track.procedures.example import example_repo, replay
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment
 from tests.journeys.papers import Page, call
 

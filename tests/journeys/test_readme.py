@@ -4,8 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import data_folder
+from recipe_track.procedures.example import data_folder, replay
 from tests.journeys.gitrepo import environment, neutral_environment
 from tests.journeys.readme import README, printed, shown_blocks
 

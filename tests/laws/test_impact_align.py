@@ -6,9 +6,8 @@ from functools import cache
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from recipe_track.impact.align import Alignment, align
+from recipe_track.impact.align import Alignment, align, is_upside_down, plies_of, values_of
 from recipe_track.impact.rows import Row, mark_of, rows_of
-from recipe_track.impact.stacks import is_upside_down, plies_of, values_of
 from recipe_track.recipe.layup import Layer
 from tests.laws.strategies import KINDS, core_layers, edited_layups, fabric_layers, layups
 

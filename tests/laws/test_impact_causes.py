@@ -9,10 +9,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from recipe_track.figures.craft import figures_of
-from recipe_track.impact.compare import compare_models
-from recipe_track.impact.mixture import PLAYERS
-from recipe_track.impact.outcome import Causes, Deltas, Impact, ZoneImpact
-from recipe_track.impact.shapley import shapley
+from recipe_track.impact.causes import shapley
+from recipe_track.impact.combinations import PLAYERS
+from recipe_track.impact.comparing import compare_models
+from recipe_track.impact.effects import Causes, Deltas, Impact, ZoneImpact
 from recipe_track.recipe.snapshot import Snapshot
 from tests.laws.strategies import MODEL, edited_snapshots, number, price_lists, snapshot_pairs, snapshots
 

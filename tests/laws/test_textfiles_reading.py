@@ -9,9 +9,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from recipe_track.errors import Fault, Key
-from recipe_track.textfiles.grammar import read_toml
-from recipe_track.textfiles.locate import locate, positions
-from recipe_track.textfiles.read import read_file
+from recipe_track.textfiles.meaning.read import read_file
+from recipe_track.textfiles.syntax.grammar import read_toml
+from recipe_track.textfiles.syntax.places import locate, positions
 from tests.laws.toml_texts import TEXTS, damaged
 
 

@@ -8,8 +8,7 @@ os.environ["TEXTUAL_ANIMATIONS"] = "none"  # read when textual is imported
 
 import pytest
 
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import example_repo
+from recipe_track.procedures.example import example_repo, replay
 from tests.journeys.gitrepo import environment, neutral_environment, person
 
 

@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from recipe_track.present.figures import CAUTION
-from recipe_track.procedures.trials import trial_rows
+from recipe_track.present.words.figures import CAUTION
 from recipe_track.recipe.states import change_state
+from recipe_track.review.hull.overview import trial_rows
 from recipe_track.tui.content.help import help_page
 from recipe_track.tui.content.history import blocks
 from recipe_track.tui.screens.changes import ChangesScreen

@@ -23,6 +23,6 @@ def test_the_help_names_both_revisions() -> None:
 
 
 def test_the_command_is_known_without_loading_the_screens() -> None:
-    code = "import sys; import recipe_track.cli.ui; print('textual' in sys.modules)"
+    code = "import sys; import recipe_track.cli.compare; print('textual' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"

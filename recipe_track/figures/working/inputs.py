@@ -5,7 +5,7 @@ from typing import Any
 
 from recipe_track.figures.cases import Resolved, ZoneCase
 from recipe_track.figures.plies import ResolvedLayer
-from recipe_track.figures.working.sheet import Line, Section
+from recipe_track.figures.working.lines import Line, Section
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.fields import Written
 from recipe_track.recipe.layup import Layer

@@ -5,9 +5,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.lookup import FloatArray
 from recipe_track.figures.stack import Laminates, Stack
-from recipe_track.figures.working.sheet import Line, Section, Value, derived, rows
+from recipe_track.figures.terms import FloatArray
+from recipe_track.figures.working.lines import Line, Section, Value, derived, rows
 from recipe_track.mechanics.laminate import inverse, ply_bounds, reduced_bending
 from recipe_track.mechanics.shear import peak_shear_flow
 

@@ -6,10 +6,10 @@ from dataclasses import replace
 import numpy as np
 
 from recipe_track.figures.cases import Resolved
+from recipe_track.figures.limits import Use
 from recipe_track.figures.panel import margins_of, respond
 from recipe_track.figures.stack import Laminates
-from recipe_track.figures.use import Use
-from recipe_track.figures.working.sheet import Line, Section, Value, derived, rows
+from recipe_track.figures.working.lines import Line, Section, Value, derived, rows
 from recipe_track.figures.zone import ZoneFigures, zone_figures
 from recipe_track.mechanics.laminate import mid_plane_strain, reduced_bending
 from recipe_track.mechanics.panel import PLACES

@@ -7,9 +7,9 @@ import numpy as np
 
 from recipe_track.figures.cases import Resolved
 from recipe_track.figures.fabric import SubPly, fibre_fraction
-from recipe_track.figures.lookup import MPA, find
 from recipe_track.figures.plies import ResolvedLayer
-from recipe_track.figures.working.sheet import Line, Section, Value, derived, rows
+from recipe_track.figures.terms import MPA, find
+from recipe_track.figures.working.lines import Line, Section, Value, derived, rows
 from recipe_track.mechanics.ply import (
     random_mat_constants,
     reduced_stiffness,

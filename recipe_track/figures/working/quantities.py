@@ -3,10 +3,9 @@
 from collections.abc import Iterator
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.cost import price_of, quantity_cost, wastage_of
 from recipe_track.figures.plies import LayerPlies
-from recipe_track.figures.quantities import Quantity, zone_area_m2
-from recipe_track.figures.working.sheet import Line, Section, Value, derived
+from recipe_track.figures.quantities import Quantity, price_of, quantity_cost, wastage_of, zone_area_m2
+from recipe_track.figures.working.lines import Line, Section, Value, derived
 from recipe_track.recipe.craft import Part, Price, Prices
 
 

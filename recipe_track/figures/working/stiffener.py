@@ -6,7 +6,7 @@ from recipe_track.figures.cases import Resolved
 from recipe_track.figures.section import Section as Composite
 from recipe_track.figures.section import outline_of
 from recipe_track.figures.stiffener import stiffener_section
-from recipe_track.figures.working.sheet import Line, Section, Value, derived
+from recipe_track.figures.working.lines import Line, Section, Value, derived
 
 METHOD = (
     "composite section about its neutral axis, strength of materials (from memory); rectangular former on "

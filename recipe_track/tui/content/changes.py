@@ -4,10 +4,10 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from textual.content import Content
 
-from recipe_track.present.figures import day_words
-from recipe_track.present.units import measure, signed_quantity
-from recipe_track.procedures.register import ChangeRow, ChangeShown
+from recipe_track.present.words.figures import day_words
+from recipe_track.present.words.units import measure, signed_quantity
 from recipe_track.recipe.records import Considered, Expected
+from recipe_track.review.change.register import ChangeRow, ChangeShown
 from recipe_track.tui.dialogs.form import FormField
 from recipe_track.tui.plaintext import line, lines
 from recipe_track.tui.widgets.rows import Column, ListRow

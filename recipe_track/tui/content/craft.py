@@ -6,16 +6,11 @@ from dataclasses import dataclass
 from rich.cells import cell_len
 from textual.content import Content
 
-from recipe_track.figures.required import Requirement
-from recipe_track.impact.outcome import Delta
-from recipe_track.present.compare import balance_lines, delta_words
-from recipe_track.present.figures import requirement_words
-from recipe_track.present.units import (
-    limit_words,
-    measure,
-    number,
-    quantity,
-)
+from recipe_track.figures.limits import Requirement
+from recipe_track.impact.effects import Delta
+from recipe_track.present.words.comparison import balance_lines, delta_words
+from recipe_track.present.words.figures import requirement_words
+from recipe_track.present.words.units import limit_words, measure, number, quantity
 from recipe_track.tui.content.sight import Sight
 from recipe_track.tui.content.zone import change_words
 from recipe_track.tui.plaintext import Piece, line, lines

@@ -2,8 +2,8 @@
 
 from textual.content import Content
 
-from recipe_track.present.figures import CAUTION
-from recipe_track.present.section import LEGEND
+from recipe_track.present.terminal.stacks import LEGEND
+from recipe_track.present.words.figures import CAUTION
 from recipe_track.tui.plaintext import line, lines
 
 SIGNS = (

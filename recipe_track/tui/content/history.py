@@ -4,10 +4,10 @@ from collections.abc import Iterator, Sequence
 
 from textual.content import Content
 
-from recipe_track.present.figures import day_words
-from recipe_track.present.problems import place
-from recipe_track.present.units import measure, number, quantity, signed, unit_of
-from recipe_track.procedures.course import Course, CourseEntry
+from recipe_track.present.words.figures import day_words
+from recipe_track.present.words.problems import place
+from recipe_track.present.words.units import measure, number, quantity, signed, unit_of
+from recipe_track.review.past.course import Course, CourseEntry
 from recipe_track.tui.plaintext import line, lines
 from recipe_track.tui.widgets.rows import Column, ListRow
 from recipe_track.tui.widgets.strips import fitted

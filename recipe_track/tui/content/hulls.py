@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 from textual.content import Content
 
-from recipe_track.present.figures import day_words
-from recipe_track.present.units import percent, quantity, signed_quantity
-from recipe_track.procedures.deviations import state_in_words
-from recipe_track.procedures.hull_record import HullRecord, PartShown, hull_record
-from recipe_track.procedures.overview import FleetRow
-from recipe_track.procedures.weighings import Weighed, weighed
+from recipe_track.present.words.figures import day_words
+from recipe_track.present.words.units import percent, quantity, signed_quantity
 from recipe_track.recipe.craft import HullPart
+from recipe_track.review.hull.as_built import HullRecord, PartShown, hull_record
+from recipe_track.review.hull.overview import FleetRow
+from recipe_track.review.hull.weighings import Weighed, weighed
+from recipe_track.review.hull.zones import state_in_words
 from recipe_track.tui.plaintext import line, lines
 from recipe_track.tui.widgets.rows import Column, ListRow
 from recipe_track.workspace import Workspace

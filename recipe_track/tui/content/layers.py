@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from textual.content import Content
 
 from recipe_track.figures.layers import LayerFigures, ZoneLayers
-from recipe_track.present.units import measure, number, percent, quantity, signed, signed_quantity
+from recipe_track.present.words.units import measure, number, percent, quantity, signed, signed_quantity
 from recipe_track.recipe.layup import Layer
 from recipe_track.tui.plaintext import line, lines
 from recipe_track.tui.widgets.rows import Column, ListRow

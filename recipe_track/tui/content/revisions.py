@@ -3,9 +3,9 @@
 import re
 from collections.abc import Iterable
 
-from recipe_track.present.figures import day_words
-from recipe_track.present.plain import shortened
-from recipe_track.procedures.choices import RevisionChoice
+from recipe_track.present.words.figures import day_words
+from recipe_track.present.words.plain import shortened
+from recipe_track.review.past.course import RevisionChoice
 from recipe_track.tui.widgets.rows import Column, ListRow
 from recipe_track.workspace import Revision
 

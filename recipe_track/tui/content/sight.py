@@ -6,12 +6,12 @@ from dataclasses import dataclass, field
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
 from recipe_track.figures.zone import ZoneFigures
-from recipe_track.impact.outcome import ZoneImpact
-from recipe_track.present.summary import by_effect
-from recipe_track.procedures.comparison import Comparison, compare
-from recipe_track.procedures.course import zones_touched
-from recipe_track.procedures.reasons import Reason
+from recipe_track.impact.effects import ZoneImpact
+from recipe_track.present.words.comparison import by_effect
 from recipe_track.recipe.layup import Zone
+from recipe_track.review.change.comparison import Comparison, compare
+from recipe_track.review.change.reasons import Reason
+from recipe_track.review.past.course import zones_touched
 from recipe_track.workspace import Workspace
 
 

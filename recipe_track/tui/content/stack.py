@@ -3,12 +3,12 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from recipe_track.figures.slices import SectionLayer
-from recipe_track.impact.outcome import ZoneImpact
+from recipe_track.figures.layers import SectionLayer
+from recipe_track.impact.effects import ZoneImpact
 from recipe_track.impact.rows import LayerView, Row
-from recipe_track.present.layers import details, layer_words, row_sign
-from recipe_track.present.stacks import sections_of
-from recipe_track.present.units import signed_quantity
+from recipe_track.present.terminal.stacks import sections_of
+from recipe_track.present.words.layers import details, layer_words, row_sign
+from recipe_track.present.words.units import signed_quantity
 from recipe_track.tui.content.sight import Sight
 
 MARK_WORDS = {

@@ -7,9 +7,10 @@ from typing import get_args
 from textual.content import Content
 
 from recipe_track.errors import CallError
-from recipe_track.present.figures import day_words
-from recipe_track.procedures.trials import TrialEntry, TrialRow
+from recipe_track.present.words.figures import day_words
+from recipe_track.procedures.trials import TrialEntry
 from recipe_track.recipe.records import DECISIONS_ABOUT, Observation
+from recipe_track.review.hull.overview import TrialRow
 from recipe_track.tui.dialogs.form import FormField
 from recipe_track.tui.plaintext import line, lines
 from recipe_track.tui.widgets.rows import Column, ListRow

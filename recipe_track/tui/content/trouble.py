@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from textual.content import Content
 
 from recipe_track.errors import InvalidRecipe, Refused, TrackError
-from recipe_track.present.problems import problem_text
+from recipe_track.present.words.problems import problem_text
 from recipe_track.tui.plaintext import line, lines
 
 

@@ -4,18 +4,31 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from textual.content import Content
 
-from recipe_track.figures.required import Requirement
+from recipe_track.figures.limits import Requirement
 from recipe_track.figures.zone import ZoneFigures
-from recipe_track.impact.outcome import Delta, ZoneImpact
-from recipe_track.present.causes import causes_words
-from recipe_track.present.compare import ZONE_KEYS, observation_words, reason_words, zone_heading
-from recipe_track.present.figures import other_notes, requirement_words
-from recipe_track.present.reach import reach_lines
-from recipe_track.present.spread import spread_lines
-from recipe_track.present.summary import no_reason_words
-from recipe_track.present.units import limit_words, measure, number, percent, signed, signed_quantity, unit_of
-from recipe_track.procedures.comparison import Comparison
-from recipe_track.procedures.reasons import Reason
+from recipe_track.impact.effects import Delta, ZoneImpact
+from recipe_track.present.terminal.figures import spread_lines
+from recipe_track.present.words.causes import causes_words
+from recipe_track.present.words.comparison import (
+    ZONE_KEYS,
+    answered_words,
+    no_reason_words,
+    reach_lines,
+    reason_words,
+    zone_heading,
+)
+from recipe_track.present.words.figures import other_notes, requirement_words
+from recipe_track.present.words.units import (
+    limit_words,
+    measure,
+    number,
+    percent,
+    signed,
+    signed_quantity,
+    unit_of,
+)
+from recipe_track.review.change.comparison import Comparison
+from recipe_track.review.change.reasons import Reason
 from recipe_track.tui.content.sight import Sight
 from recipe_track.tui.content.stack import kilograms
 from recipe_track.tui.plaintext import line, lines
@@ -174,7 +187,7 @@ def _why_page(comparison: Comparison) -> Iterable[Content]:
         yield line("")
     for reason in comparison.reasons:
         yield line(reason_words(reason))
-        yield from (line(f"    {observation_words(seen)}") for seen in reason.observations)
+        yield from (line(f"    {answered_words(seen)}") for seen in reason.observations)
         yield line("")
 
 

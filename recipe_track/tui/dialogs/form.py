@@ -11,7 +11,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Button, Input, Select, Static
 
-from recipe_track.present.plain import visible
+from recipe_track.present.words.plain import visible
 from recipe_track.tui.plaintext import plain
 
 

@@ -14,10 +14,15 @@ from textual.widgets import Footer
 
 from recipe_track.errors import Refused
 from recipe_track.history.refs import merge_base
-from recipe_track.procedures.approvals import DecisionEntry, Reverified, approve_change, reject_change
-from recipe_track.procedures.proposals import proposal_named
-from recipe_track.procedures.register import ChangeRow, ChangeShown, change_rows, change_shown
+from recipe_track.procedures.deciding import DecisionEntry, Reverified, approve_change, reject_change
 from recipe_track.procedures.writing import Done
+from recipe_track.review.change.register import (
+    ChangeRow,
+    ChangeShown,
+    change_rows,
+    change_shown,
+    proposal_named,
+)
 from recipe_track.tui.content.changes import (
     COLUMNS,
     approve_fields,

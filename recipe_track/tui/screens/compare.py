@@ -12,10 +12,10 @@ from textual.widgets import Footer, Static
 
 from recipe_track.errors import CallError, TrackError
 from recipe_track.figures.working import working_of
-from recipe_track.impact.outcome import ZoneImpact
-from recipe_track.present.working import working_text
-from recipe_track.procedures.choices import revision_choices
-from recipe_track.procedures.comparison import Comparison
+from recipe_track.impact.effects import ZoneImpact
+from recipe_track.present.terminal.working import working_text
+from recipe_track.review.change.comparison import Comparison
+from recipe_track.review.past.course import revision_choices
 from recipe_track.tui.content import craft, revisions, zone
 from recipe_track.tui.content.sight import Sight, sight_of
 from recipe_track.tui.content.stack import stacks_of

@@ -9,8 +9,8 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
-from recipe_track.present.history import SHALLOW
-from recipe_track.procedures.course import Course, CourseEntry, course_of
+from recipe_track.present.terminal.history import SHALLOW
+from recipe_track.review.past.course import Course, CourseEntry, course_of
 from recipe_track.tui.content.history import COLUMNS, history_rows, plots, revision_page
 from recipe_track.tui.content.trouble import trouble_page
 from recipe_track.tui.desk import Answered, Desk, Looked, Troubled

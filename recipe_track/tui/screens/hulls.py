@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.screen import Screen
 from textual.widgets import Footer
 
-from recipe_track.procedures.overview import FleetRow, fleet_rows
+from recipe_track.review.hull.overview import FleetRow, fleet_rows
 from recipe_track.tui.content.hulls import COLUMNS, HullSight, fleet_list, hull_page, hull_sight
 from recipe_track.tui.content.trouble import trouble_page
 from recipe_track.tui.desk import WALKING_S, Answered, Desk, Looked, Troubled

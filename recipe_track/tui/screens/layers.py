@@ -9,7 +9,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from recipe_track.figures.layers import ZoneLayers, layer_figures
-from recipe_track.impact.outcome import ZoneImpact
+from recipe_track.impact.effects import ZoneImpact
 from recipe_track.tui.content.layers import COLUMNS, layer_page, layer_rows
 from recipe_track.tui.content.sight import Sight
 from recipe_track.tui.plaintext import line, lines

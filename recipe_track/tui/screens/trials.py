@@ -12,10 +12,11 @@ from textual.screen import Screen
 from textual.widgets import Footer
 
 from recipe_track.errors import CallError, TrackError
-from recipe_track.procedures.hull_zones import zones_of_hull
-from recipe_track.procedures.trials import TrialRow, decide_trial, log_trial, trial_rows
+from recipe_track.procedures.trials import decide_trial, log_trial
 from recipe_track.procedures.writing import Done
 from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.review.hull.overview import TrialRow, trial_rows
+from recipe_track.review.hull.zones import zones_of_hull
 from recipe_track.tui.content.trials import (
     COLUMNS,
     decision_fields,

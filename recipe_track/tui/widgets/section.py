@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from textual.content import Content
 from textual.widget import Widget
 
-from recipe_track.present.section import LOOKS, side_by_side
+from recipe_track.present.terminal.stacks import LOOKS, side_by_side
 from recipe_track.tui.content.stack import Stacks
 from recipe_track.tui.plaintext import line, lines
 from recipe_track.tui.widgets.strips import fitted

@@ -7,7 +7,7 @@ from rich.segment import Segment
 from rich.style import Style
 from textual.strip import Strip
 
-from recipe_track.present.plain import visible
+from recipe_track.present.words.plain import visible
 
 
 def fitted(text: str, width: int, right: bool = False) -> str:

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from recipe_track.figures.plies import NotComputable
+from recipe_track.figures.terms import NotComputable
 from recipe_track.figures.zone import ZoneFigures, zone_figures
 from tests.recipes import case, figures
 

@@ -4,8 +4,7 @@ from dataclasses import asdict, replace
 
 import pytest
 
-from recipe_track.impact.deltas import CRAFT_KEYS, PART_KEYS, ZONE_KEYS, delta_of
-from recipe_track.impact.outcome import ZoneImpact
+from recipe_track.impact.effects import CRAFT_KEYS, PART_KEYS, ZONE_KEYS, ZoneImpact, delta_of
 from recipe_track.recipe.snapshot import Snapshot
 from tests.unit.impact.yard import compared, fabric, prices, snapshot, without_model
 

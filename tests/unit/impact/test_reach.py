@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from recipe_track.impact.reach import changed_materials, changed_prices, material_reach, touched_zones
+from recipe_track.impact.materials import changed_materials, changed_prices, material_reach, touched_zones
 from recipe_track.recipe.craft import Model
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
 from tests.recipes import changed

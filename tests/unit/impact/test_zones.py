@@ -2,7 +2,7 @@
 
 import pytest
 
-from recipe_track.impact.zones import pair_zones
+from recipe_track.impact.pairing import pair_zones
 from recipe_track.recipe.layup import Zone
 
 

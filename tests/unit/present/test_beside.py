@@ -1,6 +1,6 @@
 """Everything that may be written of a zone has a word for when it changes."""
 
-from recipe_track.present.beside import WORDS
+from recipe_track.present.words.causes import WORDS
 from recipe_track.recipe.layup import Zone
 
 TOLD_ELSEWHERE = {"layup", "formerly"}  # side by side, and in the heading

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from recipe_track.figures.craft import figures_of
-from recipe_track.present.bill import bill_csv, bill_json
-from recipe_track.procedures.bill import Bill, bill_of, boards_of, roll_length_of
+from recipe_track.present.data.papers import bill_csv, bill_json
+from recipe_track.review.papers.bill import Bill, bill_of, boards_of, roll_length_of
 from recipe_track.workspace import open_workspace
 from tests.journeys.gitrepo import GitRepo, environment
 from tests.recipes import WORKED, material, read_recipe

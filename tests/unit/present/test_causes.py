@@ -1,7 +1,7 @@
 """Causes in words: what changed so little that no digit shows it is no line."""
 
-from recipe_track.impact.outcome import Delta, ZoneImpact
-from recipe_track.present.causes import causes_words
+from recipe_track.impact.effects import Delta, ZoneImpact
+from recipe_track.present.words.causes import causes_words
 
 
 def zone_with(delta: float) -> ZoneImpact:

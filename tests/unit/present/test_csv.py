@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from recipe_track.present.csv import csv_text
-from recipe_track.present.plain import visible
+from recipe_track.present.data.csv import csv_text
+from recipe_track.present.words.plain import visible
 
 # What a spreadsheet takes for the start of a formula (OWASP, "CSV injection").
 FORMULAS = ["=1+1", "+1", "-1+cmd|' /C calc'!A0", "@SUM(A1)", "\t=1", "\r=1", " =1", "＝1"]

@@ -6,8 +6,8 @@ from xml.etree.ElementTree import Element, fromstring
 
 import pytest
 
-from recipe_track.figures.slices import SectionLayer
-from recipe_track.present.drawing import Column, direction_drawing, section_drawing
+from recipe_track.figures.layers import SectionLayer
+from recipe_track.present.pages.drawing import Column, direction_drawing, section_drawing
 
 LAYERS = (
     SectionLayer(1, "gelcoat", "coating", 0.6, True),

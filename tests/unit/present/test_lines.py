@@ -2,7 +2,7 @@
 
 from rich.console import Console, RenderableType
 
-from recipe_track.present.lines import beside, hanging
+from recipe_track.present.words.plain import beside, hanging
 
 
 def shown(*lines: RenderableType, width: int) -> list[str]:

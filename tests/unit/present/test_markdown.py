@@ -7,8 +7,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
-from recipe_track.present.markdown import inline, table
-from recipe_track.present.plain import shortened
+from recipe_track.present.pages.markdown import inline, table
+from recipe_track.present.words.plain import shortened
 
 HOSTILE = [
     "<script>alert(1)</script>", "<img src=x onerror=alert(1)>", "a | b | c", "`code` ```", "[x](http://e.org)",

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from recipe_track.present.plain import shortened, visible, visible_lines
+from recipe_track.present.words.plain import shortened, visible, visible_lines
 
 # Characters that act on a terminal or on the order of text: Unicode categories Cc and Cf with a direction or
 # width of their own (UAX #9, UAX #44).

@@ -1,7 +1,7 @@
 """Problems: place first, the line, a pointer under the piece that is meant, a hint."""
 
 from recipe_track.errors import Problem
-from recipe_track.present.problems import problem_text, problems_json
+from recipe_track.present.words.problems import problem_text, problems_json
 
 PROBLEM = Problem("a/b.toml", 9, 5, "unknown key `x`", "did you mean `y`?", "{ a, x = 1 }", 1)
 

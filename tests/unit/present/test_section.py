@@ -3,8 +3,8 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from recipe_track.figures.slices import SectionLayer
-from recipe_track.present.section import LOOKS, scale_for, section_rows, side_by_side
+from recipe_track.figures.layers import SectionLayer
+from recipe_track.present.terminal.stacks import LOOKS, scale_for, section_rows, side_by_side
 
 layers = st.builds(
     SectionLayer,

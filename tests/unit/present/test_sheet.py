@@ -2,7 +2,7 @@
 
 import pytest
 
-from recipe_track.procedures.sheet_steps import axis_deg, mixes_of, steps_of
+from recipe_track.review.papers.steps import axis_deg, mixes_of, steps_of
 from tests.recipes import case, changed, part
 from tests.recipes import materials as known
 

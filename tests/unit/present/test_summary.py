@@ -2,8 +2,8 @@
 
 import dataclasses
 
-from recipe_track.impact.outcome import Delta, ZoneImpact
-from recipe_track.present.summary import _effect_words, by_effect
+from recipe_track.impact.effects import Delta, ZoneImpact
+from recipe_track.present.words.comparison import _effect_words, by_effect
 
 
 def zone_with(name: str, **deltas: float) -> ZoneImpact:

@@ -2,7 +2,15 @@
 
 import pytest
 
-from recipe_track.present.units import ABSENT, limit_words, number, percent, quantity, signed, signed_quantity
+from recipe_track.present.words.units import (
+    ABSENT,
+    limit_words,
+    number,
+    percent,
+    quantity,
+    signed,
+    signed_quantity,
+)
 
 
 @pytest.mark.parametrize(

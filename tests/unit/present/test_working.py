@@ -3,8 +3,8 @@
 import re
 
 from recipe_track.figures.working import Line, Section, Sheet, Value, working_of
-from recipe_track.present.figures import CAUTION
-from recipe_track.present.working import number_text, working_markdown, working_text
+from recipe_track.present.terminal.working import number_text, working_markdown, working_text
+from recipe_track.present.words.figures import CAUTION
 from tests.recipes import case
 
 HOSTILE = "<script>alert(1)</script> [x](javascript:1) `code` | \x1b[31mred\x1b[0m \u202ereversed\n# heading"

@@ -4,10 +4,10 @@ from datetime import date
 
 import pytest
 
-from recipe_track.figures.plies import NotComputable
-from recipe_track.procedures.as_built import Contents, built_zones, deviated_layup
+from recipe_track.figures.terms import NotComputable
 from recipe_track.recipe.layup import Layer
 from recipe_track.recipe.records import DeviatingLayer, Deviation
+from recipe_track.review.hull.deviated import Contents, built_zones, deviated_layup
 from tests.recipes import case, materials
 
 LAYUP = (

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from recipe_track.procedures.expected import differences, expected_of
 from recipe_track.recipe.records import Expected, ExpectedZone
+from recipe_track.review.change.expected import differences, expected_of
 from tests.recipes import WORKED, changed, read_recipe
 
 

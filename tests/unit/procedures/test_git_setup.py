@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from recipe_track.drivers import setup as program
+from recipe_track.drivers.setup import Setup, carry_out, plan_setup
 from recipe_track.errors import Refused
 from recipe_track.history.repository import open_repository
-from recipe_track.procedures import program
-from recipe_track.procedures.git_setup import Setup, carry_out, plan_setup
 from tests.journeys.gitrepo import GitRepo
 
 KEYS = {

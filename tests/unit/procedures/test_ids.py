@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from recipe_track.procedures import ids
+from recipe_track.procedures import writing as ids
 from recipe_track.recipe.records import LETTERS
 
 

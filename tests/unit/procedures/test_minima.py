@@ -5,10 +5,10 @@ from typing import Any
 
 import pytest
 
-from recipe_track.procedures.minima import concerns, unmet
 from recipe_track.recipe.craft import Model, Settings
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
+from recipe_track.review.change.minima import concerns, unmet
 from tests.recipes import changed, materials, part, zone
 
 LAYUP = [
@@ -85,7 +85,7 @@ def test_minima_follow_a_rename_and_a_split() -> None:
 
 
 def test_zones_met_before_are_not_computed_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    from recipe_track.procedures import minima
+    from recipe_track.review.change import minima
 
     computed: list[int] = []
     real = minima.zone_figures

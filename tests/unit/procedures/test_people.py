@@ -3,8 +3,8 @@
 import pytest
 
 from recipe_track.errors import Refused
-from recipe_track.procedures.people import is_entitled, mail_of, require_decider, same_person
 from recipe_track.recipe.craft import Approval
+from recipe_track.review.authority import is_entitled, mail_of, require_decider, same_person
 
 ADA, BEN = "Ada Quay <ada@quay.example>", "Ben Slip <BEN@quay.example>"
 

@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 from recipe_track.figures.craft import figures_of
-from recipe_track.impact.compare import compare_models
-from recipe_track.procedures.spreads import model_deviations, spreads_of
+from recipe_track.impact.comparing import compare_models
 from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.review.change.uncertainty import model_deviations, spreads_of
 from tests.recipes import WORKED, read_recipe
 
 

@@ -4,7 +4,7 @@ import pytest
 
 from recipe_track.errors import Problem
 from recipe_track.recipe.layup import Zone
-from recipe_track.textfiles.read import read_file
+from recipe_track.textfiles.meaning.read import read_file
 
 ZONE = "models/pb98/deck/side.toml"
 SOUND = b'name = "Side deck"\narea_m2 = 2.4\ncentroid_m = [3.1, 0.0, 1.35]\n'

@@ -7,7 +7,7 @@ from difflib import ndiff
 import pytest
 
 from recipe_track.errors import Refused
-from recipe_track.textfiles.edit import append_table, set_row, set_value
+from recipe_track.textfiles.writing.edit import append_table, set_row, set_value
 
 HULL = """\
 #:schema ../.schemas/hull.schema.json

@@ -3,7 +3,7 @@
 import pytest
 
 from recipe_track.errors import Fault, Key
-from recipe_track.textfiles.locate import locate, positions
+from recipe_track.textfiles.syntax.places import locate, positions
 
 TEXT = """\
 name = "Deck" # not = here

@@ -2,8 +2,7 @@
 
 import pytest
 
-from recipe_track.textfiles.merge import fenced, is_meant, is_mergeable, merge
-from recipe_track.textfiles.three_way import merge_lines
+from recipe_track.textfiles.writing.merge import fenced, is_meant, is_mergeable, merge, merge_lines
 
 PATH = "models/pb98/deck/side.toml"
 ZONE = """area_m2 = 1.0

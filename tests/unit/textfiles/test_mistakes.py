@@ -8,9 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from recipe_track.textfiles.kinds import MATERIALS, RECORDS, SINGLE
-from recipe_track.textfiles.paths import kind_of_path
-from recipe_track.textfiles.read import read_file
+from recipe_track.textfiles.meaning.paths import MATERIALS, RECORDS, SINGLE, kind_of_path
+from recipe_track.textfiles.meaning.read import read_file
 
 FOLDER = Path(__file__).parent / "mistakes"
 FILES = sorted(file.relative_to(FOLDER).as_posix() for file in FOLDER.rglob("*.toml"))

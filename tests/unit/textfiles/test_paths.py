@@ -2,7 +2,7 @@
 
 import pytest
 
-from recipe_track.textfiles.paths import kind_of_path, misplaced
+from recipe_track.textfiles.meaning.paths import kind_of_path, misplaced
 
 KINDS = [
     ("recipe-track.toml", "settings"),

@@ -4,7 +4,7 @@ import pytest
 
 from recipe_track.recipe.craft import Settings
 from recipe_track.recipe.records import Weighing
-from recipe_track.textfiles.read import read_file
+from recipe_track.textfiles.meaning.read import read_file
 
 WEIGHING = b"""\
 kind = "weighing"

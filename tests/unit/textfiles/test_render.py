@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from recipe_track.errors import CallError
-from recipe_track.textfiles.render import to_toml
+from recipe_track.textfiles.writing.render import to_toml
 
 CHANGE = {
     "kind": "change",

@@ -13,11 +13,10 @@ import pytest
 import tomli
 from jsonschema import Draft202012Validator, FormatChecker
 
-from recipe_track.textfiles.kinds import validate
-from recipe_track.textfiles.paths import kind_of_path
-from recipe_track.textfiles.read import read_file
-from recipe_track.textfiles.schema import TITLES, main, schema, schema_files, schema_line
-from recipe_track.textfiles.words import FORMS
+from recipe_track.textfiles.meaning.paths import kind_of_path, validate
+from recipe_track.textfiles.meaning.read import read_file
+from recipe_track.textfiles.meaning.refusals import FORMS
+from recipe_track.textfiles.meaning.schema import TITLES, main, schema, schema_files, schema_line
 
 SOUND = Path(__file__).parent / "sound"
 COMMITTED = Path(__file__).parents[3] / "schemas"

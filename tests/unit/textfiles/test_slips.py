@@ -2,7 +2,7 @@
 
 import pytest
 
-from recipe_track.textfiles.read import read_file
+from recipe_track.textfiles.meaning.read import read_file
 
 ZONE = "models/pb98/deck/side.toml"
 PANEL = '[panel]\nspan_mm = 1\nlength_mm = 1\nedges = "clamped"\npressure_kpa = 1\n'

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from recipe_track.workspace.assembly import Parser, Reading, assemble
-from recipe_track.workspace.sources import working
+from recipe_track.workspace.contents import working
 
 TRIAL = """kind = "trial"
 by = "Ada Quay <ada@quay.example>"

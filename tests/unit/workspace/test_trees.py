@@ -4,12 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from recipe_track.history.blobs import RECIPE_ROOTS, tree
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import data_folder
+from recipe_track.history.objects import RECIPE_ROOTS, tree
+from recipe_track.procedures.example import data_folder, replay
 from recipe_track.workspace import open_workspace
-from recipe_track.workspace.sources import is_recipe
-from recipe_track.workspace.trees import Trees
+from recipe_track.workspace.contents import Trees, is_recipe
 from tests.journeys.gitrepo import environment, neutral_environment
 
 

@@ -1,0 +1,179 @@
+"""Changes and observations as text: those that wait first, worst first."""
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from recipe_track.present.words.plain import shortened, visible
+from recipe_track.present.words.records import (
+    day,
+    decision_lines,
+    indented,
+    observation_words,
+    severity_words,
+    verification_lines,
+)
+from recipe_track.present.words.units import measure, quantity, signed_quantity
+from recipe_track.recipe.records import Change, Expected, ExpectedZone, Trial
+from recipe_track.review.change.expected import CRAFT_KEYS, ZONE_KEYS
+from recipe_track.review.change.register import ChangeRow, ChangeShown
+from recipe_track.review.hull.overview import TrialRow
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+
+def changes_text(rows: Sequence[ChangeRow]) -> "Iterator[RenderableType]":
+    """One change per row."""
+    from rich.table import Table
+    from rich.text import Text
+
+    if not rows:
+        yield "no changes"
+        return
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
+    for head in ("id", "of", "state", "in", "what and why"):
+        table.add_column(head, overflow="fold")
+    for row in rows:
+        told = f"{shortened(row.change.title, 70)} — {shortened(row.change.reason, 90)}"
+        cells = (row.id, day(row.change.on), row.state, row.release or "", told)
+        table.add_row(*(Text(cell) for cell in cells))
+    yield table
+
+
+def change_text(shown: ChangeShown) -> "Iterator[RenderableType]":
+    """One change in full."""
+    row, change = shown.row, shown.row.change
+    yield f"{row.id}  {visible(change.title)}"
+    released = f", first in {row.release}" if row.release else ""
+    yield f"  {row.state}{released}; {change.category}, {change.model}"
+    yield "  why:"
+    yield from indented(change.reason)
+    yield f"  proposed by {visible(change.by)}, {day(change.on)}"
+    if row.branch:
+        yield f"  waits on branch {visible(row.branch)}"
+    if change.trials:
+        yield f"  answers {', '.join(change.trials)}"
+    yield from _considered(change)
+    yield from (f"  {line}" for line in decision_lines(row.decisions, shown.proof))
+    yield from _effect(shown)
+    yield from (f"  {line}" for line in verification_lines(row.verifications))
+    if row.state in ("approved", "released"):
+        yield "  not verified yet"
+    if shown.hulls:
+        yield f"  on hulls {', '.join(shown.hulls)}"
+
+
+def _considered(change: Change) -> Iterator[str]:
+    considered = change.considered
+    if considered is None:
+        return
+    yield "  what else was weighed:"
+    if isinstance(considered, str):
+        yield from indented(considered)
+        return
+    yield from indented(considered.text) if considered.text else ()
+    for option in considered.options:
+        yield f"    - {visible(option)}"
+
+
+def _effect(shown: ChangeShown) -> "Iterator[RenderableType]":
+    if shown.trouble:
+        yield f"  its effect cannot be computed now: {visible(shown.trouble)}"
+    if shown.expected is not None:
+        yield "  expected when proposed:"
+        yield from _expected_lines(shown.expected, shown.currency)
+    elif shown.now is not None:
+        yield "  nothing was expected in figures; computed now:"
+        yield from _expected_lines(shown.now, shown.currency)
+    if shown.difference:
+        yield "  today's figures differ from those expected then:"
+        yield from (f"    {visible(line)}" for line in shown.difference)
+    elif shown.expected is not None and shown.now is not None:
+        yield "  computed again, the figures are as expected"
+    if shown.concerns:
+        yield "  required minima:"
+        yield from (f"    {visible(c.zone)}: {visible(c.text)}" for c in shown.concerns)
+
+
+def _expected_lines(expected: Expected, currency: str | None) -> Iterator[str]:
+    rows: list[tuple[str, Expected | ExpectedZone, Sequence[str]]] = [("craft", expected, CRAFT_KEYS)]
+    rows += [(visible(name), zone, ZONE_KEYS) for name, zone in expected.zones.items()]
+    for name, source, keys in rows:
+        values = [(key, getattr(source, key)) for key in keys if getattr(source, key) is not None]
+        said = ", ".join(
+            f"{measure(key).words} {signed_quantity(key, value, currency)}" for key, value in values
+        )
+        if said:
+            yield f"    {name}: {said}"
+
+
+def trials_text(rows: Sequence[TrialRow], only_open: bool) -> "Iterator[RenderableType]":
+    """One observation per row, worst first, its own words below."""
+    from rich.table import Table
+    from rich.text import Text
+
+    if not rows:
+        yield "no open observations" if only_open else "no observations"
+        return
+    table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0))
+    for head in ("sev.", "id", "on", "hull", "zone", "observation", "state"):
+        table.add_column(head, overflow="fold", no_wrap=head in ("zone", "state"))
+    for row in rows:
+        told = (
+            str(row.trial.severity),
+            row.id,
+            day(row.trial.on),
+            row.trial.hull,
+            row.zone_now,
+            *_words(row),
+        )
+        table.add_row(*(Text(visible(cell)) for cell in told))
+    yield table
+    yield ""
+    for row in rows:
+        yield f"{row.id}  {shortened(row.trial.text, 68)}"
+    held = sorted({row.zone_now for row in rows if row.held})
+    if held:
+        yield f"on hold: {', '.join(map(visible, held))}"
+
+
+def _words(row: TrialRow) -> tuple[str, str]:
+    times = f" (seen {row.seen} times)" if row.seen > 1 else ""
+    state = f"HOLD, {row.state}" if row.held else row.state
+    return f"{observation_words(row.trial.observation)}{times}", state
+
+
+def trial_text(row: TrialRow) -> "Iterator[RenderableType]":
+    """One observation in full."""
+    trial = row.trial
+    now = f" (now {visible(row.zone_now)})" if row.zone_now != trial.zone else ""
+    yield f"{row.id}  {observation_words(trial.observation)} in {visible(trial.zone)}{now}, hull {trial.hull}"
+    yield f"  {severity_words(trial.severity)}; {'HOLD, ' if row.held else ''}{row.state}"
+    yield f"  logged by {visible(trial.by)}, {day(trial.on)}"
+    yield from indented(trial.text)
+    if trial.conditions:
+        yield f"  conditions: {visible(trial.conditions)}"
+    yield from _measured(trial)
+    for path in trial.attachments:
+        yield f"  attached: {visible(path)}"
+    if trial.note:
+        yield from indented(trial.note)
+    yield from (f"  {line}" for line in decision_lines(row.decisions))
+    changes = [answer for answer in row.answers if answer.startswith("C-")]
+    if changes:
+        yield f"  answered by {', '.join(changes)}"
+
+
+def _measured(trial: Trial) -> Iterator[str]:
+    measured = trial.measured
+    if measured is None:
+        return
+    said = []
+    if measured.deflection_mm is not None:
+        said.append(quantity("deflection_mm", measured.deflection_mm))
+    if measured.force_kn is not None:
+        said.append(f"under {measured.force_kn:g} kN")
+    if measured.side_mm is not None:
+        said.append(f"on a square of {measured.side_mm:g} mm")
+    yield f"  measured: {' '.join(said)}"
+    yield "  (to be compared only with the figure under the foot load, for the same load and place)"

@@ -1,0 +1,97 @@
+"""What a change is expected to do: deltas of the figures, as they are written into its record."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from recipe_track.figures.craft import CraftFigures, ModelFigures, figures_of
+from recipe_track.figures.zone import ZoneFigures
+from recipe_track.recipe.identity import former_names
+from recipe_track.recipe.records import Expected, ExpectedZone
+from recipe_track.recipe.snapshot import Snapshot
+
+DECIMALS = {
+    "mass_kg": 3,
+    "cost": 2,
+    "lcg_m": 5,
+    "vcg_m": 5,
+    "ei_x_kn_m2_per_m": 4,
+    "ei_y_kn_m2_per_m": 4,
+    "deflection_mm": 4,
+}
+ZONE_KEYS = tuple(key for key in ExpectedZone.model_fields if key in DECIMALS)
+CRAFT_KEYS = ("mass_kg", "cost", "lcg_m", "vcg_m")
+
+
+def expected_of(before: Snapshot, after: Snapshot, model: str) -> Expected:
+    """Deltas of the craft and of every zone that changes, rounded as they are written down."""
+    old, new = _figures(before, model), _figures(after, model)
+    zones = {z.zone: z for z in new.zones} if new else {}
+    earlier = {z.zone: z for z in old.zones} if old else {}
+    pairs = former_names(before.models.get(model), after.models.get(model))
+    rows = {name: _zone(earlier.get(pairs.get(name, "")), zone) for name, zone in zones.items()}
+    gone = set(earlier) - set(pairs.values())
+    rows |= {name: _zone(earlier[name], None) for name in gone}
+    written = {name: ExpectedZone.model_validate(row) for name, row in sorted(rows.items()) if row}
+    currencies = {f.currency for f in (old, new) if f}
+    craft = _craft(old, new)
+    if len(currencies) > 1:
+        craft.pop("cost", None)
+    return Expected(**craft, zones=written)
+
+
+def _figures(snapshot: Snapshot, model: str) -> ModelFigures | None:
+    return figures_of(snapshot, model) if model in snapshot.models else None
+
+
+def _craft(old: ModelFigures | None, new: ModelFigures | None) -> dict[str, Any]:
+    before, after = _craft_values(old), _craft_values(new)
+    return {key: d for key in CRAFT_KEYS if (d := _delta(key, before.get(key), after.get(key))) is not None}
+
+
+def _craft_values(figures: ModelFigures | None) -> Mapping[str, float | None]:
+    if figures is None:
+        return {}
+    craft: CraftFigures = figures.craft
+    x, _, z = craft.centroid_m or (None, None, None)
+    return {"mass_kg": craft.mass_kg, "cost": craft.cost, "lcg_m": x, "vcg_m": z}
+
+
+def _zone(old: ZoneFigures | None, new: ZoneFigures | None) -> dict[str, float]:
+    """Deltas that are not zero; a zone that comes or goes counts with its mass and cost."""
+    keys = ZONE_KEYS if old and new else ("mass_kg", "cost")
+    row: dict[str, float] = {}
+    for key in keys:
+        before = getattr(old, key) if old else 0.0
+        after = getattr(new, key) if new else 0.0
+        delta = _delta(key, before, after)
+        if delta:
+            row[key] = delta
+    return row
+
+
+def _delta(key: str, before: float | None, after: float | None) -> float | None:
+    if before is None or after is None:
+        return None
+    return round(after - before, DECIMALS[key]) + 0.0
+
+
+def differences(then: Expected, now: Expected) -> tuple[str, ...]:
+    """Where today's figures differ from those expected when proposed, more than rounding explains."""
+    rows = [("craft", key, getattr(then, key), getattr(now, key)) for key in CRAFT_KEYS]
+    for name in sorted({*then.zones, *now.zones}):
+        old, new = then.zones.get(name, ExpectedZone()), now.zones.get(name, ExpectedZone())
+        rows += [(name, key, getattr(old, key), getattr(new, key)) for key in ZONE_KEYS]
+    return tuple(
+        f"{name} {key}: expected {_said(a)}, now {_said(b)}" for name, key, a, b in rows if _differ(key, a, b)
+    )
+
+
+def _differ(key: str, then: float | None, now: float | None) -> bool:
+    if then is None:  # nothing was expected of this figure
+        return False
+    tolerance = 1.5 * 10.0 ** -DECIMALS[key] + 1e-3 * abs(then)
+    return abs(then - (now or 0.0)) > tolerance
+
+
+def _said(value: float | None) -> str:
+    return "nothing" if value is None else f"{value:+g}"

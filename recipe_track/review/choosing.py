@@ -1,0 +1,55 @@
+"""What a person named, found; an unknown name is refused with the nearest ones there are."""
+
+from collections.abc import Iterable, Mapping
+from typing import TypeVar
+
+from recipe_track.errors import CallError
+from recipe_track.history.revisions import Release
+from recipe_track.recipe.craft import Hull
+from recipe_track.recipe.records import Record
+from recipe_track.recipe.rules.names import nearest
+from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.recipe.states import in_force
+from recipe_track.workspace import Workspace
+
+T = TypeVar("T")
+R = TypeVar("R", bound=Record)
+
+
+def named(what: str, name: str, known: Mapping[str, T]) -> T:
+    """The thing of that name."""
+    if name not in known:
+        raise CallError(f"there is no {what} `{name}`", nearest(name, known))
+    return known[name]
+
+
+def one_of(what: str, name: str, known: Iterable[str]) -> str:
+    """The name, if it is among those known."""
+    names = list(known)
+    if name not in names:
+        raise CallError(f"there is no {what} `{name}`", nearest(name, names))
+    return name
+
+
+def hull_named(snapshot: Snapshot, hull: str) -> Hull:
+    """The hull of that number."""
+    return named("hull", hull, snapshot.hulls)
+
+
+def record_named(snapshot: Snapshot, record_id: str, kind: type[R], what: str) -> R:
+    """A record in force of one kind; one that was replaced is refused with its successor."""
+    record_id = record_id.upper()
+    record = named(what, record_id, {i: r for i, r in snapshot.records.items() if isinstance(r, kind)})
+    if record_id not in in_force(snapshot.records):
+        later = next(i for i, r in snapshot.records.items() if r.replaces == record_id)
+        raise CallError(f"{record_id} was replaced by {later}", f"name {later} instead")
+    return record
+
+
+def release_named(ws: Workspace, model: str, revision: str) -> Release:
+    """A release on main by its label; anything else is refused, for a hull is built to a release."""
+    label = revision.removeprefix(f"{model}/")
+    releases = {release.label: release for release in ws.labels(model).releases if release.on_main}
+    if label not in releases:
+        raise CallError(f"there is no release `{revision}` of {model} on main", nearest(label, releases))
+    return releases[label]

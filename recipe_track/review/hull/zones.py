@@ -1,0 +1,110 @@
+"""The zones a hull was built with, and how they depart from the release of their part."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from recipe_track.errors import CallError
+from recipe_track.recipe.craft import Hull, HullPart
+from recipe_track.recipe.layup import Zone
+from recipe_track.recipe.records import Deviation, Trial
+from recipe_track.recipe.rules.names import nearest
+from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
+from recipe_track.recipe.states import DeviationState, deviation_state, of_kind
+from recipe_track.review.choosing import hull_named
+from recipe_track.workspace import Workspace
+
+KINDS_IN_WORDS = {"nonconformity": "nonconformity", "deviation-permit": "request to deviate"}
+ACCEPTED_IN_WORDS = {"nonconformity": "concession", "deviation-permit": "deviation permit"}
+
+
+def state_in_words(deviation: Deviation, state: DeviationState) -> str:
+    """`concession`, `deviation permit`, or what it is until it is accepted."""
+    if state == "accepted":
+        return ACCEPTED_IN_WORDS[deviation.type]
+    ending = "refused" if state == "refused" else "not decided"
+    return f"{KINDS_IN_WORDS[deviation.type]}, {ending}"
+
+
+def built_zone(ws: Workspace, snapshot: Snapshot, hull: Hull, name: str) -> Zone | None:
+    """A zone as the release of its part on this hull has it, else as main has it."""
+    part_id, zone_id = name.split("/")
+    part = next((p for p in hull.part if p.part == part_id), None)
+    tree = part_tree(ws, hull, part) if part else None
+    model = snapshot.models.get(hull.model)
+    if tree is None and model is not None:
+        tree = model.parts.get(part_id)
+    return tree.zones.get(zone_id) if tree else None
+
+
+@dataclass(frozen=True, slots=True)
+class DeviationShown:
+    """A deviation and where it stands."""
+
+    id: str
+    deviation: Deviation
+    state: DeviationState
+
+
+def part_snapshot(ws: Workspace, model: str, part: HullPart) -> Snapshot | None:
+    """The recipe at the commit a part was started to; None where this clone does not have it."""
+    if ws.repo.run("cat-file", "-e", f"{part.commit}^{{commit}}").status != 0:
+        return None
+    return ws.read(ws.revision_of(part.commit, model)).snapshot
+
+
+def part_tree(ws: Workspace, hull: Hull, part: HullPart) -> PartTree | None:
+    """A part as it was released for this hull."""
+    snapshot = part_snapshot(ws, hull.model, part)
+    tree: ModelTree | None = snapshot.models.get(hull.model) if snapshot else None
+    return tree.parts.get(part.part) if tree else None
+
+
+def zones_of_hull(ws: Workspace, current: Snapshot, hull: Hull) -> tuple[str, ...]:
+    """Zones of the hull's part releases; main's where a part cannot be read or none is listed."""
+    return tuple(sorted(set(_zones(ws, current, hull))))
+
+
+def _zones(ws: Workspace, current: Snapshot, hull: Hull) -> Iterator[str]:
+    tree = current.models.get(hull.model)
+    now = tree.parts if tree else {}
+    for part in hull.part:
+        built = part_tree(ws, hull, part) or now.get(part.part)
+        if built is not None:
+            yield from (f"{part.part}/{zone}" for zone in built.zones)
+    if not hull.part and tree is not None:
+        yield from (name for name, _, _ in tree.zones())
+
+
+def require_zone(ws: Workspace, current: Snapshot, number: str, hull: Hull, zone: str) -> str:
+    """The zone's name, if the hull has it; refused with the nearest names of that hull."""
+    known = zones_of_hull(ws, current, hull)
+    if zone not in known:
+        hint = nearest(zone, known) or _nearest_by_zone(zone, known)
+        raise CallError(f"hull {number} has no zone `{zone}`", hint)
+    return zone
+
+
+def _nearest_by_zone(zone: str, known: tuple[str, ...]) -> str:
+    return f"a zone is named part/zone; hull zones: {', '.join(known)}" if known else ""
+
+
+def zone_now(snapshot: Snapshot, record: Trial | Deviation) -> str:
+    """What the zone of a record is called on main today; a name that is gone stays as it was."""
+    hull = snapshot.hulls.get(record.hull)
+    tree = snapshot.models.get(hull.model) if hull else None
+    names = {name: zone for name, _, zone in tree.zones()} if tree else {}
+    if record.zone in names:
+        return record.zone
+    return next((name for name, zone in names.items() if record.zone in zone.formerly), record.zone)
+
+
+def deviation_rows(snapshot: Snapshot, hull: str | None = None) -> tuple[DeviationShown, ...]:
+    """Departures, those that wait for a decision first, then by date."""
+    if hull is not None:
+        hull_named(snapshot, hull)
+    rows = [
+        DeviationShown(i, d, deviation_state(snapshot.records, i))
+        for i, d in of_kind(snapshot.records, Deviation)
+        if hull in (None, d.hull)
+    ]
+    return tuple(sorted(rows, key=lambda row: row.state != "reported"))

@@ -1,0 +1,170 @@
+"""The versions of a zone through commits, names and merges: one walk of the log, one read of all contents."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from recipe_track.history.log import Commit, walk
+from recipe_track.history.objects import read_many
+from recipe_track.impact.origins import VersionNode
+from recipe_track.recipe.layup import Zone
+from recipe_track.textfiles.meaning.paths import kind_of_path
+from recipe_track.textfiles.meaning.read import read_file
+from recipe_track.workspace import Workspace
+
+Node = tuple[str, str]  # commit id, zone name
+Files = Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class _Version:
+    """A zone at a commit: the node that first held just this, and all nodes it grew out of."""
+
+    node: Node
+    ancestors: frozenset[Node]
+
+
+class Lineage:
+    """Every commit behind a tip with the zone files of one model; made once for a command."""
+
+    def __init__(self, ws: Workspace, model: str, tip: str) -> None:
+        self._folder = f"models/{model}/"
+        log = walk(ws.repo, tip, first_parent=False)
+        self.commits = {commit.id: commit for commit in reversed(log)}
+        oids = {c.oid for commit in log for c in commit.changes if c.oid and self._is_read(c.path)}
+        self._contents = read_many(ws.repo, sorted(oids))
+        self._zones: dict[tuple[str, str], Zone | None] = {}
+        self._files = self._files_at()
+        self.kinds = self._kinds()
+
+    def _is_read(self, path: str) -> bool:
+        kind = kind_of_path(path)
+        return (kind == "zone" and path.startswith(self._folder)) or kind == "material"
+
+    def _files_at(self) -> dict[str, Files]:
+        """Zone files at every commit, out of what each changed against its first parent."""
+        found: dict[str, Files] = {}
+        for commit in self.commits.values():
+            before: Files = found.get(commit.parents[0], {}) if commit.parents else {}
+            changes = [c for c in commit.changes if any(self._is_zone(path) for path in c.paths)]
+            if not changes:
+                found[commit.id] = before
+                continue
+            now = dict(before)
+            for change in changes:
+                if change.status in ("D", "R"):
+                    now.pop(change.old_path or change.path, None)
+            now |= {c.path: c.oid for c in changes if c.oid and self._is_zone(c.path)}
+            found[commit.id] = now
+        return found
+
+    def _is_zone(self, path: str) -> bool:
+        return path.startswith(self._folder) and kind_of_path(path) == "zone"
+
+    def _kinds(self) -> dict[str, str]:
+        """The kind of every material there ever was."""
+        found: dict[str, str] = {}
+        for commit in self.commits.values():
+            for change in commit.changes:
+                if change.oid in self._contents and kind_of_path(change.path) == "material":
+                    material = read_file(change.path, self._contents[str(change.oid)])[0]
+                    if material is not None:
+                        found[change.path.split("/")[1][:-5]] = str(getattr(material, "kind", ""))
+        return found
+
+    def names(self, commit: str) -> tuple[str, ...]:
+        """Names of the zones at a commit."""
+        return tuple(sorted(path.removeprefix(self._folder)[:-5] for path in self._files.get(commit, {})))
+
+    def zone(self, commit: str, name: str) -> Zone | None:
+        """A zone at a commit; None where it is not there or cannot be read."""
+        path = f"{self._folder}{name}.toml"
+        oid = self._files.get(commit, {}).get(path)
+        if oid is None:
+            return None
+        if (path, oid) not in self._zones:
+            found = read_file(path, self._contents[oid])[0]
+            self._zones[path, oid] = found if isinstance(found, Zone) else None
+        return self._zones[path, oid]
+
+    def _oid(self, node: Node) -> str | None:
+        return self._files.get(node[0], {}).get(f"{self._folder}{node[1]}.toml")
+
+    def parents(self, node: Node) -> tuple[Node, ...]:
+        """The zones a zone came from, in every parent of its commit."""
+        commit = self.commits[node[0]]
+        known = [parent for parent in commit.parents if parent in self.commits]
+        return tuple(dict.fromkeys((parent, name) for parent in known for name in self._before(node, parent)))
+
+    def _before(self, node: Node, parent: str) -> Iterator[str]:
+        """The zone itself; those it lists as earlier names and which end here; else git's rename."""
+        commit, name = node
+        if self._files[parent] is self._files[commit]:  # no zone was touched
+            yield name
+            return
+        there, here = self.names(parent), self.names(commit)
+        if name in there:
+            yield name
+        zone = self.zone(commit, name)
+        former = [old for old in (zone.formerly if zone else ()) if old in there]
+        was = self.zone(parent, name) if name in there else None
+        known = set(was.formerly) if was else set()
+        joined = [old for old in former if name not in there or (old not in known and old not in here)]
+        yield from joined
+        if name not in there and not joined:
+            yield from (old for old in self._renamed(self.commits[commit], name) if old in there)
+
+    def _renamed(self, commit: Commit, name: str) -> Iterator[str]:
+        path = f"{self._folder}{name}.toml"
+        for change in commit.changes:
+            if change.status in ("R", "C") and change.path == path and self._is_zone(change.old_path or ""):
+                yield str(change.old_path).removeprefix(self._folder)[:-5]
+
+    def versions(self, commit: str, name: str) -> tuple[VersionNode[Node], ...]:
+        """The distinct versions of a zone up to a commit, oldest first, ready to be traced."""
+        behind = self.behind((commit, name))
+        known: dict[Node, _Version] = {}
+        made: dict[Node, VersionNode[Node]] = {}
+        for node, parents in behind.items():
+            known[node] = self._version(node, [known[parent] for parent in parents])
+            if known[node].node == node:
+                zone = self.zone(*node)
+                reps = tuple(dict.fromkeys(known[parent].node for parent in parents))
+                made[node] = VersionNode(node, reps, zone.layup if zone else None, self.kinds)
+        last = known[commit, name].node
+        return tuple(v for n, v in made.items() if n in known[commit, name].ancestors or n == last)
+
+    def _version(self, node: Node, parents: Sequence[_Version]) -> _Version:
+        """The version of a parent where nothing changed and it holds all that the other parents do."""
+        ancestors = frozenset[Node]().union(*(p.ancestors | {p.node} for p in parents))
+        for parent in parents:
+            same = self._oid(parent.node) == self._oid(node) and parent.node[1] == node[1]
+            if same and ancestors <= parent.ancestors | {parent.node}:
+                return parent
+        return _Version(node, ancestors)
+
+    def behind(self, node: Node) -> dict[Node, tuple[Node, ...]]:
+        """Every zone at every commit that a zone came from with its parents, oldest first."""
+        found: dict[Node, tuple[Node, ...]] = {}
+        waiting = [node]
+        while waiting:
+            one = waiting.pop()
+            if one not in found:
+                found[one] = self.parents(one)
+                waiting += found[one]
+        order = {commit: n for n, commit in enumerate(self.commits)}
+        return dict(sorted(found.items(), key=lambda item: order[item[0][0]]))
+
+    def arrivals(self, tip: str) -> dict[str, str]:
+        """Commit → the first-parent commit, on the way to a tip, that brought it."""
+        chain = [tip]
+        while (first := self.commits[chain[-1]].parents[:1]) and first[0] in self.commits:
+            chain.append(first[0])
+        found: dict[str, str] = {}
+        for step in reversed(chain):
+            waiting = [step]
+            while waiting:
+                one = waiting.pop()
+                if one not in found and one in self.commits:
+                    found[one] = step
+                    waiting += self.commits[one].parents
+        return found

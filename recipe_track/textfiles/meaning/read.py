@@ -1,0 +1,60 @@
+"""Bytes to a model, or to every problem of the file in one run."""
+
+import re
+from typing import Any
+
+import tomli
+from pydantic import BaseModel
+
+from recipe_track.errors import Problem
+from recipe_track.textfiles.meaning.paths import kind_of_path, misplaced, newer_format, validate
+from recipe_track.textfiles.syntax.decoding import Decoded, decode
+
+NOT_TOML_1_0 = re.compile(r",[ \t]*\}|\\[ex]|\d\d:\d\d")
+
+
+def read_file(path: str, data: bytes) -> tuple[BaseModel | None, tuple[Problem, ...]]:
+    """The model that a file holds, or None and all of its problems, each at its place, by line."""
+    kind = kind_of_path(path)
+    if kind is None:
+        return None, (misplaced(path) or Problem(path, None, None, "this is not a recipe file"),)
+    decoded = decode(data)
+    sound = sound_data(decoded)
+    if sound is not None and not (kind == "settings" and newer_format(path, sound)):
+        model, found = validate(kind, path, sound)
+        if model is not None and not found:
+            return model, ()
+    from recipe_track.textfiles.syntax.parsing import read_troubled
+
+    return read_troubled(kind, path, decoded)
+
+
+def newer_than_known(data: bytes) -> str | None:
+    """What to say of settings written in a format newer than the one known here; None where they are not."""
+    decoded = decode(data)
+    found = sound_data(decoded)
+    if found is None:
+        from recipe_track.textfiles.syntax.parsing import parse
+
+        found = parse(decoded).data
+    fault = newer_format("", found)
+    return fault.message if fault else None
+
+
+def sound_data(decoded: Decoded) -> dict[str, Any] | None:
+    """The data of a text that is sound TOML 1.0; None where it has to be looked at more closely."""
+    if decoded.slips or not decoded.legible:
+        return None
+    try:
+        data = tomli.loads(decoded.readable)
+    except (ValueError, RecursionError):  # told by the closer look
+        return None
+    return None if _may_be_newer(decoded.readable) else data
+
+
+def _may_be_newer(text: str) -> bool:
+    """Whether a text tomli accepts may hold syntax that TOML 1.0 does not have."""
+    braces = any(
+        line.count("{") != line.count("}") for line in text.split("\n") if "{" in line or "}" in line
+    )
+    return braces or NOT_TOML_1_0.search(text) is not None

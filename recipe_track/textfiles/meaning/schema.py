@@ -1,0 +1,131 @@
+"""JSON Schemas for editors, one per kind of file; run as a module with a folder, it writes them there."""
+
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, TypeAdapter
+
+from recipe_track.recipe.materials import Material
+from recipe_track.recipe.records import Record
+from recipe_track.textfiles.meaning.paths import SINGLE, kind_of_path
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+FOLDER = ".schemas"
+TITLES = {
+    "settings": "recipe-track.toml: settings of a recipe repository",
+    "material": "materials/<id>.toml: one material",
+    "prices": "prices.toml: prices, labour rate, currency",
+    "model": "models/<model>/model.toml: the craft",
+    "part": "models/<model>/<part>/part.toml: process, resin, wastage",
+    "zone": "models/<model>/<part>/<zone>.toml: one zone",
+    "hull": "hulls/<hull>.toml: a hull and what its parts are built to",
+    "record": "records/<year>/<id>.toml: one record, written once",
+}
+UNITS = {
+    "_g_m2_mm": "g/m² per mm",
+    "_kn_m2_per_m": "kN·m²/m",
+    "kg_m_per_cm": "kg·m/cm",
+    "_min_per_m2": "min/m²",
+    "_min_per_m": "min/m",
+    "kg_per_cm": "kg/cm",
+    "kg_per_m": "kg/m",
+    "per_kg": "currency per kg",
+    "per_m2": "currency per m²",
+    "per_m3": "currency per m³",
+    "per_hour": "currency per hour",
+    "_g_m2": "g/m²",
+    "_kg_m3": "kg/m³",
+    "_kg_m2": "kg/m²",
+    "_mm2": "mm²",
+    "_m2": "m²",
+    "_mm": "mm",
+    "_deg": "degrees",
+    "_gpa": "GPa",
+    "_mpa": "MPa",
+    "_kpa": "kPa",
+    "_kg": "kg",
+    "_kn": "kN",
+    "_hours": "h",
+    "_m": "m",
+    "_fraction": "a fraction",
+}
+NOISE = ("title", "discriminator", "default")
+
+
+def schema(kind: str) -> dict[str, Any]:
+    """The schema of one kind of file, in plain words of the dialect: no references, no titles inside."""
+    raw = _raw(kind)
+    plain = _plain(raw, raw.get("$defs", {}))
+    return {"$schema": DIALECT, "title": TITLES[kind], **plain}
+
+
+def schema_files() -> dict[str, str]:
+    """Every schema file by its name."""
+    return {
+        f"{kind}.schema.json": json.dumps(schema(kind), ensure_ascii=False, indent=2) + "\n"
+        for kind in TITLES
+    }
+
+
+def schema_line(path: str) -> str:
+    """The first line of a new recipe file, which tells an editor the schema it must fit."""
+    return f"#:schema {'../' * path.count('/')}{FOLDER}/{kind_of_path(path)}.schema.json"
+
+
+def _raw(kind: str) -> dict[str, Any]:
+    model: type[BaseModel] | None = SINGLE.get(kind)
+    if model is not None:
+        return model.model_json_schema()
+    union: Any = Material if kind == "material" else Record
+    return TypeAdapter[Any](union).json_schema()
+
+
+def _plain(node: Any, defs: dict[str, Any]) -> Any:
+    """A part of a schema with references put in, noise left out, and `or null` dropped (TOML has no null)."""
+    if isinstance(node, list):
+        return [_plain(one, defs) for one in node]
+    if not isinstance(node, dict):
+        return node
+    if "$ref" in node:
+        return _plain({**defs[node["$ref"].rsplit("/", 1)[-1]], **_without(node, "$ref")}, defs)
+    if "anyOf" in node:
+        given = [one for one in node["anyOf"] if one != {"type": "null"}]
+        if len(given) == 1:
+            return _plain({**given[0], **_without(node, "anyOf")}, defs)
+        node = {**node, "anyOf": given}
+    kept = {
+        name: _properties(value, defs) if name == "properties" else _plain(value, defs)
+        for name, value in node.items()
+        if name not in (*NOISE, "$defs")
+    }
+    if "patternProperties" in kept:
+        kept["additionalProperties"] = False
+    return {"type": "boolean", **kept} if kept.get("const") is True else kept
+
+
+def _without(node: dict[str, Any], name: str) -> dict[str, Any]:
+    return {one: value for one, value in node.items() if one != name}
+
+
+def _properties(properties: dict[str, Any], defs: dict[str, Any]) -> dict[str, Any]:
+    return {name: _described(name, _plain(one, defs)) for name, one in properties.items()}
+
+
+def _described(name: str, node: dict[str, Any]) -> dict[str, Any]:
+    """A property with its unit in words, where its name ends in one."""
+    bare = name.removesuffix("_min").removesuffix("_max")
+    unit = next((words for ending, words in UNITS.items() if bare.endswith(ending)), None)
+    return node if unit is None or "description" in node else {**node, "description": unit}
+
+
+def main(folder: str) -> None:
+    """Write every schema into a folder."""
+    Path(folder).mkdir(parents=True, exist_ok=True)
+    for name, text in schema_files().items():
+        (Path(folder) / name).write_bytes(text.encode())
+
+
+if __name__ == "__main__":
+    main(sys.argv[1])
