@@ -2,8 +2,8 @@
 
 from textual.app import App, ComposeResult
 
+from recipe_track.tui.text import fitted
 from recipe_track.tui.widgets.rows import Column, ListRow, RowList
-from recipe_track.tui.widgets.strips import fitted
 from tests.screens.screen_text import lines_of
 
 MANY = 5000

@@ -7,10 +7,11 @@ from textual.content import Content
 from recipe_track.figures.layers import LayerFigures, ZoneLayers
 from recipe_track.present.words.units import measure, number, percent, quantity, signed, signed_quantity
 from recipe_track.recipe.layup import Layer
-from recipe_track.tui.plaintext import line, lines
+from recipe_track.tui.text import line, lines
+from recipe_track.tui.widgets.listing import Listing
 from recipe_track.tui.widgets.rows import Column, ListRow
 
-COLUMNS = (
+LAYER_COLUMNS = (
     Column("line", 4, right=True),
     Column("layer", 0),
     Column("mm", 5, right=True),
@@ -20,13 +21,13 @@ COLUMNS = (
     Column("EI across", 9, right=True),
     Column("defl.", 7, right=True),
 )
-NOTHING, MANIFOLD = 0.05, 1000.0  # percent
-EFFECTS = ("ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm")
+_NOTHING, _MANIFOLD = 0.05, 1000.0  # percent
+_EFFECTS = ("ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm")
 
 
-def layer_rows(zone: ZoneLayers) -> list[ListRow]:
+def layer_listing(zone: ZoneLayers | None) -> Listing[LayerFigures]:
     """One row per line of the layup; stiffness and deflection are what they become without it."""
-    return [_row(zone, layer) for layer in zone.layers]
+    return Listing(tuple((_row(zone, layer), layer) for layer in zone.layers) if zone else ())
 
 
 def _row(zone: ZoneLayers, layer: LayerFigures) -> ListRow:
@@ -35,7 +36,7 @@ def _row(zone: ZoneLayers, layer: LayerFigures) -> ListRow:
     cells = (
         str(layer.line), f"{layer.material}{times}{angle}", number("thickness_mm", layer.thickness_mm),
         number("mass_kg", layer.mass_kg), number("cost", layer.cost),
-        *(_without(zone, layer, key) for key in EFFECTS),
+        *(_without(zone, layer, key) for key in _EFFECTS),
     )  # fmt: skip
     return ListRow(str(layer.line), cells)
 
@@ -45,9 +46,9 @@ def _without(zone: ZoneLayers, layer: LayerFigures, key: str) -> str:
     if not whole or rest is None:
         return "–"
     change = 100 * (rest - whole) / whole
-    if abs(change) < NOTHING:
+    if abs(change) < _NOTHING:
         return "same"
-    return f"×{rest / whole:.0f}" if change > MANIFOLD else percent(change)
+    return f"×{rest / whole:.0f}" if change > _MANIFOLD else percent(change)
 
 
 def layer_page(zone: ZoneLayers, layer: LayerFigures, written: Layer, currency: str | None) -> Content:
@@ -81,7 +82,7 @@ def _place(layer: LayerFigures) -> str:
 
 def _rest(zone: ZoneLayers, layer: LayerFigures, currency: str | None) -> str:
     said = []
-    for key in ("mass_kg", "cost", *EFFECTS):
+    for key in ("mass_kg", "cost", *_EFFECTS):
         whole, rest = getattr(zone.figures, key), getattr(layer.without, key)
         if whole is not None and rest is not None:
             noise = signed(key, rest - whole) == "0"

@@ -1,4 +1,4 @@
-"""What the Compare screen has before it: a comparison, which zones each reason touched, and lookups."""
+"""What the Compare screen shows: a comparison, which zones each reason touched, and lookups."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -16,7 +16,7 @@ from recipe_track.workspace import Workspace
 
 
 @dataclass(frozen=True, slots=True)
-class Sight:
+class ComparisonView:
     """A comparison and, by commit, the zones whose files that commit changed."""
 
     comparison: Comparison
@@ -66,9 +66,9 @@ def name_after(zone: ZoneImpact) -> str | None:
     return None if zone.status == "removed" else zone.zone
 
 
-def sight_of(ws: Workspace, before: str | None, after: str | None, model: str) -> Sight:
+def view_comparison(ws: Workspace, before: str | None, after: str | None, model: str) -> ComparisonView:
     """Compare two revisions and note which zones every reason's commit touched."""
     comparison = compare(ws, before, after, model)
     wanted = {reason.commit for reason in comparison.reasons}
     touched = {commit.id: zones_touched(commit, model) for commit in ws.commits if commit.id in wanted}
-    return Sight(comparison, touched)
+    return ComparisonView(comparison, touched)

@@ -1,19 +1,21 @@
-"""Choose one row of a list, found by typing; where it is allowed, what was typed is an answer too."""
+"""Dialogs to choose from and to read: each returns a value, or None when it is left."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import groupby
 from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
-from recipe_track.tui.plaintext import plain
+from recipe_track.tui.text import plain
 from recipe_track.tui.widgets.rows import Column, ListRow, RowList
 
-TYPED = "\x00typed"
+_TYPED = "\x00typed"
 
 
 class ChoosingDialog(ModalScreen[str | None]):
@@ -58,7 +60,7 @@ class ChoosingDialog(ModalScreen[str | None]):
             blank = [""] * (len(self._columns) - 1)
             place = next(n for n, column in enumerate(self._columns) if column.width == 0)
             cells = [*blank[:place], f"{self._typed}: {event.value.strip()}", *blank[place:]]
-            rows.append(ListRow(TYPED, tuple(cells)))
+            rows.append(ListRow(_TYPED, tuple(cells)))
         self.query_one("#choices", RowList).show(rows, rows[0].key if rows and wanted else None)
 
     @on(Input.Submitted)
@@ -66,7 +68,7 @@ class ChoosingDialog(ModalScreen[str | None]):
         """Leave with the row under the cursor, if there is one."""
         key = self.query_one("#choices", RowList).key
         if key is not None:
-            self.dismiss(self.query_one("#typed", Input).value.strip() if key == TYPED else key)
+            self.dismiss(self.query_one("#typed", Input).value.strip() if key == _TYPED else key)
 
     def action_walk(self, step: int) -> None:
         """The arrows walk the list while the text keeps the focus."""
@@ -75,3 +77,41 @@ class ChoosingDialog(ModalScreen[str | None]):
     def action_leave(self) -> None:
         """Leave without an answer."""
         self.dismiss(None)
+
+
+class ReadingDialog(ModalScreen[None]):
+    """Scrolls with the arrow and page keys; any of the leaving keys closes it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q,enter", "leave", "close")]
+
+    def __init__(self, title: str, content: Content) -> None:
+        super().__init__()
+        self._title, self._content = title, content
+
+    def compose(self) -> ComposeResult:
+        """Title, text, keys."""
+        with Vertical(id="dialog"):
+            yield Static(plain(self._title, "bold"), id="dialog-title")
+            with VerticalScroll(id="page"):
+                for indent, block in _indented(self._content):
+                    shown = Static(block, markup=False)
+                    shown.styles.padding = (0, 0, 0, indent)
+                    yield shown
+            yield Static(plain("↑ ↓ scroll · esc closes", "$text-muted"), id="dialog-keys")
+
+    def on_mount(self) -> None:
+        """The text takes the keys."""
+        self.query_one("#page").focus()
+
+    def action_leave(self) -> None:
+        """Close."""
+        self.dismiss(None)
+
+
+def _indented(content: Content) -> Iterator[tuple[int, Content]]:
+    """Neighbouring lines that start equally far in, so that what is folded keeps their indent."""
+    rows = [
+        (row, len(row.plain) - len(row.plain.lstrip(" "))) for row in content.split("\n", allow_blank=True)
+    ]
+    for indent, block in groupby(rows, key=lambda row: row[1]):
+        yield indent, Content("\n").join(row[indent:] for row, _ in block)

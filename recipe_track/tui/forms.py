@@ -1,18 +1,26 @@
-"""A form: a few things to fill in, returned as they were typed."""
+"""Forms: a few things to fill in and what is written with them; what was typed is kept for its record."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import ClassVar
+from functools import partial
+from typing import Any, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.screen import ModalScreen
+from textual.screen import ModalScreen, Screen
 from textual.widgets import Button, Input, Select, Static
 
+from recipe_track.errors import TrackError
 from recipe_track.present.words.plain import visible
-from recipe_track.tui.plaintext import plain
+from recipe_track.procedures.writing import Done
+from recipe_track.tui.background import Background
+from recipe_track.tui.text import error_sentence, plain
+from recipe_track.workspace import Workspace
+
+FormValues = Mapping[str, str]
+"""What is filled in, by the key of its field."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,8 +34,30 @@ class FormField:
     choices: tuple[tuple[str, str], ...] = ()
 
 
-class FormDialog(ModalScreen[Mapping[str, str] | None]):
-    """Returns what was filled in by key, or None; says why it came back where it was refused before."""
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A form about one record: what it asks, and what is written with the answers.
+
+    `about` names the form and its record: what was typed into it is offered there again and nowhere else.
+    """
+
+    about: tuple[str, str]
+    title: str
+    verb: str
+    fields: Callable[[FormValues], Sequence[FormField]]
+    act: Callable[[Workspace, FormValues], Done]
+
+
+@dataclass(frozen=True, slots=True)
+class FormResult:
+    """What was filled in when the form was left, and whether it is to be written."""
+
+    values: FormValues
+    submitted: bool
+
+
+class FormDialog(ModalScreen[FormResult]):
+    """Returns what was filled in; says why it came back where it was refused before."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave", "leave it"),
@@ -63,13 +93,16 @@ class FormDialog(ModalScreen[Mapping[str, str] | None]):
 
     @on(Button.Pressed, "#submit")
     def action_submit(self) -> None:
-        """Return what is filled in."""
-        self.dismiss({field.key: self._value(field) for field in self._fields})
+        """Have it written."""
+        self._return(submitted=True)
 
     @on(Button.Pressed, "#leave")
     def action_leave(self) -> None:
-        """Return nothing."""
-        self.dismiss(None)
+        """Write nothing."""
+        self._return(submitted=False)
+
+    def _return(self, submitted: bool) -> None:
+        self.dismiss(FormResult({field.key: self._value(field) for field in self._fields}, submitted))
 
     def _value(self, field: FormField) -> str:
         if not field.choices:
@@ -88,3 +121,35 @@ def _row(field: FormField) -> ComposeResult:
         else:
             hint = visible(field.hint)
             yield Input(value=visible(field.value), placeholder=hint, compact=True, id=f"field-{field.key}")
+
+
+class Forms:
+    """The forms of one screen: opens them, keeps what was typed into each, has it written."""
+
+    def __init__(self, screen: Screen[Any], background: Background, written: Callable[[], None]) -> None:
+        self._screen, self._background, self._written = screen, background, written
+        self._drafts: dict[tuple[str, str], FormValues] = {}
+
+    def open(self, form: Form, refused: str = "") -> None:
+        """Show a form with what was typed into it before."""
+        fields = form.fields(self._drafts.get(form.about, {}))
+        dialog = FormDialog(form.title, fields, form.verb, refused)
+        self._screen.app.push_screen(dialog, partial(self._left, form))
+
+    def _left(self, form: Form, result: FormResult | None) -> None:
+        if result is None:
+            return
+        self._drafts[form.about] = result.values
+        if result.submitted:
+            values = result.values
+            self._background.write(
+                lambda ws: form.act(ws, values), partial(self._done, form), partial(self._refused, form)
+            )
+
+    def _done(self, form: Form, done: Done) -> None:
+        self._drafts.pop(form.about, None)
+        self._screen.notify("\n".join(done.said), markup=False)
+        self._written()
+
+    def _refused(self, form: Form, error: TrackError) -> None:
+        self.open(form, error_sentence(error))
