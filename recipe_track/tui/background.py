@@ -10,13 +10,13 @@ from textual.screen import Screen
 
 from recipe_track.errors import RepositoryError, TrackError
 from recipe_track.figures.terms import NotComputable
-from recipe_track.tui.session import Session, Stamp
+from recipe_track.tui.session import FileStamp, Session
 from recipe_track.workspace import Workspace, open_workspace
 
 LOOK_EVERY_S = 1.0
 WALKING_S = 0.15
 """How long the cursor has to rest on a row before its page is computed."""
-T = TypeVar("T")
+Wanted = TypeVar("Wanted")
 
 
 class Background:
@@ -29,10 +29,10 @@ class Background:
         self.session = session
         self._screen = screen
         self._asked: Counter[str] = Counter()
-        self._stamps: frozenset[Stamp] | None = None
+        self._stamps: frozenset[FileStamp] | None = None
 
     def ask(
-        self, topic: str, question: Callable[[Workspace], T], answer: Callable[[T], None],
+        self, topic: str, question: Callable[[Workspace], Wanted], answer: Callable[[Wanted], None],
         trouble: Callable[[TrackError], None], wait_s: float = 0.0,
     ) -> None:  # fmt: skip
         """Read in a thread; only the answer to the last question on a topic is passed on.
@@ -57,7 +57,7 @@ class Background:
         self._screen.run_worker(work, group=topic, exclusive=True, thread=True)
 
     def write(
-        self, act: Callable[[Workspace], T], answer: Callable[[T], None],
+        self, act: Callable[[Workspace], Wanted], answer: Callable[[Wanted], None],
         trouble: Callable[[TrackError], None],
     ) -> None:  # fmt: skip
         """Write in a thread; nothing overtakes it, and what came of it is always passed on."""
@@ -68,7 +68,7 @@ class Background:
         self._screen.run_worker(work, group="write", thread=True)
 
     def _reply(
-        self, question: Callable[[Workspace], T], answer: Callable[[T], None],
+        self, question: Callable[[Workspace], Wanted], answer: Callable[[Wanted], None],
         trouble: Callable[[TrackError], None],
     ) -> Callable[[], None]:  # fmt: skip
         """What is to be called with the answer, or with what stood in its way."""
@@ -95,7 +95,7 @@ class Background:
         """Look once, in a thread; the first look tells nothing."""
         self._screen.call_later(self._compare, self.session.stamps(), changed)
 
-    def _compare(self, stamps: frozenset[Stamp], changed: Callable[[], None]) -> None:
+    def _compare(self, stamps: frozenset[FileStamp], changed: Callable[[], None]) -> None:
         before, self._stamps = self._stamps, stamps
         if before is not None and stamps != before:
             changed()

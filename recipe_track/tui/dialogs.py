@@ -12,8 +12,8 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
-from recipe_track.tui.text import plain
-from recipe_track.tui.widgets.rows import Column, ListRow, RowList
+from recipe_track.tui.text import literal
+from recipe_track.tui.widgets.rows import ListColumn, ListRow, RowList
 
 _TYPED = "\x00typed"
 
@@ -29,7 +29,7 @@ class ChoosingDialog(ModalScreen[str | None]):
     ]
 
     def __init__(
-        self, title: str, columns: Sequence[Column], rows: Sequence[ListRow], current: str | None = None,
+        self, title: str, columns: Sequence[ListColumn], rows: Sequence[ListRow], current: str | None = None,
         typed: str | None = None,
     ) -> None:  # fmt: skip
         super().__init__()
@@ -40,10 +40,10 @@ class ChoosingDialog(ModalScreen[str | None]):
         """Title, what is typed, the rows, the keys."""
         hint = f"type to find, or {self._typed}" if self._typed else "type to find"
         with Vertical(id="dialog"):
-            yield Static(plain(self._title, "bold"), id="dialog-title")
+            yield Static(literal(self._title, "bold"), id="dialog-title")
             yield Input(placeholder=hint, id="typed", compact=True)
             yield RowList(self._columns, id="choices")
-            yield Static(plain("enter chooses · ↑ ↓ walk · esc leaves it", "$text-muted"), id="dialog-keys")
+            yield Static(literal("enter chooses · ↑ ↓ walk · esc leaves it", "$text-muted"), id="dialog-keys")
 
     def on_mount(self) -> None:
         """The current choice under the cursor."""
@@ -91,13 +91,13 @@ class ReadingDialog(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         """Title, text, keys."""
         with Vertical(id="dialog"):
-            yield Static(plain(self._title, "bold"), id="dialog-title")
+            yield Static(literal(self._title, "bold"), id="dialog-title")
             with VerticalScroll(id="page"):
                 for indent, block in _indented(self._content):
                     shown = Static(block, markup=False)
                     shown.styles.padding = (0, 0, 0, indent)
                     yield shown
-            yield Static(plain("↑ ↓ scroll · esc closes", "$text-muted"), id="dialog-keys")
+            yield Static(literal("↑ ↓ scroll · esc closes", "$text-muted"), id="dialog-keys")
 
     def on_mount(self) -> None:
         """The text takes the keys."""

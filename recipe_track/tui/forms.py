@@ -16,7 +16,7 @@ from recipe_track.errors import TrackError
 from recipe_track.present.words.plain import visible
 from recipe_track.procedures.writing import Done
 from recipe_track.tui.background import Background
-from recipe_track.tui.text import error_sentence, plain
+from recipe_track.tui.text import error_sentence, literal
 from recipe_track.workspace import Workspace
 
 FormValues = Mapping[str, str]
@@ -71,16 +71,16 @@ class FormDialog(ModalScreen[FormResult]):
     def compose(self) -> ComposeResult:
         """Title, what was wrong, the fields, the buttons."""
         with Vertical(id="dialog", classes="form"):
-            yield Static(plain(self._title, "bold"), id="dialog-title")
+            yield Static(literal(self._title, "bold"), id="dialog-title")
             if self._refused:
-                yield Static(plain(self._refused, "bold $accent"), id="refused")
+                yield Static(literal(self._refused, "bold $accent"), id="refused")
             with VerticalScroll(id="fields", can_focus=False):
                 for field in self._fields:
                     yield from _row(field)
             with Horizontal(id="buttons"):
-                yield Button(plain(f"{self._verb} (F2)"), id="submit", compact=True)
-                yield Button(plain("Leave it (esc)"), id="leave", compact=True)
-            yield Static(plain("tab goes on · enter opens a list", "$text-muted"), id="dialog-keys")
+                yield Button(literal(f"{self._verb} (F2)"), id="submit", compact=True)
+                yield Button(literal("Leave it (esc)"), id="leave", compact=True)
+            yield Static(literal("tab goes on · enter opens a list", "$text-muted"), id="dialog-keys")
 
     def on_mount(self) -> None:
         """Begin with the first field."""
@@ -113,7 +113,7 @@ class FormDialog(ModalScreen[FormResult]):
 
 def _row(field: FormField) -> ComposeResult:
     with Horizontal(classes="field"):
-        yield Static(plain(field.label), classes="label")
+        yield Static(literal(field.label), classes="label")
         if field.choices:
             options = [(visible(words), key) for key, words in field.choices]
             value = field.value or field.choices[0][0]

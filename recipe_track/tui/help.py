@@ -10,7 +10,7 @@ from textual.content import Content
 
 from recipe_track.present.terminal.stacks import LEGEND
 from recipe_track.present.words.figures import CAUTION
-from recipe_track.tui.text import line, lines, plain
+from recipe_track.tui.text import line, lines, literal
 
 _SIGNS = (
     ("+ added", "a layer that only the revision after has"),
@@ -105,7 +105,7 @@ class ScreenCommands(Provider):
     async def discover(self) -> Hits:
         """All of them, before anything is typed."""
         for words, key, run in self._commands():
-            yield DiscoveryHit(plain(f"{words}  ({key})"), run, text=words)
+            yield DiscoveryHit(literal(f"{words}  ({key})"), run, text=words)
 
     async def search(self, query: str) -> Hits:
         """Those that match."""

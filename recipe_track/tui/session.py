@@ -10,7 +10,7 @@ from recipe_track.workspace import Workspace, open_workspace
 from recipe_track.workspace.contents import RECIPE_ONLY
 
 _REFS = ("refs", "reftable", "packed-refs")
-Stamp = tuple[str, int, int]
+FileStamp = tuple[str, int, int]
 """Path, time and size of a file."""
 
 
@@ -24,7 +24,7 @@ class Session:
     git_dir: Path
     common_dir: Path
 
-    def stamps(self) -> frozenset[Stamp]:
+    def stamps(self) -> frozenset[FileStamp]:
         """Of every file whose change may change a screen: working files, branches, tags."""
         places = [self.common_dir / name for name in _REFS] + [self.git_dir / "HEAD"]
         if self.root is not None:
@@ -46,12 +46,12 @@ def _model(ws: Workspace, wanted: str | None) -> str:
     return ws.only_model(wanted) or ws.model_of(None, ws.current())
 
 
-def _stamps(place: Path) -> Iterator[Stamp]:
+def _stamps(place: Path) -> Iterator[FileStamp]:
     try:
         status = place.lstat()
         inside = sorted(place.iterdir()) if place.is_dir() and not place.is_symlink() else []
-    except FileNotFoundError:
-        return  # gone between two looks, which the missing stamp tells
+    except OSError:
+        return  # gone or closed to us between two looks, which the missing stamp tells
     yield str(place), status.st_mtime_ns, status.st_size
     for entry in inside:
         yield from _stamps(entry)

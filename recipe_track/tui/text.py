@@ -12,18 +12,18 @@ from recipe_track.errors import InvalidRecipe, Refused, TrackError
 from recipe_track.present.words.plain import visible
 from recipe_track.present.words.problems import problem_text
 
-Piece = str | tuple[str, str]
+TextPiece = str | tuple[str, str]
 """Some text, or some text with a style of the theme."""
 
 
-def plain(text: str, style: str = "") -> Content:
+def literal(text: str, style: str = "") -> Content:
     """Text as it is; acting characters become visible symbols, brackets stay brackets."""
     return Content.styled(visible(text), style) if style else Content(visible(text))
 
 
-def line(*pieces: Piece) -> Content:
+def line(*pieces: TextPiece) -> Content:
     """Pieces one after the other."""
-    return Content("").join(plain(*((piece,) if isinstance(piece, str) else piece)) for piece in pieces)
+    return Content("").join(literal(*((piece,) if isinstance(piece, str) else piece)) for piece in pieces)
 
 
 def lines(contents: Iterable[Content]) -> Content:
@@ -31,9 +31,9 @@ def lines(contents: Iterable[Content]) -> Content:
     return Content("\n").join(contents)
 
 
-def page(text: str) -> Content:
+def text_page(text: str) -> Content:
     """A text of several lines."""
-    return lines(plain(row) for row in text.split("\n"))
+    return lines(literal(row) for row in text.split("\n"))
 
 
 def fitted(text: str, width: int, right: bool = False) -> str:

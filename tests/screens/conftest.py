@@ -1,6 +1,7 @@
 """The example as a repository, once for looking and once per test for writing; nothing of the machine's git."""
 
 import os
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -13,8 +14,9 @@ from tests.journeys.gitrepo import environment, neutral_environment, person
 
 
 @pytest.fixture(autouse=True)
-def _own_git(tmp_path: Path) -> Iterator[None]:
-    """Work as Ben, with a colour terminal and nobody's git configuration."""
+def _own_git(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Work as Ben, with a colour terminal and nobody's git configuration; the cursor need not rest."""
+    monkeypatch.setattr("recipe_track.tui.widgets.listing.WALKING_S", 0.0)
     values = neutral_environment(tmp_path / "home") | person("ben")
     values.pop("NO_COLOR", None)
     with environment({**values, "COLORTERM": "truecolor", "TERM": "xterm-256color"}):
@@ -31,7 +33,6 @@ def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def own_example(tmp_path: Path) -> Path:
+def own_example(tmp_path: Path, example: Path) -> Path:
     """The example repository of one test, to write in."""
-    replay(example_repo(), tmp_path / "yard")
-    return tmp_path / "yard"
+    return shutil.copytree(example, tmp_path / "yard")

@@ -43,10 +43,17 @@ class Drive:
             await self.pilot.pause()
 
     async def press(self, *keys: str) -> None:
-        """Keys one after the other, each until the app has settled."""
+        """Keys one after the other, each once the app has nothing more to do, and a settled screen at the end."""
         for key in keys:
             await self.pilot.press(key)
-            await self.settle()
+            await self._idle()
+        await self.settle()
+
+    async def close_dialogs(self) -> None:
+        """Back to the screen under them."""
+        while len(self.app.screen_stack) > 1:
+            await self.pilot.press("escape")
+            await self._idle()
 
     async def write(self, text: str) -> None:
         """Text into the field that has the focus, all at once."""

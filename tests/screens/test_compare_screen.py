@@ -54,14 +54,6 @@ async def test_every_changed_row_carries_a_sign_and_a_word(example: Path) -> Non
     assert any(line.startswith(" ~ altered") and "15 mm  →  20 mm" in line for line in lines)
 
 
-async def test_nothing_is_wider_than_the_terminal(example: Path) -> None:
-    for size in (SMALL, LARGE):
-        async with opened(example, size, "r3", "r4") as drive:
-            for key in "12345":
-                await drive.press(key)
-                assert max(map(len, lines_of(drive.app))) <= size[0]
-
-
 async def test_arrows_go_from_zone_to_zone_round_and_round(example: Path) -> None:
     async with opened(example, SMALL, "r3", "r4") as drive:
         screen = screen_of(drive)

@@ -27,9 +27,8 @@ async def test_screens_are_as_they_were(
         for name, keys in screens:
             await drive.press(*keys)
             assert_golden(drive.app, name)
-            while len(drive.app.screen_stack) > 1:
-                await drive.press("escape")
-            await drive.press("1")
+            await drive.close_dialogs()
+            await drive.pilot.press("1")
 
 
 async def test_without_colour_the_same_screen_is_drawn_in_greys(

@@ -77,8 +77,7 @@ async def test_hostile_text_is_shown_as_it_is(
         for keys in visits:
             await drive.press("1", *keys)
             shown.append(text_of(drive.app))
-            while len(drive.app.screen_stack) > 1:
-                await drive.press("escape")
+            await drive.close_dialogs()
         await drive.press("1", "ctrl+p")
         shown.append(text_of(drive.app))
     everything = "\n".join(shown)
@@ -111,7 +110,7 @@ def test_no_source_line_opens_a_door_for_markup() -> None:
         for call in re.findall(r"\.notify\((?:[^()]|\([^()]*\))*\)", text):
             assert "markup=False" in call, (file, call)
         for call in re.findall(r"(?:Static|Label)\((?:[^()]|\([^()]*\))*\)", text):
-            assert "markup=False" in call or re.search(r"\((plain|line|page)\(", call), (file, call)
+            assert "markup=False" in call or re.search(r"\((literal|line|text_page)\(", call), (file, call)
 
 
 async def test_a_name_without_end_leaves_room_for_the_stacks(hostile: Path) -> None:

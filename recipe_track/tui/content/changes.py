@@ -12,15 +12,15 @@ from recipe_track.review.change.register import ChangeRow, ChangeShown, change_r
 from recipe_track.tui.forms import FormField, FormValues
 from recipe_track.tui.text import line, lines
 from recipe_track.tui.widgets.listing import Listing, Subject
-from recipe_track.tui.widgets.rows import Column, ListRow
+from recipe_track.tui.widgets.rows import ListColumn, ListRow
 from recipe_track.workspace import Workspace
 
 _COLUMNS = (
-    Column("change", 8),
-    Column("state", 13),
-    Column("proposed", 11, from_width=90),
-    Column("release", 7),
-    Column("title", 0),
+    ListColumn("change", 8),
+    ListColumn("state", 13),
+    ListColumn("proposed", 11, from_width=90),
+    ListColumn("release", 7),
+    ListColumn("title", 0),
 )
 
 

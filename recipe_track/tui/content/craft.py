@@ -13,7 +13,7 @@ from recipe_track.present.words.figures import requirement_words
 from recipe_track.present.words.units import limit_words, measure, number, quantity
 from recipe_track.tui.content.comparison import ComparisonView
 from recipe_track.tui.content.zone import change_words
-from recipe_track.tui.text import Piece, fitted, line, lines
+from recipe_track.tui.text import TextPiece, fitted, line, lines
 
 _KEYS = ("mass_kg", "laminate_mass_kg", "lcg_m", "tcg_m", "vcg_m", "cost")
 _SHORT = {"laminate_mass_kg": "laminate"}
@@ -50,7 +50,7 @@ def craft_grid(view: ComparisonView, width: int) -> Content:
 def _row(
     label: str, style: str, cells: list[str], widths: list[int], space: int, totals: list[Total]
 ) -> Content:
-    pieces: list[Piece] = [(fitted(label, _LABEL), "$text-muted")]
+    pieces: list[TextPiece] = [(fitted(label, _LABEL), "$text-muted")]
     for cell, width, total in zip(cells, widths, totals, strict=True):
         look = "bold $accent" if total.missed and cell == total.target else style
         pieces.append((fitted(cell, width) + " " * space, look))

@@ -12,16 +12,16 @@ from recipe_track.present.words.units import measure, number, quantity, signed, 
 from recipe_track.review.past.course import Course, CourseEntry, course_of
 from recipe_track.tui.text import fitted, line, lines
 from recipe_track.tui.widgets.listing import Listing, Subject
-from recipe_track.tui.widgets.rows import Column, ListRow
+from recipe_track.tui.widgets.rows import ListColumn, ListRow
 from recipe_track.workspace import Workspace
 
 _COLUMNS = (
-    Column("revision", 8),
-    Column("date", 11),
-    Column("mass kg", 8, right=True),
-    Column("change", 7, right=True),
-    Column("cost", 7, right=True, from_width=90),
-    Column("reason", 0),
+    ListColumn("revision", 8),
+    ListColumn("date", 11),
+    ListColumn("mass kg", 8, right=True),
+    ListColumn("change", 7, right=True),
+    ListColumn("cost", 7, right=True, from_width=90),
+    ListColumn("reason", 0),
 )
 _CRAFT_KEYS = ("mass_kg", "lcg_m", "vcg_m", "cost")
 _ZONE_KEYS = ("mass_kg", "ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm", "cost")

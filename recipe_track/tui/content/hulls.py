@@ -15,16 +15,16 @@ from recipe_track.review.hull.weighings import Weighed, weighed
 from recipe_track.review.hull.zones import state_in_words
 from recipe_track.tui.text import line, lines
 from recipe_track.tui.widgets.listing import Listing, Subject
-from recipe_track.tui.widgets.rows import Column, ListRow
+from recipe_track.tui.widgets.rows import ListColumn, ListRow
 from recipe_track.workspace import Workspace
 
 _COLUMNS = (
-    Column("hull", 8),
-    Column("status", 14),
-    Column("open", 4, right=True),
-    Column("dev.", 4, right=True),
-    Column("", 4),
-    Column("built to", 0),
+    ListColumn("hull", 8),
+    ListColumn("status", 14),
+    ListColumn("open", 4, right=True),
+    ListColumn("dev.", 4, right=True),
+    ListColumn("", 4),
+    ListColumn("built to", 0),
 )
 
 

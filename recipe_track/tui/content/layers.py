@@ -9,17 +9,17 @@ from recipe_track.present.words.units import measure, number, percent, quantity,
 from recipe_track.recipe.layup import Layer
 from recipe_track.tui.text import line, lines
 from recipe_track.tui.widgets.listing import Listing
-from recipe_track.tui.widgets.rows import Column, ListRow
+from recipe_track.tui.widgets.rows import ListColumn, ListRow
 
 LAYER_COLUMNS = (
-    Column("line", 4, right=True),
-    Column("layer", 0),
-    Column("mm", 5, right=True),
-    Column("kg", 6, right=True),
-    Column("cost", 6, right=True),
-    Column("EI along", 8, right=True),
-    Column("EI across", 9, right=True),
-    Column("defl.", 7, right=True),
+    ListColumn("line", 4, right=True),
+    ListColumn("layer", 0),
+    ListColumn("mm", 5, right=True),
+    ListColumn("kg", 6, right=True),
+    ListColumn("cost", 6, right=True),
+    ListColumn("EI along", 8, right=True),
+    ListColumn("EI across", 9, right=True),
+    ListColumn("defl.", 7, right=True),
 )
 _NOTHING, _MANIFOLD = 0.05, 1000.0  # percent
 _EFFECTS = ("ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm")

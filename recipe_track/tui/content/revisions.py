@@ -10,10 +10,10 @@ from recipe_track.present.words.figures import day_words
 from recipe_track.present.words.plain import shortened
 from recipe_track.review.change.comparison import Comparison
 from recipe_track.review.past.course import RevisionChoice
-from recipe_track.tui.widgets.rows import Column, ListRow
+from recipe_track.tui.widgets.rows import ListColumn, ListRow
 from recipe_track.workspace import WORKING, Revision
 
-CHOICE_COLUMNS = (Column("", 10), Column("date", 11), Column("", 7), Column("reason", 0))
+CHOICE_COLUMNS = (ListColumn("", 10), ListColumn("date", 11), ListColumn("", 7), ListColumn("reason", 0))
 _CHANGE = re.compile(r"(?:^|/)change/(C-[^/]+)$")
 _COMMIT = re.compile(r"[0-9a-f]{7,64}\^?")
 

@@ -16,18 +16,18 @@ from recipe_track.review.hull.overview import TrialRow, trial_rows
 from recipe_track.tui.forms import FormField, FormValues
 from recipe_track.tui.text import line, lines
 from recipe_track.tui.widgets.listing import Listing, Subject
-from recipe_track.tui.widgets.rows import Column, ListRow
+from recipe_track.tui.widgets.rows import ListColumn, ListRow
 from recipe_track.workspace import Workspace
 
-HULL_CHOICE_COLUMNS = (Column("hull", 10), Column("status", 0))
+HULL_CHOICE_COLUMNS = (ListColumn("hull", 10), ListColumn("status", 0))
 _COLUMNS = (
-    Column("sev", 3, right=True),
-    Column("state", 9),
-    Column("hull", 6),
-    Column("zone", 22),
-    Column("observation", 19),
-    Column("date", 11, from_width=90),
-    Column("text", 0, from_width=110),
+    ListColumn("sev", 3, right=True),
+    ListColumn("state", 9),
+    ListColumn("hull", 6),
+    ListColumn("zone", 22),
+    ListColumn("observation", 19),
+    ListColumn("date", 11, from_width=90),
+    ListColumn("text", 0, from_width=110),
 )
 _SEVERITIES = (
     ("1", "1 cosmetic"),

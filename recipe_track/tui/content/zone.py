@@ -149,7 +149,7 @@ def verdict_words(key: str, delta: Delta, required: Requirement | None) -> str:
     return f"{way}{'≥' if at_least else '≤'} {number(key, required.limit)} {verdict}"
 
 
-def why(view: ComparisonView, zone: ZoneImpact) -> Content:
+def zone_reasons(view: ComparisonView, zone: ZoneImpact) -> Content:
     """The reasons that touch the zone first; the others by their ids."""
     near, others = view.reasons_for(zone)
     if not view.comparison.reasons:
@@ -188,7 +188,7 @@ def _why_page(comparison: Comparison) -> Iterable[Content]:
         yield line("")
 
 
-def summary(view: ComparisonView) -> str:
+def zones_summary(view: ComparisonView) -> str:
     """`1 of 23 zones changed · 1 target out`."""
     changed = sum(z.status != "unchanged" for z in view.zones)
     return f"{changed} of {len(view.zones)} zones changed"

@@ -35,9 +35,9 @@ class ChangesScreen(Screen[None]):
 
     def __init__(self, session: Session) -> None:
         super().__init__()
-        self._background = Background(self, session)
-        self.pane = ListPane("changes", change_subject(session.model), self._background)
-        self._forms = Forms(self, self._background, self.pane.read_again)
+        self.background = Background(self, session)
+        self.pane = ListPane("changes", change_subject(session.model), self.background)
+        self._forms = Forms(self, self.background, self.pane.read_again)
 
     def compose(self) -> ComposeResult:
         """Changes above, the one under the cursor in full below."""
@@ -48,7 +48,7 @@ class ChangesScreen(Screen[None]):
         """Show in Compare what the change does."""
         row = self.pane.item
         if row is not None:
-            self._background.ask("pair", partial(_pair, row=row), self._request, self._tell_refused)
+            self.background.ask("pair", partial(_pair, row=row), self._request, self._tell_refused)
 
     def _request(self, pair: RevisionPair) -> None:
         self.post_message(ComparisonRequested(pair))

@@ -26,13 +26,13 @@ from recipe_track.tui.content.stack import stacks_of
 from recipe_track.tui.dialogs import ChoosingDialog, ReadingDialog
 from recipe_track.tui.screens.layers import LayersScreen
 from recipe_track.tui.session import Session
-from recipe_track.tui.text import error_page, page
+from recipe_track.tui.text import error_page, text_page
 from recipe_track.tui.widgets.listing import NavLine
-from recipe_track.tui.widgets.rows import Column, RowList
+from recipe_track.tui.widgets.rows import ListColumn, RowList
 from recipe_track.tui.widgets.stacks import SectionView, StackView
 
 _PAGE_WIDTH = 100
-_ZONE_COLUMNS = (Column("  zone", 0), Column("mass", 8, right=True))
+_ZONE_COLUMNS = (ListColumn("  zone", 0), ListColumn("mass", 8, right=True))
 
 
 class CompareScreen(Screen[None]):
@@ -104,7 +104,7 @@ class CompareScreen(Screen[None]):
 
     def _refuse(self, view: ComparisonView, error: TrackError) -> None:
         self.pair = revisions.shown_pair(view.comparison)
-        self.query_one(NavLine).note(zone.summary(view))
+        self.query_one(NavLine).note(zone.zones_summary(view))
         self.notify(f"{error.message}\n{error.hint}".strip(), severity="error", markup=False)
 
     # showing
@@ -114,7 +114,7 @@ class CompareScreen(Screen[None]):
         self.remove_class("-troubled")
         missed = craft.missed_targets(view)
         out = f" · {missed} target{'s' if missed > 1 else ''} out" if missed else ""
-        self.query_one(NavLine).note(zone.summary(view) + out)
+        self.query_one(NavLine).note(zone.zones_summary(view) + out)
         self.query_one("#craft", Static).update(craft.craft_grid(view, self.size.width - 2))
         names = [z.zone for z in view.zones]
         if self.zone_name not in names:
@@ -132,7 +132,7 @@ class CompareScreen(Screen[None]):
         self.query_one("#section", SectionView).show(stacks)
         self.query_one("#section").display = any(stacks.sections)
         self.query_one("#figures", Static).update(zone.numbers(self.view, shown, self._every_figure))
-        self.query_one("#why", Static).update(zone.why(self.view, shown))
+        self.query_one("#why", Static).update(zone.zone_reasons(self.view, shown))
 
     def _zone(self) -> ZoneImpact | None:
         zones = self.view.zones if self.view else ()
@@ -218,7 +218,7 @@ class CompareScreen(Screen[None]):
             self.background.ask("working", lambda _: _working(case, width), self._read, self._tell_trouble)
 
     def _read(self, text: str) -> None:
-        self.app.push_screen(ReadingDialog("The working", page(text)))
+        self.app.push_screen(ReadingDialog("The working", text_page(text)))
 
     def action_layers(self) -> None:
         """What each layer of the zone gives."""

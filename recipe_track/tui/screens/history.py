@@ -14,7 +14,7 @@ from recipe_track.tui.content.revisions import ComparisonRequested, RevisionPair
 from recipe_track.tui.dialogs import ChoosingDialog
 from recipe_track.tui.session import Session
 from recipe_track.tui.widgets.listing import ListPane
-from recipe_track.tui.widgets.rows import Column, ListRow
+from recipe_track.tui.widgets.rows import ListColumn, ListRow
 
 _WHOLE = "whole craft"
 
@@ -30,8 +30,8 @@ class HistoryScreen(Screen[None]):
     def __init__(self, session: Session) -> None:
         super().__init__()
         self._model, self._zone = session.model, ""
-        self._background = Background(self, session)
-        self.pane = ListPane("history", course_subject(session.model, None), self._background)
+        self.background = Background(self, session)
+        self.pane = ListPane("history", course_subject(session.model, None), self.background)
 
     def compose(self) -> ComposeResult:
         """Plots on top, revisions below, the one under the cursor in full."""
@@ -53,11 +53,11 @@ class HistoryScreen(Screen[None]):
     def action_zones(self) -> None:
         """The course of one zone, or of the whole craft."""
         question = partial(zone_names, model=self._model)
-        self._background.ask("zones", question, self._offer_zones, self.pane.tell_trouble)
+        self.background.ask("zones", question, self._offer_zones, self.pane.tell_trouble)
 
     def _offer_zones(self, names: list[str]) -> None:
         rows = [ListRow(name, (name,)) for name in (_WHOLE, *names)]
-        dialog = ChoosingDialog("History of", (Column("zone", 0),), rows, self._zone or _WHOLE)
+        dialog = ChoosingDialog("History of", (ListColumn("zone", 0),), rows, self._zone or _WHOLE)
         self.app.push_screen(dialog, self._choose_zone)
 
     def _choose_zone(self, chosen: str | None) -> None:

@@ -26,7 +26,7 @@ from recipe_track.tui.dialogs import ChoosingDialog
 from recipe_track.tui.forms import Form, Forms, FormValues
 from recipe_track.tui.session import Session
 from recipe_track.tui.widgets.listing import ListPane
-from recipe_track.tui.widgets.rows import Column, ListRow
+from recipe_track.tui.widgets.rows import ListColumn, ListRow
 from recipe_track.workspace import Workspace
 
 
@@ -42,9 +42,9 @@ class TrialsScreen(Screen[None]):
     def __init__(self, session: Session) -> None:
         super().__init__()
         self._model, self._only_open = session.model, True
-        self._background = Background(self, session)
-        self.pane = ListPane("trials", trial_subject(self._model, self._only_open), self._background)
-        self._forms = Forms(self, self._background, self.pane.read_again)
+        self.background = Background(self, session)
+        self.pane = ListPane("trials", trial_subject(self._model, self._only_open), self.background)
+        self._forms = Forms(self, self.background, self.pane.read_again)
 
     def compose(self) -> ComposeResult:
         """Observations above, the one under the cursor in full below."""
@@ -66,11 +66,11 @@ class TrialsScreen(Screen[None]):
     def _ask_zones(self, hull: str | None) -> None:
         if hull is not None:
             question, offer = partial(_zones, number=hull), partial(self._offer_zones, hull)
-            self._background.ask("zones", question, offer, self.pane.tell_trouble)
+            self.background.ask("zones", question, offer, self.pane.tell_trouble)
 
     def _offer_zones(self, hull: str, zones: tuple[str, ...]) -> None:
         rows = [ListRow(zone, (zone,)) for zone in zones]
-        dialog = ChoosingDialog(f"Zone of hull {hull}", (Column("zone", 0),), rows)
+        dialog = ChoosingDialog(f"Zone of hull {hull}", (ListColumn("zone", 0),), rows)
         self.app.push_screen(dialog, partial(self._open_log, hull))
 
     def _open_log(self, hull: str, zone: str | None) -> None:

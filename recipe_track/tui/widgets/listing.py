@@ -12,8 +12,8 @@ from textual.widgets import Static
 
 from recipe_track.errors import TrackError
 from recipe_track.tui.background import WALKING_S, Background
-from recipe_track.tui.text import error_page, line, plain
-from recipe_track.tui.widgets.rows import Column, ListRow, RowList
+from recipe_track.tui.text import error_page, line, literal
+from recipe_track.tui.widgets.rows import ListColumn, ListRow, RowList
 from recipe_track.workspace import Workspace
 
 SCREENS = ("compare", "history", "trials", "hulls", "changes")
@@ -37,7 +37,7 @@ class Subject(Generic[Whole, Item]):
     The page of a row is made at once, or it is a question where it takes the repository to answer it.
     """
 
-    columns: tuple[Column, ...]
+    columns: tuple[ListColumn, ...]
     empty: str
     read: Callable[[Workspace], Whole]
     listing: Callable[[Whole], Listing[Item]]
@@ -60,7 +60,7 @@ class NavLine(Horizontal):
 
     def note(self, text: str) -> None:
         """What is shown, or what is going on."""
-        self.query_one("#nav-note", Static).update(plain(text))
+        self.query_one("#nav-note", Static).update(literal(text))
 
 
 def _nav_item(number: int, name: str, here: bool) -> tuple[str, str]:
@@ -71,7 +71,7 @@ def _nav_item(number: int, name: str, here: bool) -> tuple[str, str]:
 class Browser(Vertical, Generic[Item]):
     """A list with what is said of the row under the cursor; tab leads to the text, which scrolls."""
 
-    def __init__(self, columns: tuple[Column, ...], empty: str) -> None:
+    def __init__(self, columns: tuple[ListColumn, ...], empty: str) -> None:
         super().__init__()
         self.rows = RowList(columns, id="list", empty=empty)
         self._items: dict[str, Item] = {}

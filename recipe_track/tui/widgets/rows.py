@@ -19,7 +19,7 @@ _MARK = "▸ "
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class ListColumn:
     """A column; the one of width 0 takes what is left, `from_width` hides it in a narrower list."""
 
     head: str
@@ -65,7 +65,7 @@ class RowList(ScrollView, can_focus=True):
             """The list."""
             return self.rows
 
-    def __init__(self, columns: Sequence[Column], id: str, empty: str = "nothing here") -> None:
+    def __init__(self, columns: Sequence[ListColumn], id: str, empty: str = "nothing here") -> None:
         super().__init__(id=id)
         self._columns, self._empty = tuple(columns), empty
         self.rows: tuple[ListRow, ...] = ()
@@ -86,10 +86,6 @@ class RowList(ScrollView, can_focus=True):
         self.refresh()
         if self.rows:
             self.post_message(self.Highlighted(self, self.rows[self.cursor].key))
-
-    def set_columns(self, columns: Sequence[Column]) -> None:
-        """Other columns, for the rows shown next."""
-        self._columns = tuple(columns)
 
     def on_resize(self, event: events.Resize) -> None:
         """Keep the cursor in sight; there is nothing to scroll sideways."""
