@@ -33,6 +33,11 @@ class FormField:
     hint: str = ""
     choices: tuple[tuple[str, str], ...] = ()
 
+    @property
+    def start(self) -> str:
+        """What stands in it when the form opens; a choice always has one."""
+        return self.value or (self.choices[0][0] if self.choices else "")
+
 
 @dataclass(frozen=True, slots=True)
 class Form:
@@ -116,8 +121,7 @@ def _row(field: FormField) -> ComposeResult:
         yield Static(literal(field.label), classes="label")
         if field.choices:
             options = [(visible(words), key) for key, words in field.choices]
-            value = field.value or field.choices[0][0]
-            yield Select(options, value=value, allow_blank=False, compact=True, id=f"field-{field.key}")
+            yield Select(options, value=field.start, allow_blank=False, compact=True, id=f"field-{field.key}")
         else:
             hint = visible(field.hint)
             yield Input(value=visible(field.value), placeholder=hint, compact=True, id=f"field-{field.key}")
@@ -140,6 +144,8 @@ class Forms:
         if result is None:
             return
         self._drafts[form.about] = result.values
+        if result.values == {field.key: field.start for field in form.fields({})}:
+            del self._drafts[form.about]  # nothing was typed, and the date it began with will pass
         if result.submitted:
             values = result.values
             self._background.write(

@@ -1,8 +1,10 @@
 """Forms: what was typed belongs to one form about one record, until it is written."""
 
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 from threading import Event
+from unittest.mock import Mock
 
 import pytest
 from textual.widgets import Input, Select, Static
@@ -116,6 +118,21 @@ async def test_a_severity_is_not_carried_to_another_hull(example: Path) -> None:
         await start_log(drive, "014")
         assert drive.find("#field-severity", Select).value == "5"
         assert typed(drive, "text") == "bangs"
+
+
+async def test_a_form_in_which_nothing_was_typed_begins_with_the_day_it_is_opened_on(
+    example: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with opened(example, SMALL, "r3", "r4") as drive:
+        await drive.press("3")
+        for day in ("2026-03-10", "2026-03-11"):
+            monkeypatch.setattr(
+                "recipe_track.tui.screens.trials.date",
+                Mock(**{"today.return_value": date.fromisoformat(day)}),
+            )
+            await start_log(drive, "014")
+            assert typed(drive, "on") == day
+            await drive.press("escape")
 
 
 async def test_what_was_written_is_not_offered_again(own_example: Path) -> None:

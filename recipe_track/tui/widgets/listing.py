@@ -89,7 +89,7 @@ class Browser(Vertical, Generic[Item]):
         return None if key is None else self._items.get(key)
 
     def show(self, listing: Listing[Item]) -> None:
-        """Other rows; noitem is said while there are none."""
+        """Other rows; nothing is said while there are none."""
         self._items = {row.key: item for row, item in listing.rows}
         self.rows.show([row for row, _ in listing.rows])
         if not listing.rows:
