@@ -32,8 +32,8 @@ class Background:
         self._stamps: frozenset[FileStamp] | None = None
 
     def ask(
-        self, topic: str, question: Callable[[Workspace], Wanted], answer: Callable[[Wanted], None],
-        trouble: Callable[[TrackError], None], wait_s: float = 0.0,
+        self, topic: str, question: Callable[[Workspace], Wanted], on_answer: Callable[[Wanted], None],
+        on_error: Callable[[TrackError], None], wait_s: float = 0.0,
     ) -> None:  # fmt: skip
         """Read in a thread; only the answer to the last question on a topic is passed on.
 
@@ -52,35 +52,35 @@ class Background:
         def work() -> None:
             sleep(wait_s)
             if counts():
-                self._screen.call_later(deliver, self._reply(question, answer, trouble))
+                self._screen.call_later(deliver, self._reply(question, on_answer, on_error))
 
         self._screen.run_worker(work, group=topic, exclusive=True, thread=True)
 
     def write(
-        self, act: Callable[[Workspace], Wanted], answer: Callable[[Wanted], None],
-        trouble: Callable[[TrackError], None],
+        self, act: Callable[[Workspace], Wanted], on_answer: Callable[[Wanted], None],
+        on_error: Callable[[TrackError], None],
     ) -> None:  # fmt: skip
         """Write in a thread; nothing overtakes it, and what came of it is always passed on."""
 
         def work() -> None:
-            self._screen.call_later(self._reply(act, answer, trouble))
+            self._screen.call_later(self._reply(act, on_answer, on_error))
 
         self._screen.run_worker(work, group="write", thread=True)
 
     def _reply(
-        self, question: Callable[[Workspace], Wanted], answer: Callable[[Wanted], None],
-        trouble: Callable[[TrackError], None],
+        self, question: Callable[[Workspace], Wanted], on_answer: Callable[[Wanted], None],
+        on_error: Callable[[TrackError], None],
     ) -> Callable[[], None]:  # fmt: skip
         """What is to be called with the answer, or with what stood in its way."""
         try:
             with open_workspace(self.session.path) as ws:
-                return partial(answer, question(ws))
+                return partial(on_answer, question(ws))
         except NotComputable as missing:
-            return partial(trouble, TrackError(str(missing)))
+            return partial(on_error, TrackError(str(missing)))
         except TrackError as error:
-            return partial(trouble, error)
+            return partial(on_error, error)
         except OSError as error:
-            return partial(trouble, RepositoryError(f"the repository cannot be read: {error}"))
+            return partial(on_error, RepositoryError(f"the repository cannot be read: {error}"))
 
     def watch(self, changed: Callable[[], None]) -> None:
         """Look at the disk every second while the screen is in sight; call when anything changed."""

@@ -130,12 +130,12 @@ async def test_invalid_working_files_show_their_problems_and_recover(own_example
         (own_example / ZONE).write_text(good.replace("area_m2", "aera_m2"))
         await look_again(drive)
         screen = screen_of(drive)
-        assert screen.has_class("-troubled")
+        assert screen.has_class("-failed")
         assert f"{ZONE}:" in text_of(drive.app)
         assert "aera_m2" in text_of(drive.app)
         (own_example / ZONE).write_text(good)
         await look_again(drive)
-        assert not screen.has_class("-troubled")
+        assert not screen.has_class("-failed")
         assert "aera_m2" not in text_of(drive.app)
 
 
@@ -145,9 +145,9 @@ async def test_the_timer_sees_a_saved_file(own_example: Path, monkeypatch: pytes
         (own_example / ZONE).write_text("area_m2 = 1\n")
         for _ in range(100):
             await drive.pilot.pause(0.05)
-            if screen_of(drive).has_class("-troubled"):
+            if screen_of(drive).has_class("-failed"):
                 break
-        assert screen_of(drive).has_class("-troubled")
+        assert screen_of(drive).has_class("-failed")
 
 
 async def test_a_stale_answer_is_not_shown(example: Path) -> None:

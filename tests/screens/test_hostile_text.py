@@ -97,7 +97,7 @@ async def test_hostile_toasts_are_plain(hostile: Path) -> None:
 async def test_hostile_file_problems_are_plain(hostile: Path) -> None:
     (hostile / "models/demo/deck/side.toml").write_bytes(b'"[/] \\u001b[31m" = 1\narea_m2 = "\xff[/b"\n')
     async with opened(hostile, SMALL, "r1") as drive:
-        assert drive.app.screen.has_class("-troubled")
+        assert drive.app.screen.has_class("-failed")
         assert not ACTING.search(text_of(drive.app))
 
 

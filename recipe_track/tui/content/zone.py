@@ -74,14 +74,14 @@ def heading(view: ComparisonView, zone: ZoneImpact) -> Content:
 def numbers(view: ComparisonView, zone: ZoneImpact, every: bool) -> Content:
     """What is wrong first, then the main figures and why the first of them changed, then the rest."""
     before, after = view.figures(zone)
-    wrong, fine = _standing(after, _source(view, zone))
+    wrong, fine = _remarks(after, _source(view, zone))
     held, currency = after or before, view.currency
     main = _figures(zone.figures, _ALWAYS, held, currency)
     others = _figures(zone.figures, _others(zone.figures, every), held, currency)
     causes = [line(text) for text in causes_words(zone, currency)]
     spread = view.comparison.spreads.zones.get(zone.zone)
-    drowned = [line(text) for text in spread_lines(spread, currency)]
-    return lines([*wrong, *main, *causes[:1], *drowned, *fine, *others, *causes[1:]])
+    uncertain = [line(text) for text in spread_lines(spread, currency)]
+    return lines([*wrong, *main, *causes[:1], *uncertain, *fine, *others, *causes[1:]])
 
 
 def _others(figures: Mapping[str, Delta], every: bool) -> Iterator[str]:
@@ -96,7 +96,7 @@ def _source(view: ComparisonView, zone: ZoneImpact) -> str:
     return (written.required.source if written and written.required else None) or ""
 
 
-def _standing(figures: ZoneFigures | None, source: str) -> tuple[list[Content], list[Content]]:
+def _remarks(figures: ZoneFigures | None, source: str) -> tuple[list[Content], list[Content]]:
     """Holds, minima not met and notes; and the minima that are met."""
     if figures is None:
         return [], []
@@ -154,15 +154,15 @@ def zone_reasons(view: ComparisonView, zone: ZoneImpact) -> Content:
     near, others = view.reasons_for(zone)
     if not view.comparison.reasons:
         return line(("why  ", "bold"), no_reason_words(view.comparison))
-    found = [
+    rows = [
         line((f"why{f' {n} of {len(near)}' if len(near) > 1 else ''}  ", "bold"), _short_reason(reason))
         for n, reason in enumerate(near, start=1)
     ]
     rest = [r.change or r.title for r in others]
     if rest:
         lead = "also changed in between: " if near else "this zone: none; in between: "
-        found.append(line(("why  ", "bold"), lead, ", ".join(rest)))
-    return lines(found)
+        rows.append(line(("why  ", "bold"), lead, ", ".join(rest)))
+    return lines(rows)
 
 
 def _short_reason(reason: Reason) -> str:
@@ -173,9 +173,9 @@ def _short_reason(reason: Reason) -> str:
 
 def why_page(view: ComparisonView) -> Content:
     """Every reason in full with the observations it answers, and how far the change reaches."""
-    found = view.comparison
-    reach = (line(text) for text in reach_lines(found.reach, found.model))
-    return lines([*_why_page(found), line(("How far the change reaches", "bold")), *reach])
+    comparison = view.comparison
+    reach = (line(text) for text in reach_lines(comparison.reach, comparison.model))
+    return lines([*_why_page(comparison), line(("How far the change reaches", "bold")), *reach])
 
 
 def _why_page(comparison: Comparison) -> Iterable[Content]:

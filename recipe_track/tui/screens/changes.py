@@ -48,12 +48,12 @@ class ChangesScreen(Screen[None]):
         """Show in Compare what the change does."""
         row = self.pane.item
         if row is not None:
-            self.background.ask("pair", partial(_pair, row=row), self._request, self._tell_refused)
+            self.background.ask("pair", partial(_pair, row=row), self._request, self._show_refused)
 
     def _request(self, pair: RevisionPair) -> None:
         self.post_message(ComparisonRequested(pair))
 
-    def _tell_refused(self, error: TrackError) -> None:
+    def _show_refused(self, error: TrackError) -> None:
         self.notify(error_sentence(error), severity="error", markup=False)
 
     def action_decide(self, what: str) -> None:

@@ -64,8 +64,8 @@ class CompareScreen(Screen[None]):
         """Totals on top, zones at the side, the zone with its stacks, figures and reasons."""
         yield NavLine("compare")
         yield Static(id="craft", markup=False)
-        with VerticalScroll(id="trouble"):
-            yield Static(id="trouble-text", markup=False)
+        with VerticalScroll(id="error"):
+            yield Static(id="error-text", markup=False)
         with Horizontal(id="body"):
             yield RowList(_ZONE_COLUMNS, id="zones", empty="no zones")
             with Vertical(id="zone"):
@@ -91,15 +91,15 @@ class CompareScreen(Screen[None]):
         self.pair = pair or self.pair
         question = partial(view_comparison, before=self.pair.before, after=self.pair.after, model=self._model)
         self.query_one(NavLine).note("reading …")
-        self.background.ask("comparison", question, self._show, self._tell_trouble)
+        self.background.ask("comparison", question, self._show, self._show_error)
 
-    def _tell_trouble(self, error: TrackError) -> None:
+    def _show_error(self, error: TrackError) -> None:
         """A wrong name leaves what is shown; files that are not valid take its place."""
         if isinstance(error, CallError) and self.view is not None:
             self._refuse(self.view, error)
         else:
-            self.add_class("-troubled")
-            self.query_one("#trouble-text", Static).update(error_page(error))
+            self.add_class("-failed")
+            self.query_one("#error-text", Static).update(error_page(error))
             self.query_one(NavLine).note("not valid" if self.view else "nothing to show")
 
     def _refuse(self, view: ComparisonView, error: TrackError) -> None:
@@ -111,7 +111,7 @@ class CompareScreen(Screen[None]):
 
     def _show(self, view: ComparisonView) -> None:
         self.view = view
-        self.remove_class("-troubled")
+        self.remove_class("-failed")
         missed = craft.missed_targets(view)
         out = f" · {missed} target{'s' if missed > 1 else ''} out" if missed else ""
         self.query_one(NavLine).note(zone.zones_summary(view) + out)
@@ -174,7 +174,7 @@ class CompareScreen(Screen[None]):
     def action_revision(self, side: str) -> None:
         """Choose a revision for one side."""
         question, offer = partial(revision_choices, model=self._model), partial(self._offer, side)
-        self.background.ask(f"revision {side}", question, offer, self._tell_trouble)
+        self.background.ask(f"revision {side}", question, offer, self._show_error)
 
     def _offer(self, side: str, choices: Sequence[RevisionChoice]) -> None:
         rows, current = revisions.choice_rows(choices), revisions.shown_commit(side, self._comparison)
@@ -215,7 +215,7 @@ class CompareScreen(Screen[None]):
         if self.view is not None and shown is not None:
             case = self.view.case(shown, True) or self.view.case(shown, False)
             width = min(self.size.width - 8, _PAGE_WIDTH)
-            self.background.ask("working", lambda _: _working(case, width), self._read, self._tell_trouble)
+            self.background.ask("working", lambda _: _working(case, width), self._read, self._show_error)
 
     def _read(self, text: str) -> None:
         self.app.push_screen(ReadingDialog("The working", text_page(text)))

@@ -53,7 +53,7 @@ class HistoryScreen(Screen[None]):
     def action_zones(self) -> None:
         """The course of one zone, or of the whole craft."""
         question = partial(zone_names, model=self._model)
-        self.background.ask("zones", question, self._offer_zones, self.pane.tell_trouble)
+        self.background.ask("zones", question, self._offer_zones, self.pane.show_error)
 
     def _offer_zones(self, names: list[str]) -> None:
         rows = [ListRow(name, (name,)) for name in (_WHOLE, *names)]

@@ -63,7 +63,7 @@ class LayersScreen(Screen[None]):
         case, layer = self._view.case(self._zone, self._after), self._browser.item
         if self._layers is not None and case is not None and layer is not None:
             written = case.zone.layup[layer.line - 1]
-            self._browser.tell(layer_page(self._layers, layer, written, self._view.currency))
+            self._browser.show_text(layer_page(self._layers, layer, written, self._view.currency))
 
     def action_side(self) -> None:
         """Before instead of after, or back."""

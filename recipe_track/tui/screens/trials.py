@@ -66,7 +66,7 @@ class TrialsScreen(Screen[None]):
     def _ask_zones(self, hull: str | None) -> None:
         if hull is not None:
             question, offer = partial(_zones, number=hull), partial(self._offer_zones, hull)
-            self.background.ask("zones", question, offer, self.pane.tell_trouble)
+            self.background.ask("zones", question, offer, self.pane.show_error)
 
     def _offer_zones(self, hull: str, zones: tuple[str, ...]) -> None:
         rows = [ListRow(zone, (zone,)) for zone in zones]

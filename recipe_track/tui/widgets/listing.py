@@ -93,9 +93,9 @@ class Browser(Vertical, Generic[Item]):
         self._items = {row.key: item for row, item in listing.rows}
         self.rows.show([row for row, _ in listing.rows])
         if not listing.rows:
-            self.tell(Content(""))
+            self.show_text(Content(""))
 
-    def tell(self, content: Content) -> None:
+    def show_text(self, content: Content) -> None:
         """What is said of the row."""
         self.query_one("#detail", VerticalScroll).scroll_home(animate=False)
         self.query_one("#detail-text", Static).update(content)
@@ -132,7 +132,7 @@ class ListPane(Vertical, Generic[Whole, Item]):
         """Read what there is now, or another subject in the same columns."""
         self._subject = subject or self._subject
         self._nav.note("reading …")
-        self._background.ask("list", self._subject.read, self._show_whole, self.tell_trouble)
+        self._background.ask("list", self._subject.read, self._show_whole, self.show_error)
 
     def _show_whole(self, whole: Whole) -> None:
         self.whole = whole
@@ -172,11 +172,11 @@ class ListPane(Vertical, Generic[Whole, Item]):
         self._show_head(self.size.width)
         page = self._subject.page(item)
         if isinstance(page, Content):
-            self._browser.tell(page)
+            self._browser.show_text(page)
         else:
-            self._background.ask("page", page, self._browser.tell, self.tell_trouble, WALKING_S)
+            self._background.ask("page", page, self._browser.show_text, self.show_error, WALKING_S)
 
-    def tell_trouble(self, error: TrackError) -> None:
+    def show_error(self, error: TrackError) -> None:
         """Say what is wrong in place of the page."""
         self._nav.note("not readable")
-        self._browser.tell(error_page(error))
+        self._browser.show_text(error_page(error))
