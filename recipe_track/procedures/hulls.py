@@ -10,12 +10,12 @@ from recipe_track.history.people import compose, identity
 from recipe_track.history.revisions import Release
 from recipe_track.procedures.writing import Done, new_record, put_records, with_records
 from recipe_track.recipe.craft import Hull, HullPart
+from recipe_track.recipe.paths import hull_path
 from recipe_track.recipe.records import Decision
-from recipe_track.recipe.snapshot import Snapshot, hull_path
+from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import holds_by_zone, of_kind
-from recipe_track.review.choosing import hull_named, one_of, release_named
+from recipe_track.review.choosing import hull_named, one_of, release_named, require_hull_number
 from recipe_track.review.hull.effectivity import STARTED
-from recipe_track.textfiles.meaning.paths import kind_of_path
 from recipe_track.textfiles.meaning.read import read_file
 from recipe_track.textfiles.writing.edit import set_row, set_value
 from recipe_track.textfiles.writing.render import to_toml
@@ -45,9 +45,7 @@ def add_hull(
 ) -> Done:
     """Start a hull: every part of the model at the release is planned to it."""
     snapshot = ws.current()
-    path = hull_path(number)
-    if kind_of_path(path) != "hull":
-        raise CallError(f"`{number}` is not a hull number", "letters, digits, . _ and -, at most 32")
+    require_hull_number(number)
     known = next((n for n in snapshot.hulls if n.casefold() == number.casefold()), None)
     if known is not None:  # not every machine tells a1.toml from A1.toml
         raise Refused(f"hull {known} is there already", "`hull part` moves its parts on")

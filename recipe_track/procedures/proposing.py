@@ -10,6 +10,7 @@ from recipe_track.history.people import compose
 from recipe_track.history.proposals import WorkChange, already_proposed, propose, work_changes
 from recipe_track.procedures.writing import Done, NewRecord, new_record, with_records
 from recipe_track.recipe.craft import Approval
+from recipe_track.recipe.paths import model_at
 from recipe_track.recipe.records import Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.change.expected import expected_of
@@ -164,7 +165,7 @@ def _key(problem: Problem) -> tuple[str, str]:
 
 def _model_of(ws: Workspace, wanted: str | None, changes: Sequence[WorkChange], after: Snapshot) -> str:
     """The model a change is about: the one named, the one whose files it edits, or the only one there is."""
-    touched = {change.path.split("/")[1] for change in changes if change.path.startswith("models/")}
+    touched = {model for change in changes if (model := model_at(change.path)) is not None}
     if wanted is not None:
         return one_of("model", wanted, {*after.models, *touched})
     if len(touched) > 1:

@@ -4,6 +4,7 @@ from datetime import date
 
 from recipe_track.errors import Refused
 from recipe_track.procedures.writing import Done, new_record, put_records, with_records
+from recipe_track.recipe.paths import kind_of_path
 from recipe_track.recipe.records import Change, Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import decisions_about
@@ -44,5 +45,5 @@ def _carries(ws: Workspace, snapshot: Snapshot, change_id: str, model: str, hull
     landing = landings(ws.repo, ws.commits).get(change_id)
     if landing is None:
         return False
-    laminate = [p for p in landing.paths if p != "prices.toml" and not p.endswith("/model.toml")]
+    laminate = [path for path in landing.paths if kind_of_path(path) not in ("prices", "model")]
     return not laminate or hull in Fleet(ws, snapshot).hulls_with(landing, model)

@@ -8,9 +8,6 @@ from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import Material
 from recipe_track.recipe.records import Record
 
-SETTINGS_PATH = "recipe-track.toml"
-PRICES_PATH = "prices.toml"
-
 
 @dataclass(frozen=True, slots=True)
 class PartTree:
@@ -56,33 +53,3 @@ class Snapshot:
         tree = self.models.get(model)
         now = [(name, *zone.formerly) for name, _, zone in tree.zones()] if tree else []
         return frozenset(n for names in now for n in names) | self.past_zones.get(model, frozenset())
-
-
-def material_path(material: str) -> str:
-    """Where a material is written."""
-    return f"materials/{material}.toml"
-
-
-def zone_path(model: str, zone: str) -> str:
-    """Where a zone, named `part/zone`, is written."""
-    return f"models/{model}/{zone}.toml"
-
-
-def part_path(model: str, part: str) -> str:
-    """Where a part is written."""
-    return f"models/{model}/{part}/part.toml"
-
-
-def model_path(model: str) -> str:
-    """Where a model is written."""
-    return f"models/{model}/model.toml"
-
-
-def hull_path(hull: str) -> str:
-    """Where a hull is written."""
-    return f"hulls/{hull}.toml"
-
-
-def record_path(record_id: str, record: Record) -> str:
-    """Where a record is written: a folder per year of `on`."""
-    return f"records/{record.on.year}/{record_id}.toml"

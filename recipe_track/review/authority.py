@@ -7,7 +7,7 @@ from recipe_track.history.commits import read_files
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.signatures import Signature, verify_commits
 from recipe_track.recipe.craft import Approval
-from recipe_track.recipe.snapshot import SETTINGS_PATH
+from recipe_track.recipe.paths import SETTINGS_PATH
 from recipe_track.textfiles.meaning.read import read_file
 from recipe_track.workspace import Workspace
 

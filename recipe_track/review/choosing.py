@@ -6,6 +6,7 @@ from typing import TypeVar
 from recipe_track.errors import CallError
 from recipe_track.history.revisions import Release
 from recipe_track.recipe.craft import Hull
+from recipe_track.recipe.paths import hull_path, kind_of_path
 from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
@@ -34,6 +35,12 @@ def one_of(what: str, name: str, known: Iterable[str]) -> str:
 def hull_named(snapshot: Snapshot, hull: str) -> Hull:
     """The hull of that number."""
     return named("hull", hull, snapshot.hulls)
+
+
+def require_hull_number(number: str) -> None:
+    """Refuse what cannot be the number of a hull."""
+    if kind_of_path(hull_path(number)) != "hull":
+        raise CallError(f"`{number}` is not a hull number", "letters, digits, . _ and -, at most 32")
 
 
 def record_named(snapshot: Snapshot, record_id: str, kind: type[R], what: str) -> R:

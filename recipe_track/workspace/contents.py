@@ -8,6 +8,7 @@ from recipe_track.errors import RepositoryError
 from recipe_track.history.log import Commit
 from recipe_track.history.objects import RECIPE_ROOTS, read_many, tree
 from recipe_track.history.repository import Repository
+from recipe_track.recipe.paths import file_at
 
 RECIPE_ONLY = tuple(root for root in RECIPE_ROOTS if root not in ("hulls", "records"))
 
@@ -121,11 +122,7 @@ def zones_ever(commits: Sequence[Commit]) -> Mapping[str, frozenset[str]]:
     for commit in commits:
         for change in commit.changes:
             for path in change.paths:
-                _note_zone(path, names)
+                file = file_at(path)
+                if file and file.model and file.kind == "zone":
+                    names.setdefault(file.model, set()).add(file.id)
     return {model: frozenset(zones) for model, zones in names.items()}
-
-
-def _note_zone(path: str, names: dict[str, set[str]]) -> None:
-    pieces = path.split("/")
-    if len(pieces) == 4 and pieces[0] == "models" and pieces[3] != "part.toml":
-        names.setdefault(pieces[1], set()).add(f"{pieces[2]}/{pieces[3].removesuffix('.toml')}")

@@ -14,9 +14,10 @@ from recipe_track.history.refs import Refs, read_refs
 from recipe_track.history.repository import Repository, open_repository, resolve
 from recipe_track.history.revisions import Labels, labels
 from recipe_track.recipe.craft import KNOWN_FORMAT, Settings
+from recipe_track.recipe.paths import SETTINGS_PATH, file_at, record_at
 from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import SETTINGS_PATH, Snapshot
+from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.textfiles.meaning.read import newer_than_known
 from recipe_track.workspace.assembly import Parser, Reading, assemble, joined
 from recipe_track.workspace.contents import Blobs, Trees, working, zones_ever
@@ -208,7 +209,7 @@ class Workspace:
 
     def _record_files(self, commit: str) -> dict[str, tuple[str, str]]:
         files = self._files(commit, with_records=True)
-        return {p.rsplit("/", 1)[-1][:-5]: (p, oid) for p, oid in files.items() if p.startswith("records/")}
+        return {name: (path, oid) for path, oid in files.items() if (name := record_at(path)) is not None}
 
     def _records(self, files: Mapping[str, tuple[str, str]]) -> dict[str, Record]:
         contents = self._blobs.read(dict(files.values()))
@@ -260,8 +261,8 @@ class Workspace:
         if self.repo.root is not None:
             folders = sorted((self.repo.root / "models").glob("*/model.toml"))
             return tuple(path.parent.name for path in folders)
-        paths = self._files(self.tip(), with_records=False)
-        return tuple(sorted({p.split("/")[1] for p in paths if p.endswith("/model.toml")}))
+        files = map(file_at, self._files(self.tip(), with_records=False))
+        return tuple(sorted(file.id for file in files if file and file.kind == "model"))
 
     def only_model(self, wanted: str | None) -> str | None:
         """The model whose labels a typed revision may use: the one wanted, or the only one there is."""

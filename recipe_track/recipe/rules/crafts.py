@@ -5,8 +5,9 @@ from collections.abc import Iterator
 
 from recipe_track.errors import Fault
 from recipe_track.recipe.materials import Core, Reinforcement, Resin
+from recipe_track.recipe.paths import PRICES_PATH, model_path, part_path
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import PRICES_PATH, Snapshot, model_path, part_path
+from recipe_track.recipe.snapshot import Snapshot
 
 BUILT_IN = ("light", "full")
 

@@ -6,8 +6,9 @@ from recipe_track.errors import Fault, Key
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.layup import Layer, Zone
 from recipe_track.recipe.materials import Coating, Core, Material, Paste, Reinforcement, Resin
+from recipe_track.recipe.paths import zone_path
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot, zone_path
+from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 
 NEEDED = {
     "plate": ("area_m2",),

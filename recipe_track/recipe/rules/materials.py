@@ -6,8 +6,9 @@ from typing import TypeVar
 
 from recipe_track.errors import Fault, Key
 from recipe_track.recipe.materials import Coating, Core, Fibre, Reinforcement
+from recipe_track.recipe.paths import material_path
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import Snapshot, material_path
+from recipe_track.recipe.snapshot import Snapshot
 
 M = TypeVar("M")
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from recipe_track.errors import Fault
+from recipe_track.recipe.paths import hull_path, record_path
 from recipe_track.recipe.records import (
     DECISIONS_ABOUT,
     Change,
@@ -14,7 +15,7 @@ from recipe_track.recipe.records import (
     Weighing,
 )
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import Snapshot, hull_path, record_path
+from recipe_track.recipe.snapshot import Snapshot
 
 
 def check_hulls(snapshot: Snapshot) -> Iterator[Fault]:
@@ -40,7 +41,7 @@ def check_hulls(snapshot: Snapshot) -> Iterator[Fault]:
 def check_records(snapshot: Snapshot) -> Iterator[Fault]:
     """No record is about nothing."""
     for record_id, record in snapshot.records.items():
-        path = record_path(record_id, record)
+        path = record_path(record_id, record.on)
         yield from _replaces_faults(snapshot, path, record)
         if isinstance(record, Trial | Deviation):
             yield from _hull_zone_faults(snapshot, path, record)

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from recipe_track.history.log import Commit
 from recipe_track.history.revisions import touches
+from recipe_track.recipe.paths import kind_of_path
 from recipe_track.recipe.records import Change
 from recipe_track.recipe.states import decisions_about
 from recipe_track.review.audit.scope import Finding, Scope
@@ -75,10 +76,7 @@ def check_reasons(scope: Scope) -> Iterator[Finding]:
 
 def _is_first_issue(commit: Commit) -> bool:
     """Whether a commit brings a model that was not there before."""
-    return any(
-        change.status == "A" and change.path.startswith("models/") and change.path.endswith("/model.toml")
-        for change in commit.changes
-    )
+    return any(change.status == "A" and kind_of_path(change.path) == "model" for change in commit.changes)
 
 
 def check_approved(scope: Scope) -> Iterator[Finding]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from recipe_track.recipe.craft import Approval, Settings
+from recipe_track.recipe.paths import record_at
 from recipe_track.recipe.records import Change, Decision, Deviation, Record, Verification
 from recipe_track.recipe.states import decisions_about, of_kind, verifications_of
 from recipe_track.review.audit.scope import Finding, Scope
@@ -16,8 +17,8 @@ def _added_in(scope: Scope) -> dict[str, str | None]:
     found: dict[str, str | None] = {}
     for commit in reversed(scope.commits):
         for change in commit.changes:
-            if change.status == "A" and change.path.startswith("records/"):
-                found.setdefault(change.path.rsplit("/", 1)[-1][:-5], parent_of(commit))
+            if change.status == "A" and (record_id := record_at(change.path)):
+                found.setdefault(record_id, parent_of(commit))
     return found
 
 

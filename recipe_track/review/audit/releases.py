@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from recipe_track.history.log import Commit
 from recipe_track.history.objects import tree
+from recipe_track.recipe.paths import record_at
 from recipe_track.recipe.states import holds_by_zone
 from recipe_track.review.audit.scope import Finding, Scope
 
@@ -20,7 +21,8 @@ class _Written:
 
 def check_kept(scope: Scope) -> Iterator[Finding]:
     """No record differs from what was first written, and none is gone."""
-    now = {_id(path): oid for path, oid in tree(scope.ws.repo, scope.commits[0].id, ("records",)).items()}
+    files = tree(scope.ws.repo, scope.commits[0].id, ("records",))
+    now = {record_at(path): oid for path, oid in files.items()}
     for record_id, written in sorted(_first_written(scope).items()):
         oid = now.get(record_id)
         if oid == written.oid:
@@ -43,19 +45,16 @@ def _first_written(scope: Scope) -> dict[str, _Written]:
     found: dict[str, _Written] = {}
     for commit in reversed(scope.commits):
         for change in commit.changes:
-            if not change.path.startswith("records/") or not change.path.endswith(".toml"):
+            record_id = record_at(change.path)
+            if record_id is None:
                 continue
-            record_id = _id(change.old_path or change.path)
-            known = found.get(record_id)
+            first_id = record_at(change.old_path or change.path) or record_id
+            known = found.get(first_id)
             if known is None and change.oid is not None:
-                found[_id(change.path)] = _Written(change.path, change.oid, commit)
+                found[record_id] = _Written(change.path, change.oid, commit)
             elif known is not None:
-                found[record_id] = _Written(known.path, known.oid, commit)
+                found[first_id] = _Written(known.path, known.oid, commit)
     return found
-
-
-def _id(path: str) -> str:
-    return path.rsplit("/", 1)[-1].removesuffix(".toml")
 
 
 KEEPING_RULES = (check_kept,)

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from recipe_track.history.log import Commit, merged
 from recipe_track.history.signatures import Signature, verify_tag
 from recipe_track.recipe.craft import Settings
+from recipe_track.recipe.paths import record_at
 from recipe_track.recipe.records import Decision
 from recipe_track.review.audit.scope import Finding, Scope
 from recipe_track.review.authority import (
@@ -43,8 +44,8 @@ def _deciding(scope: Scope) -> Iterator[tuple[Commit, list[str]]]:
 
 
 def _decisions(commit: Commit) -> list[str]:
-    names = (c.path.rsplit("/", 1)[-1] for c in commit.changes if c.status == "A")
-    return [name.removesuffix(".toml") for name in names if name.startswith("D-")]
+    added = (record_at(change.path) for change in commit.changes if change.status == "A")
+    return [record_id for record_id in added if record_id and record_id.startswith("D-")]
 
 
 def _asked(scope: Scope, before: str | None) -> bool:

@@ -6,6 +6,7 @@ from typing import Any
 
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.revisions import touches
+from recipe_track.recipe.paths import record_at
 from recipe_track.recipe.records import Change, Decision, Trial
 from recipe_track.workspace import Revision, Workspace
 
@@ -92,10 +93,10 @@ def _between(ws: Workspace, old: str, new: str) -> tuple[Commit, ...]:
 def _added_by(commits: Iterable[Commit]) -> dict[str, Commit]:
     """The commit that brought each record."""
     return {
-        change.path.rsplit("/", 1)[-1].removesuffix(".toml"): commit
+        record_id: commit
         for commit in commits
         for change in commit.changes
-        if change.path.startswith("records/") and change.status != "D"
+        if change.status != "D" and (record_id := record_at(change.path)) is not None
     }
 
 

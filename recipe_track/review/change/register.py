@@ -9,9 +9,10 @@ from recipe_track.figures.terms import NotComputable
 from recipe_track.history.commits import merge_preview
 from recipe_track.history.objects import differing
 from recipe_track.history.refs import ChangeBranch, is_ancestor, merge_base
+from recipe_track.recipe.paths import record_at, record_path
 from recipe_track.recipe.records import Change, Decision, Expected, Verification
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import Snapshot, record_path
+from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import ChangeState, change_state, decisions_about, of_kind, verifications_of
 from recipe_track.review.authority import NOT_PROVEN, parent_of, proof_words, signatures
 from recipe_track.review.change.expected import differences, expected_of
@@ -40,7 +41,7 @@ class OpenProposal:
     @property
     def path(self) -> str:
         """Where the change record lies."""
-        return record_path(self.id, self.change)
+        return record_path(self.id, self.change.on)
 
 
 def open_proposals(ws: Workspace, snapshot: Snapshot) -> tuple[OpenProposal, ...]:
@@ -187,8 +188,8 @@ def _proof(ws: Workspace, row: ChangeRow) -> str | None:
     """Whether the commit that decided on a change proves who made it."""
     if not row.decisions:
         return None
-    wanted = f"{row.decisions[-1][0]}.toml"
-    commit = next((c for c in ws.commits if any(f.path.endswith(wanted) for f in c.changes)), None)
+    wanted = row.decisions[-1][0]
+    commit = next((c for c in ws.commits if any(record_at(f.path) == wanted for f in c.changes)), None)
     if commit is None:
         return NOT_PROVEN
     return proof_words(signatures(ws, {commit.id: parent_of(commit)}).get(commit.id))

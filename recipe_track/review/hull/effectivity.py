@@ -7,6 +7,7 @@ from functools import cached_property
 from recipe_track.history.refs import is_ancestor
 from recipe_track.recipe.craft import HullPart
 from recipe_track.recipe.materials import Reinforcement
+from recipe_track.recipe.paths import file_at
 from recipe_track.recipe.records import Decision, HullActionKind
 from recipe_track.recipe.snapshot import PartTree, Snapshot
 from recipe_track.recipe.states import of_kind
@@ -56,7 +57,8 @@ class Fleet:
         """Whether a change reaches the laminate of a part: its files, or a material that it uses."""
         if any(path.startswith(f"models/{model}/{part.part}/") for path in landing.paths):
             return True
-        materials = {p.split("/")[1][:-5] for p in landing.paths if p.startswith("materials/")}
+        files = [file for path in landing.paths if (file := file_at(path))]
+        materials = {file.id for file in files if file.kind == "material"}
         if not materials:
             return False
         used = self._materials(model, part)

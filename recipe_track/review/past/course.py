@@ -10,6 +10,7 @@ from recipe_track.figures.plies import LayerPlies
 from recipe_track.figures.terms import NotComputable
 from recipe_track.figures.zone import ZoneFigures, zone_figures
 from recipe_track.history.log import Commit
+from recipe_track.recipe.paths import record_at, zone_at
 from recipe_track.recipe.records import Change, Decision
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
@@ -167,10 +168,8 @@ def _earlier(tree: ModelTree, names: set[str]) -> set[str]:
 
 def zones_touched(commit: Commit, model: str) -> tuple[str, ...]:
     """Names of the zones whose files a commit changed."""
-    folder = f"models/{model}/"
-    paths = {p for change in commit.changes for p in change.paths if p.startswith(folder)}
-    pieces = [p.removeprefix(folder).removesuffix(".toml") for p in sorted(paths)]
-    return tuple(p for p in pieces if p.count("/") == 1 and not p.endswith("/part"))
+    zones = {zone_at(path, model) for change in commit.changes for path in change.paths}
+    return tuple(sorted(zone for zone in zones if zone is not None))
 
 
 def changes_at(ws: Workspace, commit: Commit) -> list[ChangeAt]:
@@ -179,8 +178,8 @@ def changes_at(ws: Workspace, commit: Commit) -> list[ChangeAt]:
     A commit without parents, an import or where a shallow clone ends, holds records that others brought.
     """
     brought = commit.changes if commit.parents else ()
-    added = [c.path for c in brought if c.path.startswith("records/") and c.status == "A"]
-    ids = [path.rsplit("/", 1)[-1].removesuffix(".toml") for path in added]
+    added = [record_at(change.path) for change in brought if change.status == "A"]
+    ids = [record_id for record_id in added if record_id is not None]
     records = ws.records_named(commit.id, ids) if ids else {}
     about = [r.about for r in records.values() if isinstance(r, Decision) and r.decision == "approved"]
     named = [*about, *(i for i, r in records.items() if isinstance(r, Change) and i not in about)]

@@ -8,9 +8,9 @@ from recipe_track.history.log import Commit, FileChange, merged
 from recipe_track.history.objects import RECIPE_EDITS
 from recipe_track.history.repository import Repository
 from recipe_track.recipe.fields import RECORD_ALPHABET
+from recipe_track.recipe.paths import file_at
 
 _CHANGE_ID = re.compile(rf"C-[{RECORD_ALPHABET}]{{6}}")
-_CHANGE_FILE = re.compile(rf"records/\d{{4}}/(C-[{RECORD_ALPHABET}]{{6}})\.toml")
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +76,6 @@ def _named(commit: Commit) -> Iterator[str]:
 def _added(commit: Commit) -> Iterator[str]:
     """Not of a commit without parents: an import, or where a shallow clone ends, has the work of others."""
     for change in commit.changes if commit.parents else ():
-        match = _CHANGE_FILE.fullmatch(change.path)
-        if match and change.status == "A":
-            yield match[1]
+        file = file_at(change.path) if change.status == "A" else None
+        if file and file.kind == "record" and file.id.startswith("C-"):
+            yield file.id
