@@ -8,6 +8,7 @@ from recipe_track.recipe.craft import Part
 from recipe_track.recipe.fields import Written
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import Material, Reinforcement
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.snapshot import Snapshot
 
 # Words and records that no figure is computed from.
@@ -60,8 +61,8 @@ def material_reach(snapshot: Snapshot, materials: Set[str]) -> tuple[MaterialRea
 
 def _uses(snapshot: Snapshot) -> Iterator[tuple[str, str, frozenset[str]]]:
     for model, tree in sorted(snapshot.models.items()):
-        for name, part, zone in sorted(tree.zones(), key=lambda item: item[0]):
-            yield model, name, materials_of(zone, part.part, snapshot.materials)
+        for name, zone in sorted(tree.zones.items()):
+            yield model, name, materials_of(zone, tree.parts[part_of(name)].part, snapshot.materials)
 
 
 def _zones_using(material: str, used: list[tuple[str, str, frozenset[str]]]) -> dict[str, tuple[str, ...]]:

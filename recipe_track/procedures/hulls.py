@@ -10,7 +10,7 @@ from recipe_track.history.people import compose, identity
 from recipe_track.history.revisions import Release
 from recipe_track.procedures.writing import Done, new_record, put_records, with_records
 from recipe_track.recipe.craft import Hull, HullPart
-from recipe_track.recipe.paths import hull_path
+from recipe_track.recipe.paths import hull_path, part_of
 from recipe_track.recipe.records import Decision
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import holds_by_zone, of_kind
@@ -67,7 +67,7 @@ def set_part(
     """Move a part of a hull on, or start it; a part that is started keeps the release it was started to."""
     snapshot = ws.current()
     hull = hull_named(snapshot, number)
-    known = next((p for p in hull.part if p.part == part), None)
+    known = hull.part_named(part)
     release = _release_for(ws, snapshot, number, hull, part, known, revision)
     if known and known.state in STARTED and state not in STARTED and not _may_change(snapshot, number, part):
         raise Refused(
@@ -118,7 +118,7 @@ def _may_change(snapshot: Snapshot, number: str, part: str) -> bool:
 
 def _held(snapshot: Snapshot, hull: Hull, part: str) -> Iterator[str]:
     for zone, held in sorted(holds_by_zone(snapshot, hull.model).items()):
-        if zone.startswith(f"{part}/"):
+        if part_of(zone) == part:
             yield f"{zone} is on hold: {', '.join(hold.record for hold in held)}"
 
 

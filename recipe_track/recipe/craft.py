@@ -111,6 +111,10 @@ class Hull(Written):
     status: Literal["planned", "in-build", "delivered", "out-of-service"]
     part: Annotated[tuple[HullPart, ...], Field(strict=False)] = ()
 
+    def part_named(self, part: str) -> HullPart | None:
+        """A part of the hull; None where none of that name is listed."""
+        return next((built for built in self.part if built.part == part), None)
+
 
 class Price(Written):
     """The price of a material by exactly one measure, and the labour to place it."""

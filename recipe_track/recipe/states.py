@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal, TypeVar
 
+from recipe_track.recipe.identity import names_now
 from recipe_track.recipe.records import Change, Decision, Deviation, Record, Trial, Verification, Weighing
 from recipe_track.recipe.snapshot import Snapshot
 
@@ -154,14 +155,12 @@ def holds(snapshot: Snapshot) -> list[Hold]:
 
 
 def holds_by_zone(snapshot: Snapshot, model: str) -> dict[str, list[Hold]]:
-    """Holds of a model's zones by the name a zone has now; earlier names follow `formerly`."""
-    tree = snapshot.models.get(model)
-    now = {old: name for name, _, zone in tree.zones() for old in zone.formerly} if tree else {}
-    names = {name for name, _, _ in tree.zones()} if tree else set()
+    """Holds of a model's zones by the name a zone has now; what was split is on hold in all its pieces."""
+    zones = snapshot.zones_of(model)
     by_zone: dict[str, list[Hold]] = {}
     for hold in holds(snapshot):
         hull = snapshot.hulls.get(hold.hull)
         if hull is not None and hull.model == model:
-            zone = hold.zone if hold.zone in names else now.get(hold.zone, hold.zone)
-            by_zone.setdefault(zone, []).append(hold)
+            for zone in names_now(hold.zone, zones) or (hold.zone,):
+                by_zone.setdefault(zone, []).append(hold)
     return by_zone

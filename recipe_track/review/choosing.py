@@ -5,7 +5,7 @@ from typing import TypeVar
 
 from recipe_track.errors import CallError
 from recipe_track.history.revisions import Release
-from recipe_track.recipe.craft import Hull
+from recipe_track.recipe.craft import Hull, HullPart
 from recipe_track.recipe.paths import hull_path, kind_of_path
 from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules.names import nearest
@@ -35,6 +35,15 @@ def one_of(what: str, name: str, known: Iterable[str]) -> str:
 def hull_named(snapshot: Snapshot, hull: str) -> Hull:
     """The hull of that number."""
     return named("hull", hull, snapshot.hulls)
+
+
+def hull_part_named(snapshot: Snapshot, hull: str, part: str) -> HullPart:
+    """A part of a hull that is known."""
+    built = snapshot.hulls[hull].part_named(part)
+    if built is None:
+        parts = [built.part for built in snapshot.hulls[hull].part]
+        raise CallError(f"hull {hull} has no part `{part}`", nearest(part, parts))
+    return built
 
 
 def require_hull_number(number: str) -> None:

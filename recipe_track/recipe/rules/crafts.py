@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from recipe_track.errors import Fault
 from recipe_track.recipe.materials import Core, Reinforcement, Resin
-from recipe_track.recipe.paths import PRICES_PATH, model_path, part_path
+from recipe_track.recipe.paths import PRICES_PATH, model_path, part_of, part_path
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 
@@ -55,7 +55,7 @@ MEASURES = ("per_kg", "per_m2", "per_m3")
 
 def check_price_list(snapshot: Snapshot) -> Iterator[Fault]:
     """A repository with zones has a price list."""
-    if snapshot.prices is None and any(True for tree in snapshot.models.values() for _ in tree.zones()):
+    if snapshot.prices is None and any(tree.zones for tree in snapshot.models.values()):
         hint = "write `currency`, `labour_per_hour` and a [materials] table"
         yield Fault(PRICES_PATH, (), "there is no price list", hint)
 
@@ -91,9 +91,9 @@ def used_materials(snapshot: Snapshot) -> dict[str, list[str]]:
     """Every bought material in use with the places that use it."""
     used: defaultdict[str, list[str]] = defaultdict(list)
     for tree in snapshot.models.values():
-        for name, part, zone in tree.zones():
+        for name, zone in tree.zones.items():
             here = f"{tree.id}: {name}"
-            materials = {part.part.resin, *(layer.material for layer in zone.layup)}
+            materials = {tree.parts[part_of(name)].part.resin, *(layer.material for layer in zone.layup)}
             materials |= {layer.resin for layer in zone.layup if layer.resin}
             materials |= {zone.paste} if zone.paste else set()
             materials |= {zone.former.material} if zone.former else set()
@@ -118,7 +118,7 @@ def check_formers(snapshot: Snapshot) -> Iterator[Fault]:
     if snapshot.prices is None:
         return
     for tree in snapshot.models.values():
-        for name, _, zone in tree.zones():
+        for name, zone in tree.zones.items():
             price = snapshot.prices.materials.get(zone.former.material) if zone.former else None
             if zone.former and price and price.per_m2 is not None:
                 message = (

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import date
 
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Change, Deviation, Trial
 from recipe_track.recipe.states import (
     HOLD_SEVERITY,
@@ -42,15 +43,13 @@ def check_revisions(scope: Scope) -> Iterator[Finding]:
 def check_holds(scope: Scope) -> Iterator[Finding]:
     """No part moved on while one of its zones was on hold on that hull."""
     for record_id, hull, zone, start, end in _held(scope):
-        part_id = zone.split("/")[0]
-        parts = scope.snapshot.hulls[hull].part if hull in scope.snapshot.hulls else ()
-        for part in parts if scope.of_model(hull) else ():
-            if part.part == part_id and part.state in STARTED and start < part.on < end:
-                yield Finding(
-                    "hold-ignored", f"hull {hull}, {part_id}",
-                    f"it went on ({part.state}, {part.on}) while {zone} was on hold by {record_id}",
-                    f"decide on {record_id}, and inspect what was covered meanwhile",
-                )  # fmt: skip
+        part = scope.snapshot.hulls[hull].part_named(part_of(zone)) if scope.of_model(hull) else None
+        if part and part.state in STARTED and start < part.on < end:
+            yield Finding(
+                "hold-ignored", f"hull {hull}, {part.part}",
+                f"it went on ({part.state}, {part.on}) while {zone} was on hold by {record_id}",
+                f"decide on {record_id}, and inspect what was covered meanwhile",
+            )  # fmt: skip
 
 
 def _held(scope: Scope) -> Iterator[tuple[str, str, str, date, date]]:

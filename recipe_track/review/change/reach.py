@@ -14,6 +14,7 @@ from recipe_track.impact.materials import (
     touched_zones,
 )
 from recipe_track.recipe.craft import HullPart
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import Hold, holds, open_trials, trial_state
@@ -92,7 +93,7 @@ def reach_of(
 def laid_otherwise(impact: Impact) -> frozenset[str]:
     """Parts with a zone that is laid otherwise after the change; a price alone lays nothing otherwise."""
     zones = [zone for zone in impact.zones if _laid_otherwise(zone)]
-    return frozenset(name.split("/")[0] for z in zones for name in (z.zone, z.before_zone) if name)
+    return frozenset(part_of(name) for z in zones for name in (z.zone, z.before_zone) if name)
 
 
 def _laid_otherwise(zone: ZoneImpact) -> bool:

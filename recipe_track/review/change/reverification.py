@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from recipe_track.figures.limits import Requirement
 from recipe_track.figures.terms import NotComputable
 from recipe_track.history.log import Commit
-from recipe_track.recipe.identity import zones_by_name
+from recipe_track.recipe.identity import names_of
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import decisions_about
 from recipe_track.review.change.minima import Concern, Known, concerns, unmet
@@ -70,9 +70,9 @@ def uncovered(ws: Workspace, model: str) -> Iterator[tuple[str, Requirement]]:
     covered: dict[tuple[str, str], bool] = {}
     for step in step_concerns(ws, snapshot, model, ws.tip()):
         covered |= {(c.zone, c.key): step.reverified for c in step.concerns if c.kind == "broken"}
-    zones = zones_by_name(snapshot.models.get(model))
+    zones = snapshot.zones_of(model)
     for name, requirements in sorted(broken.items()):
         for key, requirement in requirements.items():
-            known = [covered[n, key] for n in (name, *zones[name].formerly) if (n, key) in covered]
+            known = [covered[n, key] for n in names_of(name, zones[name]) if (n, key) in covered]
             if not known or not known[0]:
                 yield name, requirement

@@ -7,6 +7,7 @@ from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
 from recipe_track.recipe.craft import Hull, HullPart
 from recipe_track.recipe.layup import Zone
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Change, Deviation, HullActionKind
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import Hold, approved_changes, deviation_state, holds, of_kind
@@ -108,7 +109,7 @@ def _part(
     tree = snapshot.models.get(hull.model) if snapshot else None
     if snapshot is None or tree is None or part.part not in tree.parts:
         return PartShown(part, tag, None, ())
-    cases = tuple(c for c in zone_cases(snapshot, tree) if c.name.startswith(f"{part.part}/"))
+    cases = tuple(c for c in zone_cases(snapshot, tree) if part_of(c.name) == part.part)
     if not with_panels:
         cases = tuple(replace(c, zone=c.zone.model_copy(update={"panel": None})) for c in cases)
     standing = {name: [d.deviation for d in found if _stands(d)] for name, found in deviations.items()}

@@ -56,7 +56,8 @@ def computed_mass(
 ) -> float | None:
     """Computed mass as built of what was weighed; None where a part cannot be read [kg]."""
     if weighing.part != "craft":
-        return next((p.mass_kg for p in parts if p.part.part == weighing.part), None)
+        part = _weighed_part(parts, weighing)
+        return part.mass_kg if part else None
     tree = snapshot.models.get(model)
     masses = [p.mass_kg for p in parts]
     if tree is None or {p.part.part for p in parts} != set(tree.parts):
@@ -64,6 +65,10 @@ def computed_mass(
     known = [mass for mass in masses if mass is not None]
     other = sum(mass for mass, _ in masses_at(tree.model.mass, 0.0))
     return sum(known) + other if len(known) == len(masses) else None
+
+
+def _weighed_part(parts: Sequence[PartShown], weighing: Weighing) -> PartShown | None:
+    return next((shown for shown in parts if shown.part.part == weighing.part), None)
 
 
 def _percent(weighing: Weighing, computed: float | None) -> float | None:
@@ -76,7 +81,7 @@ def _weighed(
 ) -> Weighed:  # fmt: skip
     net = net_kg(weighing)
     alike = _alike(weighing_id, weighing, listed, percents)
-    part = next((p for p in parts if p.part.part == weighing.part), None)
+    part = _weighed_part(parts, weighing)
     inside = contents(part.cases) if part and part.cases else None
     return Weighed(
         weighing_id, weighing, net, computed,

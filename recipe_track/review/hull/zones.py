@@ -5,7 +5,9 @@ from dataclasses import dataclass
 
 from recipe_track.errors import CallError
 from recipe_track.recipe.craft import Hull, HullPart
+from recipe_track.recipe.identity import names_now
 from recipe_track.recipe.layup import Zone
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
@@ -27,13 +29,11 @@ def state_in_words(deviation: Deviation, state: DeviationState) -> str:
 
 def built_zone(ws: Workspace, snapshot: Snapshot, hull: Hull, name: str) -> Zone | None:
     """A zone as the release of its part on this hull has it, else as main has it."""
-    part_id, zone_id = name.split("/")
-    part = next((p for p in hull.part if p.part == part_id), None)
+    part = hull.part_named(part_of(name))
     tree = part_tree(ws, hull, part) if part else None
-    model = snapshot.models.get(hull.model)
-    if tree is None and model is not None:
-        tree = model.parts.get(part_id)
-    return tree.zones.get(zone_id) if tree else None
+    if tree is None:
+        return snapshot.zones_of(hull.model).get(name)
+    return tree.zones.get(name.removeprefix(f"{tree.id}/"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ def _zones(ws: Workspace, current: Snapshot, hull: Hull) -> Iterator[str]:
         if built is not None:
             yield from (f"{part.part}/{zone}" for zone in built.zones)
     if not hull.part and tree is not None:
-        yield from (name for name, _, _ in tree.zones())
+        yield from tree.zones
 
 
 def require_zone(ws: Workspace, current: Snapshot, number: str, hull: Hull, zone: str) -> str:
@@ -91,11 +91,8 @@ def _nearest_by_zone(zone: str, known: tuple[str, ...]) -> str:
 def zone_now(snapshot: Snapshot, record: Trial | Deviation) -> str:
     """What the zone of a record is called on main today; a name that is gone stays as it was."""
     hull = snapshot.hulls.get(record.hull)
-    tree = snapshot.models.get(hull.model) if hull else None
-    names = {name: zone for name, _, zone in tree.zones()} if tree else {}
-    if record.zone in names:
-        return record.zone
-    return next((name for name, zone in names.items() if record.zone in zone.formerly), record.zone)
+    zones = snapshot.zones_of(hull.model) if hull else {}
+    return next(iter(names_now(record.zone, zones)), record.zone)
 
 
 def deviation_rows(snapshot: Snapshot, hull: str | None = None) -> tuple[DeviationShown, ...]:

@@ -10,6 +10,7 @@ from recipe_track.figures.craft import zone_cases
 from recipe_track.figures.quantities import Quantity, price_of, quantity_cost, wastage_of
 from recipe_track.recipe.craft import Part, Prices
 from recipe_track.recipe.materials import Core, Material, Reinforcement
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
 from recipe_track.workspace import Revision, Workspace
@@ -149,7 +150,7 @@ def _items(snapshot: Snapshot, model: str, part: str | None) -> dict[Key, BillIt
     amounts: dict[Key, Amount] = {}
     kinds: dict[Key, str] = {}
     for case in zone_cases(snapshot, tree):
-        if part is None or case.name.startswith(f"{part}/"):
+        if part is None or part_of(case.name) == part:
             for quantity in resolve(case, {}).quantities:
                 key = _key(case, quantity)
                 kinds[key] = quantity.kind

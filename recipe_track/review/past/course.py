@@ -10,10 +10,11 @@ from recipe_track.figures.plies import LayerPlies
 from recipe_track.figures.terms import NotComputable
 from recipe_track.figures.zone import ZoneFigures, zone_figures
 from recipe_track.history.log import Commit
+from recipe_track.recipe.identity import names_through
 from recipe_track.recipe.paths import record_at, zone_at
 from recipe_track.recipe.records import Change, Decision
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import ModelTree, Snapshot
+from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.change.register import open_proposals
 from recipe_track.workspace import WORKING, Revision, Workspace
 
@@ -152,18 +153,11 @@ def _case(snapshot: Snapshot, model: str, names: frozenset[str]) -> ZoneCase | N
 
 def _names(zone: str, snapshots: list[Snapshot], model: str) -> frozenset[str]:
     """The name of a zone and those it had before; CallError where no revision knows it."""
-    names = {zone}
-    trees = [s.models[model] for s in snapshots if model in s.models]
-    for tree in trees:  # newest first, so that a name's own earlier name is met later
-        names |= _earlier(tree, names)
-    known = {name for tree in trees for name, _, _ in tree.zones()}
+    revisions = [snapshot.zones_of(model) for snapshot in snapshots]
+    known = {name for zones in revisions for name in zones}
     if zone not in known:
         raise CallError(f"there is no zone `{zone}` in the history of {model}", nearest(zone, known))
-    return frozenset(names)
-
-
-def _earlier(tree: ModelTree, names: set[str]) -> set[str]:
-    return {old for name, _, zone in tree.zones() if name in names for old in zone.formerly}
+    return names_through(zone, revisions)
 
 
 def zones_touched(commit: Commit, model: str) -> tuple[str, ...]:

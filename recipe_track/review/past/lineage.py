@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.objects import read_many
 from recipe_track.impact.origins import VersionNode
+from recipe_track.recipe.identity import Zones, predecessors
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.paths import file_at, kind_of_path, zone_at, zone_path
 from recipe_track.textfiles.meaning.read import read_file
@@ -21,6 +22,27 @@ class _Version:
 
     node: Node
     ancestors: frozenset[Node]
+
+
+class _ZonesAt(Zones):
+    """The zones of one commit by name."""
+
+    def __init__(self, lineage: "Lineage", commit: str) -> None:
+        self._lineage, self._commit = lineage, commit
+
+    def __getitem__(self, name: str) -> Zone | None:
+        if name not in self:
+            raise KeyError(name)
+        return self._lineage.zone(self._commit, name)
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._lineage.files(self._commit)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(sorted(self._lineage.files(self._commit)))
+
+    def __len__(self) -> int:
+        return len(self._lineage.files(self._commit))
 
 
 class Lineage:
@@ -67,9 +89,9 @@ class Lineage:
                         found[file.id] = str(getattr(material, "kind", ""))
         return found
 
-    def names(self, commit: str) -> tuple[str, ...]:
-        """Names of the zones at a commit."""
-        return tuple(sorted(self._files.get(commit, {})))
+    def files(self, commit: str) -> Files:
+        """The zone files at a commit."""
+        return self._files.get(commit, {})
 
     def zone(self, commit: str, name: str) -> Zone | None:
         """A zone at a commit; None where it is not there or cannot be read."""
@@ -81,8 +103,12 @@ class Lineage:
             self._zones[name, oid] = found if isinstance(found, Zone) else None
         return self._zones[name, oid]
 
+    def zones(self, commit: str) -> Zones:
+        """The zones at a commit, each read when it is asked for."""
+        return _ZonesAt(self, commit)
+
     def _oid(self, node: Node) -> str | None:
-        return self._files.get(node[0], {}).get(node[1])
+        return self.files(node[0]).get(node[1])
 
     def parents(self, node: Node) -> tuple[Node, ...]:
         """The zones a zone came from, in every parent of its commit."""
@@ -91,22 +117,13 @@ class Lineage:
         return tuple(dict.fromkeys((parent, name) for parent in known for name in self._before(node, parent)))
 
     def _before(self, node: Node, parent: str) -> Iterator[str]:
-        """The zone itself; those it lists as earlier names and which end here; else git's rename."""
+        """The names that a zone had at a parent of its commit."""
         commit, name = node
         if self._files[parent] is self._files[commit]:  # no zone was touched
             yield name
             return
-        there, here = self.names(parent), self.names(commit)
-        if name in there:
-            yield name
-        zone = self.zone(commit, name)
-        former = [old for old in (zone.formerly if zone else ()) if old in there]
-        was = self.zone(parent, name) if name in there else None
-        known = set(was.formerly) if was else set()
-        joined = [old for old in former if name not in there or (old not in known and old not in here)]
-        yield from joined
-        if name not in there and not joined:
-            yield from (old for old in self._renamed(self.commits[commit], name) if old in there)
+        renamed = self._renamed(self.commits[commit], name)
+        yield from predecessors(name, self.zones(parent), self.zones(commit), renamed)
 
     def _renamed(self, commit: Commit, name: str) -> Iterator[str]:
         path = zone_path(self._model, name)

@@ -8,12 +8,14 @@ from recipe_track.errors import CallError
 from recipe_track.history.refs import is_ancestor
 from recipe_track.impact.origins import LineOrigin, RemovedLayer, trace
 from recipe_track.impact.rows import LayerView, Mark, view
+from recipe_track.recipe.identity import name_in, names_now
 from recipe_track.recipe.materials import mats_of
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Change, Decision, Record, Trial, Verification
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import decisions_about, verifications_of
-from recipe_track.review.choosing import hull_named
+from recipe_track.review.choosing import hull_named, hull_part_named
 from recipe_track.review.hull.zones import DeviationShown, deviation_rows
 from recipe_track.review.past.landings import Landing, change_ids, landings
 from recipe_track.review.past.lineage import Lineage, Node
@@ -100,12 +102,7 @@ def _revision(
     ws: Workspace, current: Snapshot, zone: str, model: str, at: str | None, hull: str | None
 ) -> Revision:
     if hull is not None:
-        part = zone.split("/")[0]
-        built = next((p for p in current.hulls[hull].part if p.part == part), None)
-        if built is None:
-            parts = [p.part for p in current.hulls[hull].part]
-            raise CallError(f"hull {hull} has no part `{part}`", nearest(part, parts))
-        return ws.revision_of(built.commit, model)
+        return ws.revision_of(hull_part_named(current, hull, part_of(zone)).commit, model)
     revision = ws.revision(at or ws.tip(), model)
     if revision.commit is None:
         raise CallError("the working files have no history yet", "name a revision that is committed")
@@ -114,16 +111,11 @@ def _revision(
 
 def _name_at(lineage: Lineage, commit: str, zone: str, current: Snapshot, model: str) -> str:
     """What the zone is called at a commit; CallError with the nearest names there."""
-    names = lineage.names(commit)
-    if zone in names:
-        return zone
-    tree = current.models.get(model)
-    now = {name: found for name, _, found in tree.zones()} if tree else {}
-    former = next((old for old in (now[zone].formerly if zone in now else ()) if old in names), None)
-    later = next((name for name in names if zone in (lineage.zone(commit, name) or now[name]).formerly), None)
-    if former is None and later is None:
-        raise CallError(f"there is no zone `{zone}` there", nearest(zone, names))
-    return str(former or later)
+    there = lineage.zones(commit)
+    name = name_in(zone, current.zones_of(model), there)
+    if name is None:
+        raise CallError(f"there is no zone `{zone}` there", nearest(zone, there))
+    return name
 
 
 class _Teller:
@@ -184,20 +176,14 @@ class _Teller:
         carried: dict[str, Counter[LayerKey]] = {}
         for number, hull in sorted(self._current.hulls.items()):
             for part in hull.part if hull.model == self._model else ():
-                names = names_at.get(part.commit) or self._later_names(part.commit, name)
-                mine = sorted(n for n in names if n.startswith(f"{part.part}/"))
+                names = names_at.get(part.commit) or names_now(name, self.lineage.zones(part.commit))
+                mine = sorted(n for n in names if part_of(n) == part.part)
                 for one in mine:
                     key = f"{part.commit}:{one}"
                     if key not in known:
                         known[key] = self._keys(part.commit, one)
                     carried.setdefault(number, Counter()).update(known[key])
         return carried
-
-    def _later_names(self, commit: str, name: str) -> set[str]:
-        """What a zone is called at a commit that came after the one asked about."""
-        names = self.lineage.names(commit)
-        former = {n for n in names if (zone := self.lineage.zone(commit, n)) and name in zone.formerly}
-        return {name} if name in names else former
 
     def _keys(self, commit: str, name: str) -> Counter[LayerKey]:
         """Plies of a zone at a commit, counted by where they come from and what they are."""

@@ -138,4 +138,4 @@ class HistoryScreen(Screen[None]):
 
 def _zone_names(ws: Workspace, model: str) -> list[str]:
     tree = ws.current().models.get(model)
-    return sorted(name for name, _, _ in tree.zones()) if tree else []
+    return sorted(tree.zones) if tree else []

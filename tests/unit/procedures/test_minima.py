@@ -84,6 +84,11 @@ def test_minima_follow_a_rename_and_a_split() -> None:
     assert kinds(before, split) == [("eased", "deck/aft", "core_thickness_mm_min")]
 
 
+def test_minima_follow_a_rename_that_is_taken_back() -> None:
+    renamed, back = snapshot(walk=side(12, formerly=("deck/side",))), snapshot(side=side(12, required=None))
+    assert kinds(renamed, back) == [("eased", "deck/side", "core_thickness_mm_min")]
+
+
 def test_zones_met_before_are_not_computed_again(monkeypatch: pytest.MonkeyPatch) -> None:
     from recipe_track.review.change import minima
 

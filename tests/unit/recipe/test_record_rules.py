@@ -106,6 +106,16 @@ def test_a_severe_open_observation_holds_its_zone_until_contained(yard: Snapshot
     assert states.holds(holding(yard, T_000001=record(**TRIAL), D_000001=contained)) == []
 
 
+def test_a_zone_on_hold_that_was_split_is_on_hold_in_all_its_pieces(yard: Snapshot) -> None:
+    tree = yard.models["demo"]
+    side = tree.parts["deck"].zones["side"]
+    piece = side.model_copy(update={"formerly": ("deck/side",)})
+    deck = replace(tree.parts["deck"], zones={"fore": piece, "aft": piece})
+    split = replace(yard, models={"demo": replace(tree, parts={"deck": deck})})
+    held = holding(split, T_000001=record(**TRIAL))
+    assert set(states.holds_by_zone(held, "demo")) == {"deck/fore", "deck/aft"}
+
+
 def test_a_deviation_holds_its_zone_until_decided(yard: Snapshot) -> None:
     assert len(states.holds(holding(yard, N_000001=record(**DEVIATION)))) == 1
     decided = record(2, kind="decision", about="N-000001", decision="accepted")
