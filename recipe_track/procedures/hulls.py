@@ -13,7 +13,7 @@ from recipe_track.recipe.craft import Hull, HullPart
 from recipe_track.recipe.paths import hull_path, part_of
 from recipe_track.recipe.records import Decision
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import holds_by_zone, of_kind
+from recipe_track.recipe.states import holds_by_zone
 from recipe_track.review.choosing import hull_named, one_of, release_named, require_hull_number
 from recipe_track.review.hull.effectivity import STARTED
 from recipe_track.textfiles.meaning.read import read_file
@@ -111,7 +111,7 @@ def _release_for(
 def _may_change(snapshot: Snapshot, number: str, part: str) -> bool:
     return any(
         action.hull == number and action.part == part and action.action in CHANGING_ACTIONS
-        for _, decision in of_kind(snapshot.records, Decision)
+        for _, decision in snapshot.records.of_kind(Decision)
         for action in decision.hull_action
     )
 

@@ -7,7 +7,6 @@ from recipe_track.procedures.writing import Done, new_record, put_records, with_
 from recipe_track.recipe.paths import kind_of_path
 from recipe_track.recipe.records import Change, Trial
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import decisions_about
 from recipe_track.review.choosing import hull_named, record_named
 from recipe_track.review.hull.effectivity import Fleet
 from recipe_track.review.past.landings import landings
@@ -22,8 +21,7 @@ def verify_change(
     snapshot = ws.current()
     change = record_named(snapshot, change_id, Change, "change on main")
     change_id = change_id.upper()
-    decisions = decisions_about(snapshot.records, change_id)
-    if not decisions or decisions[-1][1].decision != "approved":
+    if snapshot.records.last_decision(change_id) != "approved":
         raise Refused(f"{change_id} is not approved, so there is nothing to verify")
     hull_named(snapshot, hull)
     if trial is not None:

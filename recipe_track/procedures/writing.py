@@ -70,7 +70,7 @@ def _read_back(path: str, text: bytes) -> Any:
 
 def with_records(snapshot: Snapshot, *records: NewRecord) -> Snapshot:
     """The snapshot as it will be; raises InvalidRecipe where the new records do not fit what is there."""
-    joined = replace(snapshot, records={**snapshot.records, **{new.id: new.record for new in records}})
+    joined = replace(snapshot, records=snapshot.records.joined({new.id: new.record for new in records}))
     texts = {new.path: new.text.decode() for new in records}
     faults = [f for rule in RECORD_RULES for f in rule(joined) if f.file in texts]
     if faults:

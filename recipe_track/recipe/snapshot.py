@@ -8,7 +8,7 @@ from recipe_track.recipe.craft import Hull, Model, Part, Prices, Settings
 from recipe_track.recipe.identity import names_of
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import Material
-from recipe_track.recipe.records import Record
+from recipe_track.recipe.trail import Records
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class Snapshot:
     prices: Prices | None = None
     models: Mapping[str, ModelTree] = field(default_factory=dict)
     hulls: Mapping[str, Hull] = field(default_factory=dict)
-    records: Mapping[str, Record] = field(default_factory=dict)
+    records: Records = field(default_factory=Records)
     past_zones: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
     def zones_of(self, model: str) -> Mapping[str, Zone]:

@@ -10,7 +10,6 @@ from recipe_track.recipe.paths import hull_path, kind_of_path
 from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import in_force
 from recipe_track.workspace import Workspace
 
 T = TypeVar("T")
@@ -55,9 +54,8 @@ def require_hull_number(number: str) -> None:
 def record_named(snapshot: Snapshot, record_id: str, kind: type[R], what: str) -> R:
     """A record in force of one kind; one that was replaced is refused with its successor."""
     record_id = record_id.upper()
-    record = named(what, record_id, {i: r for i, r in snapshot.records.items() if isinstance(r, kind)})
-    if record_id not in in_force(snapshot.records):
-        later = next(i for i, r in snapshot.records.items() if r.replaces == record_id)
+    record = named(what, record_id, snapshot.records.all_of(kind))
+    if later := next(iter(snapshot.records.replaced_by.get(record_id, ())), None):
         raise CallError(f"{record_id} was replaced by {later}", f"name {later} instead")
     return record
 

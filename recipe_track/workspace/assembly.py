@@ -21,6 +21,7 @@ from recipe_track.recipe.paths import (
     record_at,
 )
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
+from recipe_track.recipe.trail import Records
 from recipe_track.textfiles.meaning.paths import misplaced
 from recipe_track.textfiles.meaning.read import read_file
 
@@ -152,7 +153,7 @@ def _join(parsed: Mapping[str, Any], past: Mapping[str, frozenset[str]]) -> tupl
         prices=_of(parsed, PRICES_PATH, Prices),
         models=models,
         hulls=_by_id(parsed, files, "hull"),
-        records=_by_id(parsed, files, "record"),
+        records=Records(_by_id(parsed, files, "record")),
         past_zones=past,
     )
     return snapshot, faults

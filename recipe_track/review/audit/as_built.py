@@ -7,12 +7,8 @@ from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Change, Deviation, Trial
 from recipe_track.recipe.states import (
     HOLD_SEVERITY,
-    approved_changes,
-    decisions_about,
-    of_kind,
     open_trials,
     trial_state,
-    verifications_of,
 )
 from recipe_track.review.audit.scope import Finding, Scope
 from recipe_track.review.hull.effectivity import STARTED, has_commit
@@ -55,24 +51,24 @@ def check_holds(scope: Scope) -> Iterator[Finding]:
 def _held(scope: Scope) -> Iterator[tuple[str, str, str, date, date]]:
     """Record, hull, zone, first day and last day of every hold there was or is."""
     records = scope.snapshot.records
-    for trial_id, trial in of_kind(records, Trial):
+    for trial_id, trial in records.of_kind(Trial):
         if trial.severity >= HOLD_SEVERITY:
-            decided = [d.on for _, d in decisions_about(records, trial_id)]
-            answering = [i for i, c in approved_changes(records).items() if trial_id in c.trials]
-            decided += [d.on for i in answering for _, d in decisions_about(records, i)]
+            decided = [d.on for _, d in records.decisions_about(trial_id)]
+            answering = records.changes_answering(trial_id)
+            decided += [d.on for i in answering for _, d in records.decisions_about(i)]
             yield trial_id, trial.hull, trial.zone, trial.on, min(decided, default=date.max)
-    for deviation_id, deviation in of_kind(records, Deviation):
-        decided = [d.on for _, d in decisions_about(records, deviation_id)]
+    for deviation_id, deviation in records.of_kind(Deviation):
+        decided = [d.on for _, d in records.decisions_about(deviation_id)]
         yield deviation_id, deviation.hull, deviation.zone, deviation.on, min(decided, default=date.max)
 
 
 def check_verified(scope: Scope) -> Iterator[Finding]:
     """A change built into a hull was verified."""
-    for change_id, change in approved_changes(scope.snapshot.records).items():
+    for change_id, change in scope.snapshot.records.approved_changes.items():
         landing = scope.landed.get(change_id)
         if landing is None or change.model not in scope.models:
             continue
-        if verifications_of(scope.snapshot.records, change_id):
+        if scope.snapshot.records.verifications_of(change_id):
             continue
         carriers = scope.fleet.carriers(landing, change.model)
         built = tuple(dict.fromkeys(carrier.hull for carrier in carriers if carrier.part.state in BUILT))

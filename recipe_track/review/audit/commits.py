@@ -6,7 +6,6 @@ from recipe_track.history.log import Commit
 from recipe_track.history.revisions import touches
 from recipe_track.recipe.paths import kind_of_path
 from recipe_track.recipe.records import Change
-from recipe_track.recipe.states import decisions_about
 from recipe_track.review.audit.scope import Finding, Scope
 from recipe_track.review.change.reverification import step_concerns
 from recipe_track.review.past.landings import change_ids, edited_paths, is_recipe_commit, sources
@@ -85,12 +84,12 @@ def check_approved(scope: Scope) -> Iterator[Finding]:
         change = scope.snapshot.records.get(change_id)
         if not isinstance(change, Change) or change.model not in scope.models:
             continue
-        decisions = decisions_about(scope.snapshot.records, change_id)
-        if not decisions or decisions[-1][1].decision != "approved":
-            state = decisions[-1][1].decision if decisions else "not decided"
+        decision = scope.snapshot.records.last_decision(change_id)
+        if decision != "approved":
             yield Finding(
                 "change-not-approved", change_id,
-                f"its edit is on main ({_said(scope, landing.commit)}), but the change is {state}",
+                f"its edit is on main ({_said(scope, landing.commit)}), but the change is"
+                f" {decision or 'not decided'}",
                 "have it decided by someone entitled, or take the edit back",
             )  # fmt: skip
 

@@ -19,7 +19,7 @@ from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import Hold, holds, open_trials, trial_state
 from recipe_track.review.hull.effectivity import Fleet
-from recipe_track.review.hull.zones import zone_now
+from recipe_track.review.hull.zones import zones_now
 from recipe_track.workspace import Revision, Workspace
 
 BuiltSide = Literal["before", "between", "after"]
@@ -144,4 +144,5 @@ def _concerns(current: Snapshot, record_id: str, model: str, zones: frozenset[st
     if not isinstance(record, Trial | Deviation):
         return False
     hull = current.hulls.get(record.hull)
-    return hull is not None and hull.model == model and bool({record.zone, zone_now(current, record)} & zones)
+    names = {record.zone, *zones_now(current, record)}
+    return hull is not None and hull.model == model and bool(names & zones)

@@ -13,7 +13,7 @@ from recipe_track.recipe.paths import record_at, record_path
 from recipe_track.recipe.records import Change, Decision, Expected, Verification
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import ChangeState, change_state, decisions_about, of_kind, verifications_of
+from recipe_track.recipe.states import ChangeState, change_state
 from recipe_track.review.authority import NOT_PROVEN, parent_of, proof_words, signatures
 from recipe_track.review.change.expected import differences, expected_of
 from recipe_track.review.change.minima import Concern, concerns
@@ -120,7 +120,7 @@ def change_rows(ws: Workspace, snapshot: Snapshot) -> tuple[ChangeRow, ...]:
     """Every change, those that wait for a decision first, then the newest."""
     landed = landings(ws.repo, ws.commits)
     releases = first_releases(ws, landed, snapshot)
-    on_main = [_row(snapshot, i, change, landed, releases) for i, change in of_kind(snapshot.records, Change)]
+    on_main = [_row(snapshot, i, change, landed, releases) for i, change in snapshot.records.of_kind(Change)]
     waiting = [_waiting(proposal) for proposal in open_proposals(ws, snapshot)]
     rows = sorted((*on_main, *waiting), key=lambda row: (row.change.on, row.id), reverse=True)
     return tuple(sorted(rows, key=lambda row: row.state != "proposed"))
@@ -133,8 +133,8 @@ def _row(
     return ChangeRow(
         change_id, change, change_state(snapshot.records, change_id, releases), None,
         landed.get(change_id), releases.get(change_id),
-        tuple(decisions_about(snapshot.records, change_id)),
-        tuple(verifications_of(snapshot.records, change_id)),
+        tuple(snapshot.records.decisions_about(change_id)),
+        tuple(snapshot.records.verifications_of(change_id)),
     )  # fmt: skip
 
 

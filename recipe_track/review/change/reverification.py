@@ -8,7 +8,6 @@ from recipe_track.figures.terms import NotComputable
 from recipe_track.history.log import Commit
 from recipe_track.recipe.identity import names_of
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import decisions_about
 from recipe_track.review.change.minima import Concern, Known, concerns, unmet
 from recipe_track.review.past.landings import change_ids, sources
 from recipe_track.workspace import Workspace
@@ -57,7 +56,7 @@ def _concerns(before: Snapshot | None, after: Snapshot, model: str, known: Known
 def _is_reverified(snapshot: Snapshot, change: str) -> bool:
     return any(
         decision.decision == "approved" and decision.reverification is not None
-        for _, decision in decisions_about(snapshot.records, change)
+        for _, decision in snapshot.records.decisions_about(change)
     )
 
 

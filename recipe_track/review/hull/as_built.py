@@ -10,7 +10,7 @@ from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Change, Deviation, HullActionKind
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import Hold, approved_changes, deviation_state, holds, of_kind
+from recipe_track.recipe.states import Hold, deviation_state, holds
 from recipe_track.review.choosing import hull_named
 from recipe_track.review.hull.deviated import BuiltZone, built_zones
 from recipe_track.review.hull.effectivity import Fleet, hull_actions
@@ -93,10 +93,9 @@ def built_parts(
 
 def _deviations(snapshot: Snapshot, number: str) -> dict[str, list[DeviationShown]]:
     by_zone: dict[str, list[DeviationShown]] = {}
-    for record_id, deviation in of_kind(snapshot.records, Deviation):
-        if deviation.hull == number:
-            state = deviation_state(snapshot.records, record_id)
-            by_zone.setdefault(deviation.zone, []).append(DeviationShown(record_id, deviation, state))
+    for record_id, deviation in snapshot.records.on_hull(Deviation, number):
+        state = deviation_state(snapshot.records, record_id)
+        by_zone.setdefault(deviation.zone, []).append(DeviationShown(record_id, deviation, state))
     return by_zone
 
 
@@ -132,7 +131,7 @@ def _stands(shown: DeviationShown) -> bool:
 
 
 def _lacking(ws: Workspace, snapshot: Snapshot, number: str, hull: Hull) -> Iterator[Lacking]:
-    approved = approved_changes(snapshot.records)
+    approved = snapshot.records.approved_changes
     fleet = Fleet(ws, snapshot)
     for change_id, landing in landings(ws.repo, ws.commits).items():
         change = approved.get(change_id)

@@ -8,9 +8,8 @@ from recipe_track.history.refs import is_ancestor
 from recipe_track.recipe.craft import HullPart
 from recipe_track.recipe.materials import Reinforcement
 from recipe_track.recipe.paths import file_at
-from recipe_track.recipe.records import Decision, HullActionKind
+from recipe_track.recipe.records import HullActionKind
 from recipe_track.recipe.snapshot import PartTree, Snapshot
-from recipe_track.recipe.states import of_kind
 from recipe_track.review.hull.zones import part_snapshot
 from recipe_track.review.past.landings import Landing
 from recipe_track.workspace import Workspace
@@ -97,8 +96,7 @@ def hull_actions(snapshot: Snapshot, change: str) -> dict[tuple[str, str], HullA
     """What was decided for hulls already built, by hull and part; the last decision holds."""
     return {
         (action.hull, action.part): action.action
-        for _, decision in of_kind(snapshot.records, Decision)
-        if decision.about == change
+        for _, decision in snapshot.records.decisions_about(change)
         for action in decision.hull_action
     }
 

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from recipe_track.figures.craft import masses_at
 from recipe_track.recipe.records import Weighing
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import of_kind
 from recipe_track.review.hull.as_built import PartShown, built_parts
 from recipe_track.review.hull.deviated import contents
 from recipe_track.workspace import Workspace
@@ -41,7 +40,7 @@ class Weighed:
 def weighed(ws: Workspace, snapshot: Snapshot, number: str) -> tuple[Weighed, ...]:
     """Every weighing of a hull, oldest first."""
     model = snapshot.hulls[number].model
-    listed = [(i, w) for i, w in of_kind(snapshot.records, Weighing) if _is_of(snapshot, w, model)]
+    listed = [(i, w) for i, w in snapshot.records.of_kind(Weighing) if _is_of(snapshot, w, model)]
     parts = {hull: built_parts(ws, snapshot, hull, with_panels=False) for hull in {w.hull for _, w in listed}}
     percents = {i: _percent(w, computed_mass(snapshot, parts[w.hull], w, model)) for i, w in listed}
     return tuple(

@@ -11,7 +11,7 @@ from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
-from recipe_track.recipe.states import DeviationState, deviation_state, of_kind
+from recipe_track.recipe.states import DeviationState, deviation_state
 from recipe_track.review.choosing import hull_named
 from recipe_track.workspace import Workspace
 
@@ -89,19 +89,21 @@ def _nearest_by_zone(zone: str, known: tuple[str, ...]) -> str:
 
 
 def zone_now(snapshot: Snapshot, record: Trial | Deviation) -> str:
-    """What the zone of a record is called on main today; a name that is gone stays as it was."""
+    """What the zone of a record is called on main today, its first piece if it was split; else as it was."""
+    return zones_now(snapshot, record)[0]
+
+
+def zones_now(snapshot: Snapshot, record: Trial | Deviation) -> tuple[str, ...]:
+    """What the zone of a record is called on main today, all its pieces if it was split since."""
     hull = snapshot.hulls.get(record.hull)
-    zones = snapshot.zones_of(hull.model) if hull else {}
-    return next(iter(names_now(record.zone, zones)), record.zone)
+    return names_now(record.zone, snapshot.zones_of(hull.model) if hull else {}) or (record.zone,)
 
 
 def deviation_rows(snapshot: Snapshot, hull: str | None = None) -> tuple[DeviationShown, ...]:
     """Departures, those that wait for a decision first, then by date."""
     if hull is not None:
         hull_named(snapshot, hull)
-    rows = [
-        DeviationShown(i, d, deviation_state(snapshot.records, i))
-        for i, d in of_kind(snapshot.records, Deviation)
-        if hull in (None, d.hull)
-    ]
+    records = snapshot.records
+    deviations = records.of_kind(Deviation) if hull is None else records.on_hull(Deviation, hull)
+    rows = [DeviationShown(i, d, deviation_state(records, i)) for i, d in deviations]
     return tuple(sorted(rows, key=lambda row: row.state != "reported"))

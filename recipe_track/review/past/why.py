@@ -11,10 +11,10 @@ from recipe_track.impact.rows import LayerView, Mark, view
 from recipe_track.recipe.identity import name_in, names_now
 from recipe_track.recipe.materials import mats_of
 from recipe_track.recipe.paths import part_of
-from recipe_track.recipe.records import Change, Decision, Record, Trial, Verification
+from recipe_track.recipe.records import Change, Decision, Trial, Verification
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import decisions_about, verifications_of
+from recipe_track.recipe.trail import Records
 from recipe_track.review.choosing import hull_named, hull_part_named
 from recipe_track.review.hull.zones import DeviationShown, deviation_rows
 from recipe_track.review.past.landings import Landing, change_ids, landings
@@ -212,7 +212,7 @@ class _Teller:
         return Cause(
             Revision(label, source.id, source.date), change_id, known, known.reason if known else told,
             tuple((i, t) for i in (known.trials if known else ()) if isinstance(t := records.get(i), Trial)),
-            _approval(records, change_id), tuple(verifications_of(records, change_id or "")),
+            _approval(records, change_id), tuple(records.verifications_of(change_id or "")),
         )  # fmt: skip
 
     def _landing(self, born: str, step: str, zone: str) -> Landing | None:
@@ -231,15 +231,15 @@ class _Teller:
         repo = self._ws.repo
         return is_ancestor(repo, born, source.id) and not is_ancestor(repo, born, source.parents[0])
 
-    def _records(self, change_id: str | None, commit: str) -> Mapping[str, Record]:
+    def _records(self, change_id: str | None, commit: str) -> Records:
         """Records of main, and where the change is still a proposal, those of its branch."""
         if change_id is None or change_id in self._current.records:
             return self._current.records
-        return {**self._current.records, **self._ws.records_named(commit, [change_id])}
+        return self._current.records.joined(self._ws.records_named(commit, [change_id]))
 
 
-def _approval(records: Mapping[str, Record], change_id: str | None) -> tuple[str, Decision] | None:
-    decisions = decisions_about(records, change_id) if change_id else []
+def _approval(records: Records, change_id: str | None) -> tuple[str, Decision] | None:
+    decisions = records.decisions_about(change_id) if change_id else []
     approvals = [(i, d) for i, d in decisions if d.decision == "approved"]
     return approvals[-1] if approvals else None
 
