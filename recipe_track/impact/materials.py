@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from recipe_track.impact.effects import Impact
 from recipe_track.recipe.craft import Part
-from recipe_track.recipe.fields import Written
+from recipe_track.recipe.fields import RecipeTable
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import Material, Reinforcement
 from recipe_track.recipe.paths import part_of
@@ -17,7 +17,7 @@ SILENT = frozenset(
 )
 
 
-def differs(before: Written, after: Written, aside: Set[str] = frozenset()) -> bool:
+def differs(before: RecipeTable, after: RecipeTable, aside: Set[str] = frozenset()) -> bool:
     """Whether two tables of one kind differ in anything that figures are computed from."""
     names = type(before).model_fields.keys() - SILENT - aside
     return any(getattr(before, name) != getattr(after, name) for name in names)

@@ -22,7 +22,6 @@ from recipe_track.textfiles.writing.render import to_toml
 from recipe_track.workspace import Workspace
 
 CHANGING_ACTIONS = ("rework", "retrofit", "recall")
-ABOARD = ("in-build", "delivered", "out-of-service")
 
 
 @dataclass(frozen=True, slots=True)

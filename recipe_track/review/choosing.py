@@ -7,16 +7,15 @@ from recipe_track.errors import CallError
 from recipe_track.history.revisions import Release
 from recipe_track.recipe.craft import Hull, HullPart
 from recipe_track.recipe.paths import hull_path, kind_of_path
-from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.recipe.trail import RecordT
 from recipe_track.workspace import Workspace
 
-T = TypeVar("T")
-R = TypeVar("R", bound=Record)
+NamedT = TypeVar("NamedT")
 
 
-def named(what: str, name: str, known: Mapping[str, T]) -> T:
+def named(what: str, name: str, known: Mapping[str, NamedT]) -> NamedT:
     """The thing of that name."""
     if name not in known:
         raise CallError(f"there is no {what} `{name}`", nearest(name, known))
@@ -51,7 +50,7 @@ def require_hull_number(number: str) -> None:
         raise CallError(f"`{number}` is not a hull number", "letters, digits, . _ and -, at most 32")
 
 
-def record_named(snapshot: Snapshot, record_id: str, kind: type[R], what: str) -> R:
+def record_named(snapshot: Snapshot, record_id: str, kind: type[RecordT], what: str) -> RecordT:
     """A record in force of one kind; one that was replaced is refused with its successor."""
     record_id = record_id.upper()
     record = named(what, record_id, snapshot.records.all_of(kind))

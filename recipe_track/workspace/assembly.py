@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from recipe_track.errors import Fault, Problem
 from recipe_track.recipe import rules
-from recipe_track.recipe.craft import Model, Part, Prices, Settings
+from recipe_track.recipe.craft import KNOWN_FORMAT, Model, Part, Prices, Settings
 from recipe_track.recipe.paths import (
     PRICES_PATH,
     SETTINGS_PATH,
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from recipe_track.textfiles.meaning.stand_ins import Salvaged
 
 _QUOTED = re.compile(r"`([^`]+)`")
-T = TypeVar("T")
+ModelT = TypeVar("ModelT")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +83,9 @@ def _salvaged(files: Mapping[str, bytes], broken: Sequence[str]) -> "dict[str, S
     return {path: salvage(path, files[path]) for path in broken}
 
 
-def joined(files: Mapping[str, bytes], parser: Parser, past_zones: Mapping[str, frozenset[str]]) -> Snapshot:
+def join_readable(
+    files: Mapping[str, bytes], parser: Parser, past_zones: Mapping[str, frozenset[str]]
+) -> Snapshot:
     """What can be read of files, joined without being checked."""
     return _join(_parsed(files, parser)[0], past_zones)[0]
 
@@ -148,7 +150,7 @@ def _join(parsed: Mapping[str, Any], past: Mapping[str, frozenset[str]]) -> tupl
     if settings is None and SETTINGS_PATH not in parsed:
         faults.append(Fault(SETTINGS_PATH, (), "there is no recipe-track.toml", "it holds `format = 1`"))
     snapshot = Snapshot(
-        settings=settings or Settings(format=1),
+        settings=settings or Settings(format=KNOWN_FORMAT),
         materials=_by_id(parsed, files, "material"),
         prices=_of(parsed, PRICES_PATH, Prices),
         models=models,
@@ -159,7 +161,7 @@ def _join(parsed: Mapping[str, Any], past: Mapping[str, frozenset[str]]) -> tupl
     return snapshot, faults
 
 
-def _of(parsed: Mapping[str, Any], path: str, kind: type[T]) -> T | None:
+def _of(parsed: Mapping[str, Any], path: str, kind: type[ModelT]) -> ModelT | None:
     found = parsed.get(path)
     return found if isinstance(found, kind) else None
 

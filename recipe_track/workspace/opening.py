@@ -13,13 +13,13 @@ from recipe_track.history.objects import index_tree
 from recipe_track.history.refs import Refs, read_refs
 from recipe_track.history.repository import Repository, open_repository, resolve
 from recipe_track.history.revisions import Labels, labels
-from recipe_track.recipe.craft import KNOWN_FORMAT, Settings
+from recipe_track.recipe.craft import MAIN_BRANCH, Settings
 from recipe_track.recipe.paths import SETTINGS_PATH, file_at, record_at
 from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.textfiles.meaning.read import newer_than_known
-from recipe_track.workspace.assembly import Parser, Reading, assemble, joined
+from recipe_track.workspace.assembly import Parser, Reading, assemble, join_readable
 from recipe_track.workspace.contents import Blobs, Trees, working, zones_ever
 
 WORKING = "working"
@@ -72,7 +72,7 @@ class Workspace:
         try:
             return self.settings.main_branch
         except InvalidRecipe:
-            return Settings(format=KNOWN_FORMAT).main_branch
+            return MAIN_BRANCH
 
     @cached_property
     def _settings_bytes(self) -> bytes:
@@ -80,7 +80,7 @@ class Workspace:
             path = self.repo.root / SETTINGS_PATH
             if path.is_file():
                 return path.read_bytes()
-        for branch in ("HEAD", "refs/heads/main"):
+        for branch in ("HEAD", f"refs/heads/{MAIN_BRANCH}"):
             answer = self.repo.run("cat-file", "blob", f"{branch}:{SETTINGS_PATH}")
             if answer.status == 0:
                 return answer.out
@@ -240,7 +240,7 @@ class Workspace:
     @cached_property
     def _current(self) -> Snapshot:
         files = self._blobs.read(self._files(self.tip(), with_records=True))
-        return joined(files, self._parser, self.past_zones)
+        return join_readable(files, self._parser, self.past_zones)
 
     def model_of(self, wanted: str | None, *snapshots: Snapshot) -> str:
         """The model asked for, or the only one there is."""

@@ -50,7 +50,7 @@ def check_parts(snapshot: Snapshot) -> Iterator[Fault]:
 
 
 RULES = (check_conditions, check_ranges, check_parts)
-MEASURES = ("per_kg", "per_m2", "per_m3")
+PRICE_MEASURES = ("per_kg", "per_m2", "per_m3")
 
 
 def check_price_list(snapshot: Snapshot) -> Iterator[Fault]:
@@ -65,16 +65,15 @@ def check_measures(snapshot: Snapshot) -> Iterator[Fault]:
     if snapshot.prices is None:
         return
     for name, price in snapshot.prices.materials.items():
-        given = [m for m in MEASURES if getattr(price, m) is not None]
+        given = [m for m in PRICE_MEASURES if getattr(price, m) is not None]
         material = snapshot.materials.get(name)
         key = ("materials", name)
         if material is None:
             hint = nearest(name, snapshot.materials)
             yield Fault(PRICES_PATH, key, f"unknown material `{name}`", hint, at="key")
         elif len(given) != 1:
-            message = (
-                f"a price takes exactly one of {', '.join(MEASURES)}; here {' and '.join(given) or 'none'}"
-            )
+            known, here = ", ".join(PRICE_MEASURES), " and ".join(given) or "none"
+            message = f"a price takes exactly one of {known}; here {here}"
             yield Fault(PRICES_PATH, key, message)
         elif given[0] not in (fit := _fitting(material)):
             message = f"a {material.kind} is priced {' or '.join(fit)}, not {given[0]}"
@@ -83,11 +82,11 @@ def check_measures(snapshot: Snapshot) -> Iterator[Fault]:
 
 def _fitting(material: object) -> tuple[str, ...]:
     if isinstance(material, Core):
-        return MEASURES
+        return PRICE_MEASURES
     return ("per_kg", "per_m2") if isinstance(material, Reinforcement) else ("per_kg",)
 
 
-def used_materials(snapshot: Snapshot) -> dict[str, list[str]]:
+def materials_in_use(snapshot: Snapshot) -> dict[str, list[str]]:
     """Every bought material in use with the places that use it."""
     used: defaultdict[str, list[str]] = defaultdict(list)
     for tree in snapshot.models.values():
@@ -106,7 +105,7 @@ def check_prices(snapshot: Snapshot) -> Iterator[Fault]:
     """Every used material has a price."""
     if snapshot.prices is None:
         return
-    for material, places in used_materials(snapshot).items():
+    for material, places in materials_in_use(snapshot).items():
         if material in snapshot.materials and material not in snapshot.prices.materials:
             shown = ", ".join(places[:3]) + (f" and {len(places) - 3} more" if len(places) > 3 else "")
             message = f"no price of `{material}`, used in {shown}"

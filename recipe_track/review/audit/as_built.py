@@ -36,7 +36,7 @@ def check_revisions(scope: Scope) -> Iterator[Finding]:
                 )  # fmt: skip
 
 
-def check_holds(scope: Scope) -> Iterator[Finding]:
+def check_parts_on_hold(scope: Scope) -> Iterator[Finding]:
     """No part moved on while one of its zones was on hold on that hull."""
     for record_id, hull, zone, start, end in _held(scope):
         part = scope.snapshot.hulls[hull].part_named(part_of(zone)) if scope.of_model(hull) else None
@@ -65,15 +65,15 @@ def _held(scope: Scope) -> Iterator[tuple[str, str, str, date, date]]:
 def check_verified(scope: Scope) -> Iterator[Finding]:
     """A change built into a hull was verified."""
     for change_id, change in scope.snapshot.records.approved_changes.items():
-        landing = scope.landed.get(change_id)
-        if landing is None or change.model not in scope.models:
+        landed = scope.landed.get(change_id)
+        if landed is None or change.model not in scope.models:
             continue
         if scope.snapshot.records.verifications_of(change_id):
             continue
-        carriers = scope.fleet.carriers(landing, change.model)
-        built = tuple(dict.fromkeys(carrier.hull for carrier in carriers if carrier.part.state in BUILT))
-        if built:
-            yield _unverified(change_id, change, built)
+        parts = scope.effectivity.parts_with(landed, change.model)
+        hulls = tuple(dict.fromkeys(built.hull for built in parts if built.part.state in BUILT))
+        if hulls:
+            yield _unverified(change_id, change, hulls)
 
 
 def _unverified(change_id: str, change: Change, built: tuple[str, ...]) -> Finding:
@@ -85,7 +85,7 @@ def _unverified(change_id: str, change: Change, built: tuple[str, ...]) -> Findi
     )  # fmt: skip
 
 
-RULES = (check_revisions, check_holds, check_verified)
+RULES = (check_revisions, check_parts_on_hold, check_verified)
 
 
 def check_answered(scope: Scope) -> Iterator[Finding]:

@@ -8,7 +8,7 @@ from recipe_track.recipe.paths import kind_of_path
 from recipe_track.recipe.records import Change
 from recipe_track.review.audit.scope import Finding, Scope
 from recipe_track.review.change.reverification import step_concerns
-from recipe_track.review.past.landings import change_ids, edited_paths, is_recipe_commit, sources
+from recipe_track.review.past.changes_on_main import change_ids, edited_paths, is_recipe_commit, sources
 
 
 def _recipe_commits(scope: Scope) -> Iterator[Commit]:
@@ -80,7 +80,7 @@ def _is_first_issue(commit: Commit) -> bool:
 
 def check_approved(scope: Scope) -> Iterator[Finding]:
     """A change whose edit is on main was approved."""
-    for change_id, landing in scope.landed.items():
+    for change_id, landed in scope.landed.items():
         change = scope.snapshot.records.get(change_id)
         if not isinstance(change, Change) or change.model not in scope.models:
             continue
@@ -88,7 +88,7 @@ def check_approved(scope: Scope) -> Iterator[Finding]:
         if decision != "approved":
             yield Finding(
                 "change-not-approved", change_id,
-                f"its edit is on main ({_said(scope, landing.commit)}), but the change is"
+                f"its edit is on main ({_said(scope, landed.commit)}), but the change is"
                 f" {decision or 'not decided'}",
                 "have it decided by someone entitled, or take the edit back",
             )  # fmt: skip

@@ -98,7 +98,7 @@ def check_valid(scope: Scope) -> Iterator[Finding]:
             )  # fmt: skip
 
 
-def check_holds(scope: Scope) -> Iterator[Finding]:
+def check_released_on_hold(scope: Scope) -> Iterator[Finding]:
     """No release was made while one of its zones was on hold."""
     for model, release in scope.releases():
         then = scope.ws.read(scope.ws.revision_of(release.commit, model), with_records=True).snapshot
@@ -111,4 +111,4 @@ def check_holds(scope: Scope) -> Iterator[Finding]:
                 )  # fmt: skip
 
 
-RULES = (check_moved, check_on_main, check_valid, check_holds)
+RULES = (check_moved, check_on_main, check_valid, check_released_on_hold)

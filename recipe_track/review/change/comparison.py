@@ -9,7 +9,7 @@ from recipe_track.impact.comparing import compare_models
 from recipe_track.impact.effects import Impact
 from recipe_track.recipe.paths import zone_at
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.review.change.minima import with_standing
+from recipe_track.review.change.minima import with_holds_and_notes
 from recipe_track.review.change.reach import ChangeReach, reach_of
 from recipe_track.review.change.reasons import Reason, reasons_between
 from recipe_track.review.change.uncertainty import Spreads, spreads_of
@@ -89,7 +89,7 @@ def compare_revisions(
 def _side(ws: Workspace, revision: Revision, snapshot: Snapshot, model: str) -> Side:
     figures = None
     if model in snapshot.models:
-        figures = with_standing(ws, figures_of(snapshot, model), snapshot)
+        figures = with_holds_and_notes(ws, figures_of(snapshot, model), snapshot)
     return Side(revision, snapshot, figures, hulls_at(ws.current(), revision, model))
 
 

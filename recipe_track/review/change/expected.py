@@ -73,7 +73,7 @@ def _delta(key: str, before: float | None, after: float | None) -> float | None:
     return round(after - before, DECIMALS[key]) + 0.0
 
 
-def differences(then: Expected, now: Expected) -> tuple[str, ...]:
+def departures(then: Expected, now: Expected) -> tuple[str, ...]:
     """Where today's figures differ from those expected when proposed, more than rounding explains."""
     rows = [("craft", key, getattr(then, key), getattr(now, key)) for key in CRAFT_KEYS]
     for name in sorted({*then.zones, *now.zones}):

@@ -19,7 +19,7 @@ from recipe_track.workspace import Workspace
 
 ConcernKind = Literal["broken", "re-based", "eased"]
 Unmet = dict[str, Requirement]
-Known = dict[tuple[object, ...], tuple[ZoneCase, Unmet]]
+KnownCases = dict[tuple[object, ...], tuple[ZoneCase, Unmet]]
 PANEL_LIMITS = ("deflection_mm_max", "core_shear_use_max", "strain_use_max", "wrinkling_use_max")
 
 
@@ -39,7 +39,7 @@ def concern_words(found: Sequence[Concern]) -> tuple[str, ...]:
 
 
 def concerns(
-    before: Snapshot | None, after: Snapshot, model: str, known: Known | None = None
+    before: Snapshot | None, after: Snapshot, model: str, known: KnownCases | None = None
 ) -> tuple[Concern, ...]:
     """What a step does to the required minima of a model; without a before, only what is broken.
 
@@ -66,7 +66,7 @@ def unmet(snapshot: Snapshot, model: str) -> dict[str, dict[str, Requirement]]:
     return _unmet(snapshot, tree, {}) if tree else {}
 
 
-def _unmet(snapshot: Snapshot, tree: ModelTree, known: Known) -> dict[str, Unmet]:
+def _unmet(snapshot: Snapshot, tree: ModelTree, known: KnownCases) -> dict[str, Unmet]:
     """Per zone what is not met; each zone is computed once for the files it is made of."""
     cases = {case.name: case for case in zone_cases(snapshot, tree) if case.zone.required}
     keys = {name: _made_of(case) for name, case in cases.items()}
@@ -129,7 +129,7 @@ def _eased(name: str, old: Required, new: Required | None) -> Iterator[Concern]:
             yield Concern("eased", name, key, f"required {key} was eased from {limit:g} to {now:g}")
 
 
-def with_standing(ws: Workspace, figures: ModelFigures, snapshot: Snapshot) -> ModelFigures:
+def with_holds_and_notes(ws: Workspace, figures: ModelFigures, snapshot: Snapshot) -> ModelFigures:
     """The figures with the holds of today and a note where a zone changed since its scantling check."""
     holds = holds_by_zone(ws.current(), figures.model)
     notes = scantling_notes(ws, snapshot, figures.model)

@@ -18,7 +18,7 @@ from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import Hold, holds, open_trials, trial_state
-from recipe_track.review.hull.effectivity import Fleet
+from recipe_track.review.hull.effectivity import Effectivity
 from recipe_track.review.hull.zones import zones_now
 from recipe_track.workspace import Revision, Workspace
 
@@ -108,17 +108,17 @@ def _laid_otherwise(zone: ZoneImpact) -> bool:
 def _reached(
     ws: Workspace, current: Snapshot, model: str, parts: frozenset[str], ends: tuple[Revision, Revision]
 ) -> Iterator[ReachedPart]:
-    side_of = partial(_side, Fleet(ws, current), ends)
+    side_of = partial(_side, Effectivity(ws, current), ends)
     for number, hull in sorted(current.hulls.items()):
         for part in hull.part if hull.model == model else ():
             if part.part in parts:
                 yield ReachedPart(number, hull.status, part.part, part.revision, part.state, side_of(part))
 
 
-def _side(fleet: Fleet, ends: tuple[Revision, Revision], part: HullPart) -> BuiltSide:
+def _side(effectivity: Effectivity, ends: tuple[Revision, Revision], part: HullPart) -> BuiltSide:
     """Which side of a change a part was released on, whichever way round the two revisions are named."""
     before, after = (end.commit for end in ends)
-    contains = fleet.contains
+    contains = effectivity.contains
     backwards = before is not None and after is not None and before != after and contains(before, after)
     early, late = (after, before) if backwards else (before, after)
     if late is not None and contains(part.commit, late):

@@ -12,7 +12,7 @@ from recipe_track.workspace import Revision, Workspace
 
 
 @dataclass(frozen=True, slots=True)
-class Answered:
+class AnsweredTrial:
     """An observation that a change answers."""
 
     trial: str
@@ -37,7 +37,7 @@ class Reason:
     approved_by: str | None
     commit: str | None
     date: str | None
-    observations: tuple[Answered, ...] = ()
+    observations: tuple[AnsweredTrial, ...] = ()
     undone: bool = False
 
 
@@ -127,10 +127,10 @@ def _of_change(
     )
 
 
-def _answered(trials: Mapping[str, Any]) -> Iterator[Answered]:
+def _answered(trials: Mapping[str, Any]) -> Iterator[AnsweredTrial]:
     for name, trial in trials.items():
         if isinstance(trial, Trial):
-            yield Answered(
+            yield AnsweredTrial(
                 name,
                 trial.hull,
                 trial.zone,

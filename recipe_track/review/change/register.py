@@ -15,11 +15,11 @@ from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import ChangeState, change_state
 from recipe_track.review.authority import NOT_PROVEN, parent_of, proof_words, signatures
-from recipe_track.review.change.expected import differences, expected_of
+from recipe_track.review.change.expected import departures, expected_of
 from recipe_track.review.change.minima import Concern, concerns
 from recipe_track.review.choosing import named
-from recipe_track.review.hull.effectivity import Fleet
-from recipe_track.review.past.landings import Landing, landings
+from recipe_track.review.hull.effectivity import Effectivity
+from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
 from recipe_track.workspace import Revision, Workspace
 from recipe_track.workspace.assembly import Reading
 
@@ -95,7 +95,7 @@ class ChangeRow:
     change: Change
     state: ChangeState
     branch: str | None
-    landing: Landing | None
+    landed: ChangeOnMain | None
     release: str | None
     decisions: tuple[tuple[str, Decision], ...]
     verifications: tuple[tuple[str, Verification], ...]
@@ -118,7 +118,7 @@ class ChangeShown:
 
 def change_rows(ws: Workspace, snapshot: Snapshot) -> tuple[ChangeRow, ...]:
     """Every change, those that wait for a decision first, then the newest."""
-    landed = landings(ws.repo, ws.commits)
+    landed = changes_on_main(ws.repo, ws.commits)
     releases = first_releases(ws, landed, snapshot)
     on_main = [_row(snapshot, i, change, landed, releases) for i, change in snapshot.records.of_kind(Change)]
     waiting = [_waiting(proposal) for proposal in open_proposals(ws, snapshot)]
@@ -127,7 +127,7 @@ def change_rows(ws: Workspace, snapshot: Snapshot) -> tuple[ChangeRow, ...]:
 
 
 def _row(
-    snapshot: Snapshot, change_id: str, change: Change, landed: Mapping[str, Landing],
+    snapshot: Snapshot, change_id: str, change: Change, landed: Mapping[str, ChangeOnMain],
     releases: Mapping[str, str],
 ) -> ChangeRow:  # fmt: skip
     return ChangeRow(
@@ -143,18 +143,18 @@ def _waiting(proposal: OpenProposal) -> ChangeRow:
     return ChangeRow(proposal.id, proposal.change, "proposed", branch, None, None, (), ())
 
 
-def first_releases(ws: Workspace, landed: Mapping[str, Landing], snapshot: Snapshot) -> dict[str, str]:
+def first_releases(ws: Workspace, landed: Mapping[str, ChangeOnMain], snapshot: Snapshot) -> dict[str, str]:
     """Change → the first release on main that contains it."""
     age = {commit.id: n for n, commit in enumerate(reversed(ws.commits))}
     found: dict[str, str] = {}
-    for change_id, landing in landed.items():
+    for change_id, change_on_main in landed.items():
         change = snapshot.records.get(change_id)
         if not isinstance(change, Change):
             continue
         later = [
             (age[release.commit], release.n)
             for release in ws.labels(change.model).releases
-            if release.commit in age and age[release.commit] >= age[landing.commit.id]
+            if release.commit in age and age[release.commit] >= age[change_on_main.commit.id]
         ]
         if later:
             found[change_id] = f"r{min(later)[1]}"
@@ -178,8 +178,8 @@ def change_shown(ws: Workspace, snapshot: Snapshot, change_id: str) -> ChangeSho
         except NotComputable as missing:
             trouble = str(missing)
     then = row.change.expected
-    difference = differences(then, now) if then and now else ()
-    hulls = Fleet(ws, snapshot).hulls_with(row.landing, row.change.model) if row.landing else ()
+    difference = departures(then, now) if then and now else ()
+    hulls = Effectivity(ws, snapshot).hulls_with(row.landed, row.change.model) if row.landed else ()
     currency = snapshot.prices.currency if snapshot.prices else None
     return ChangeShown(row, then, now, difference, found, hulls, _proof(ws, row), currency, trouble)
 
@@ -197,8 +197,8 @@ def _proof(ws: Workspace, row: ChangeRow) -> str | None:
 
 def _sides(ws: Workspace, snapshot: Snapshot, row: ChangeRow) -> tuple[Snapshot, Snapshot] | None:
     """What a change started from and led to; an open one is merged with main of today."""
-    if row.landing is not None:
-        source = row.landing.source
+    if row.landed is not None:
+        source = row.landed.source
         if not source.parents:
             return None
         before = ws.read(ws.revision_of(source.parents[0], None)).snapshot

@@ -8,8 +8,8 @@ from recipe_track.figures.terms import NotComputable
 from recipe_track.history.log import Commit
 from recipe_track.recipe.identity import names_of
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.review.change.minima import Concern, Known, concerns, unmet
-from recipe_track.review.past.landings import change_ids, sources
+from recipe_track.review.change.minima import Concern, KnownCases, concerns, unmet
+from recipe_track.review.past.changes_on_main import change_ids, sources
 from recipe_track.workspace import Workspace
 
 
@@ -28,7 +28,7 @@ def step_concerns(ws: Workspace, snapshot: Snapshot, model: str, tip: str) -> It
     revisions = _revisions(ws, model, tip)
     ws.prepare(commit.id for commit in revisions)
     before: Snapshot | None = None
-    known: Known = {}
+    known: KnownCases = {}
     for commit in revisions:
         after = ws.read(ws.revision_of(commit.id, model)).snapshot
         found = _concerns(before, after, model, known)
@@ -46,7 +46,7 @@ def _revisions(ws: Workspace, model: str, tip: str) -> tuple[Commit, ...]:
     return tuple(c for c in reversed(ws.labels(model).revisions) if ages[c.id] <= limit)
 
 
-def _concerns(before: Snapshot | None, after: Snapshot, model: str, known: Known) -> tuple[Concern, ...]:
+def _concerns(before: Snapshot | None, after: Snapshot, model: str, known: KnownCases) -> tuple[Concern, ...]:
     try:
         return concerns(before, after, model, known)
     except NotComputable:  # an invalid revision is a finding of its own

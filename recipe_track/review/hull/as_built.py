@@ -13,10 +13,10 @@ from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import Hold, deviation_state, holds
 from recipe_track.review.choosing import hull_named
 from recipe_track.review.hull.deviated import BuiltZone, built_zones
-from recipe_track.review.hull.effectivity import Fleet, hull_actions
+from recipe_track.review.hull.effectivity import Effectivity, hull_actions
 from recipe_track.review.hull.overview import TrialRow, trial_rows
 from recipe_track.review.hull.zones import DeviationShown, part_snapshot
-from recipe_track.review.past.landings import Landing, landings
+from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
 from recipe_track.workspace import Workspace
 
 
@@ -111,8 +111,8 @@ def _part(
     cases = tuple(c for c in zone_cases(snapshot, tree) if part_of(c.name) == part.part)
     if not with_panels:
         cases = tuple(replace(c, zone=c.zone.model_copy(update={"panel": None})) for c in cases)
-    standing = {name: [d.deviation for d in found if _stands(d)] for name, found in deviations.items()}
-    built = built_zones(cases, standing)
+    present = {name: [d.deviation for d in shown if _is_present(d)] for name, shown in deviations.items()}
+    built = built_zones(cases, present)
     zones = [
         ZoneShown(
             case.name, case.zone, built[case.name], tuple(deviations.get(case.name, ())),
@@ -123,7 +123,7 @@ def _part(
     return PartShown(part, tag, tuple(zones), cases)
 
 
-def _stands(shown: DeviationShown) -> bool:
+def _is_present(shown: DeviationShown) -> bool:
     """A nonconformity is there until it is refused and put right; a permit is used once it is given."""
     if shown.deviation.type == "nonconformity":
         return shown.state != "refused"
@@ -132,22 +132,22 @@ def _stands(shown: DeviationShown) -> bool:
 
 def _lacking(ws: Workspace, snapshot: Snapshot, number: str, hull: Hull) -> Iterator[Lacking]:
     approved = snapshot.records.approved_changes
-    fleet = Fleet(ws, snapshot)
-    for change_id, landing in landings(ws.repo, ws.commits).items():
+    effectivity = Effectivity(ws, snapshot)
+    for change_id, landed in changes_on_main(ws.repo, ws.commits).items():
         change = approved.get(change_id)
         if change is None or change.model != hull.model:
             continue
         for part in hull.part:
-            if fleet.touches(landing, hull.model, part) and not fleet.contains(
-                part.commit, landing.commit.id
+            if effectivity.touches(landed, hull.model, part) and not effectivity.contains(
+                part.commit, landed.commit.id
             ):
-                yield _lack(ws, snapshot, number, hull, part, change_id, change, landing)
+                yield _lack(ws, snapshot, number, hull, part, change_id, change, landed)
 
 
 def _lack(
     ws: Workspace, snapshot: Snapshot, number: str, hull: Hull, part: HullPart, change_id: str,
-    change: Change, landing: Landing,
+    change: Change, landed: ChangeOnMain,
 ) -> Lacking:  # fmt: skip
     action = hull_actions(snapshot, change_id).get((number, part.part))
-    label = ws.labels(hull.model).of(landing.commit.id)
+    label = ws.labels(hull.model).of(landed.commit.id)
     return Lacking(change_id, change.title, change.reason, part.part, label, action)

@@ -17,7 +17,7 @@ from recipe_track.review.hull.zones import zone_now, zones_now
 
 
 @dataclass(frozen=True, slots=True)
-class FleetRow:
+class HullRow:
     """One hull in a line: its parts, and how much stands open on it."""
 
     number: str
@@ -28,14 +28,14 @@ class FleetRow:
     holds: tuple[str, ...]
 
 
-def fleet_rows(snapshot: Snapshot, model: str | None = None) -> tuple[FleetRow, ...]:
+def hull_rows(snapshot: Snapshot, model: str | None = None) -> tuple[HullRow, ...]:
     """Every hull, or those of one model, by number."""
     if model is not None:
         one_of("model", model, snapshot.models)
     still_open = Counter(trial.hull for _, trial in open_trials(snapshot.records))
     held = holds(snapshot)
     return tuple(
-        FleetRow(
+        HullRow(
             number, hull, len(snapshot.records.on_hull(Trial, number)), still_open[number],
             len(snapshot.records.on_hull(Deviation, number)),
             tuple(hold.record for hold in held if hold.hull == number),

@@ -1,6 +1,6 @@
 """One zone on a layup sheet: its steps, what is not as on the hull before, what stands over it."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from recipe_track.figures.cases import ZoneCase
@@ -122,8 +122,3 @@ def _said(value: object) -> str:
     if value is None:
         return "–"
     return f"{value:g}" if isinstance(value, float) else str(value)
-
-
-def changed_rows(rows: Sequence[Row]) -> tuple[Row, ...]:
-    """The layers that are not as on the hull before."""
-    return tuple(row for row in rows if row.mark != "kept")

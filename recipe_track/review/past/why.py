@@ -17,7 +17,7 @@ from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.trail import Records
 from recipe_track.review.choosing import hull_named, hull_part_named
 from recipe_track.review.hull.zones import DeviationShown, deviation_rows
-from recipe_track.review.past.landings import Landing, change_ids, landings
+from recipe_track.review.past.changes_on_main import ChangeOnMain, change_ids, changes_on_main
 from recipe_track.review.past.lineage import Lineage, Node
 from recipe_track.workspace import Revision, Workspace
 
@@ -122,10 +122,10 @@ class _Teller:
     """Joins traces with the records; one for a command."""
 
     def __init__(self, ws: Workspace, current: Snapshot, model: str, lineage: Lineage, tip: str) -> None:
-        self._ws, self._current, self._model, self._tip = ws, current, model, tip
+        self._ws, self._current, self._model = ws, current, model
         self.lineage = lineage
         self._arrivals = lineage.arrivals(tip)
-        self._landed = landings(ws.repo, ws.commits)
+        self._landed = changes_on_main(ws.repo, ws.commits)
         self._causes: dict[str, Cause] = {}
 
     def story(self, name: str, revision: Revision, hull: str | None, line: int | None) -> ZoneStory:
@@ -201,9 +201,9 @@ class _Teller:
     def _found_cause(self, born: str, zone: str) -> Cause:
         """The change that brought a commit to main; without one, what the commit itself says."""
         step = self._arrivals[born]
-        landing = self._landing(born, step, zone)
-        source = self.lineage.commits[landing.source.id if landing else born]
-        change_id = landing.change if landing else next(iter(change_ids(source)), None)
+        landed = self._change_of(born, step, zone)
+        source = self.lineage.commits[landed.source.id if landed else born]
+        change_id = landed.change if landed else next(iter(change_ids(source)), None)
         records = self._records(change_id, born)
         change = records.get(change_id or "")
         told = next(iter(source.trailer("Reason")), source.message.split("\n", 1)[0])
@@ -215,7 +215,7 @@ class _Teller:
             _approval(records, change_id), tuple(records.verifications_of(change_id or "")),
         )  # fmt: skip
 
-    def _landing(self, born: str, step: str, zone: str) -> Landing | None:
+    def _change_of(self, born: str, step: str, zone: str) -> ChangeOnMain | None:
         """The change of a step that holds the commit; among several, the one whose own edit it is."""
         here = [found for found in self._landed.values() if found.commit.id == step]
         holding = [found for found in here if found.source.id == born or self._brought(found, born)]
@@ -223,9 +223,9 @@ class _Teller:
         best = [found for found in named or holding if _expects(self._current, found.change, zone)]
         return next(iter((*best, *named, *holding)), None)
 
-    def _brought(self, landing: Landing, born: str) -> bool:
+    def _brought(self, landed: ChangeOnMain, born: str) -> bool:
         """Whether a commit came to main's line with the merge of a change."""
-        source = landing.source
+        source = landed.source
         if len(source.parents) < 2 or source.id not in self.lineage.commits:
             return False
         repo = self._ws.repo

@@ -10,7 +10,7 @@ from recipe_track.present.words.figures import day_words
 from recipe_track.present.words.units import percent, quantity, signed_quantity
 from recipe_track.recipe.craft import HullPart
 from recipe_track.review.hull.as_built import HullRecord, PartShown, hull_record
-from recipe_track.review.hull.overview import FleetRow
+from recipe_track.review.hull.overview import HullRow
 from recipe_track.review.hull.weighings import Weighed, weighed
 from recipe_track.review.hull.zones import state_in_words
 from recipe_track.tui.plaintext import line, lines
@@ -41,12 +41,12 @@ def hull_sight(ws: Workspace, number: str) -> HullSight:
     return HullSight(hull_record(ws, snapshot, number), weighed(ws, snapshot, number))
 
 
-def fleet_list(rows: Sequence[FleetRow]) -> list[ListRow]:
+def fleet_list(rows: Sequence[HullRow]) -> list[ListRow]:
     """One hull per row: what each part is built to, what stands open."""
     return [_row(row) for row in rows]
 
 
-def _row(row: FleetRow) -> ListRow:
+def _row(row: HullRow) -> ListRow:
     parts = _built_to(row.hull.part)
     hold = "HOLD" if row.holds else ""
     cells = (row.number, row.hull.status, str(row.open_observations), str(row.deviations), hold, parts or "–")

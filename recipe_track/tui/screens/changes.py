@@ -181,8 +181,8 @@ def _shown(ws: Workspace, change: str) -> ChangeShown:
 
 
 def _ends(ws: Workspace, row: ChangeRow) -> Ends:
-    if row.landing is not None:
-        source = row.landing.source
+    if row.landed is not None:
+        source = row.landed.source
         before = next(iter(source.parents), None)
         if before is None:
             raise Refused(f"{row.id} began the model: there is nothing before it")

@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.screen import Screen
 from textual.widgets import Footer
 
-from recipe_track.review.hull.overview import FleetRow, fleet_rows
+from recipe_track.review.hull.overview import HullRow, hull_rows
 from recipe_track.tui.content.hulls import COLUMNS, HullSight, fleet_list, hull_page, hull_sight
 from recipe_track.tui.content.trouble import trouble_page
 from recipe_track.tui.desk import WALKING_S, Answered, Desk, Looked, Troubled
@@ -79,6 +79,6 @@ class HullsScreen(Screen[None]):
         self.desk.ask("hull", partial(hull_sight, number=event.key), WALKING_S)
 
 
-def _fleet(ws: Workspace, model: str) -> tuple[FleetRow, ...]:
+def _fleet(ws: Workspace, model: str) -> tuple[HullRow, ...]:
     snapshot = ws.current()
-    return fleet_rows(snapshot, model) if model in snapshot.models else ()
+    return hull_rows(snapshot, model) if model in snapshot.models else ()

@@ -96,7 +96,7 @@ def test_zones_met_before_are_not_computed_again(monkeypatch: pytest.MonkeyPatch
     real = minima.zone_figures
     monkeypatch.setattr(minima, "zone_figures", lambda cases: (computed.append(len(cases)), real(cases))[1])
     first, second = side(), side()
-    known: minima.Known = {}
+    known: minima.KnownCases = {}
     before = snapshot(side=first, walk=second)
     concerns(None, before, "m", known)
     part_tree = before.models["m"].parts["deck"]

@@ -14,7 +14,7 @@ _CHANGE_ID = re.compile(rf"C-[{RECORD_ALPHABET}]{{6}}")
 
 
 @dataclass(frozen=True, slots=True)
-class Landing:
+class ChangeOnMain:
     """A change arriving on main: the first-parent commit, the commit that holds its edit, the paths."""
 
     change: str
@@ -23,16 +23,16 @@ class Landing:
     paths: frozenset[str]
 
 
-def landings(repo: Repository, commits: Sequence[Commit]) -> dict[str, Landing]:
+def changes_on_main(repo: Repository, commits: Sequence[Commit]) -> dict[str, ChangeOnMain]:
     """Every change that commits of main brought; commits newest first, as a walk gives them."""
-    found: dict[str, Landing] = {}
+    found: dict[str, ChangeOnMain] = {}
     for commit in reversed(commits):
         if not is_recipe_commit(commit):
             continue
         for source in sources(repo, commit):
             for change in change_ids(source):
                 paths = edited_paths(source.changes)
-                found.setdefault(change, Landing(change, commit, source, frozenset(paths)))
+                found.setdefault(change, ChangeOnMain(change, commit, source, frozenset(paths)))
     return found
 
 
