@@ -65,9 +65,9 @@ def plan_setup(repo: Repository, undo: bool = False) -> Setup:
         f"merge.{DRIVER}.driver": merge_command(),
     }
     settings = (SettingChange(k, setting(repo, k), None if undo else v) for k, v in wanted.items())
-    found = [_attributes(repo, undo), *_hooks(repo, undo)]
-    files = (one for one in found if isinstance(one, SetupFile) and one.before != one.after)
-    left = (one for one in found if isinstance(one, LeftAlone))
+    planned = [_attributes(repo, undo), *_hooks(repo, undo)]
+    files = (one for one in planned if isinstance(one, SetupFile) and one.before != one.after)
+    left = (one for one in planned if isinstance(one, LeftAlone))
     return Setup(tuple(s for s in settings if s.before != s.after), tuple(files), tuple(left))
 
 

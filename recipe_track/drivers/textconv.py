@@ -28,21 +28,21 @@ def diff_text(data: bytes) -> bytes:
     if b"\r" in data:
         return data
     for path, key in (("models/m/p/z.toml", b"layup"), ("materials/m.toml", b"kind")):
-        found = read_file(path, data)[0] if key in data else None
-        if found is not None:
+        written = read_file(path, data)[0] if key in data else None
+        if written is not None:
             text = data.decode()
-            return _shown(_put(text, _pieces(text, found))).encode()
+            return _shown(_put(text, _pieces(text, written))).encode()
     return data
 
 
-def _pieces(text: str, found: object) -> list[Rewrite]:
+def _pieces(text: str, written: object) -> list[Rewrite]:
     """Pieces of the text to be written otherwise: start, end, what stands there instead."""
     places = positions(text)
-    if isinstance(found, Zone):
-        return list(_rows(text, places, "layup", map(_layer_words, found.layup)))
+    if isinstance(written, Zone):
+        return list(_rows(text, places, "layup", map(_layer_words, written.layup)))
     pieces: list[Rewrite] = []
-    if isinstance(found, Reinforcement):
-        pieces += _rows(text, places, "directions", map(_direction_words, found.directions))
+    if isinstance(written, Reinforcement):
+        pieces += _rows(text, places, "directions", map(_direction_words, written.directions))
     for key, place in places.items():
         if len(key) == 1 and text[place.value.start] == "{":
             pieces.append(_entries(text, places, key, place))
@@ -78,7 +78,7 @@ def _rows(text: str, places: Places, key: str, words: Iterable[str | None]) -> I
 
 def _gap(text: str, line_start: str) -> str:
     """What stands between two rows without the comma, and with a line end."""
-    return _COMMA.sub(lambda found: found[1] or "", text) if "\n" in text else line_start
+    return _COMMA.sub(lambda match: match[1] or "", text) if "\n" in text else line_start
 
 
 def _entries(text: str, places: Places, key: Key, place: Place) -> Rewrite:

@@ -138,7 +138,7 @@ def _files_below(folder: Traversable, prefix: str = "") -> Iterator[tuple[str, b
 
 
 def _filled(planning: _Planning, data: bytes) -> bytes:
-    return PLACEHOLDER.sub(lambda found: planning.named[found[1].decode()].encode(), data)
+    return PLACEHOLDER.sub(lambda match: planning.named[match[1].decode()].encode(), data)
 
 
 def example_repo() -> Traversable:

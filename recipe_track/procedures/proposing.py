@@ -124,9 +124,9 @@ def _require_said(approval: Approval, entry: ChangeEntry) -> None:
 
 def _edits(ws: Workspace, snapshot: Snapshot) -> tuple[tuple[WorkChange, ...], tuple[tuple[str, str], ...]]:
     """The edits to take, and those that an open proposal holds already."""
-    found = work_changes(ws.repo, ws.main_branch)
-    proposed = already_proposed(ws.repo, ws.main_branch, found, open_branches(ws, snapshot))
-    changes = tuple(change for change in found if change.path not in proposed)
+    edited = work_changes(ws.repo, ws.main_branch)
+    proposed = already_proposed(ws.repo, ws.main_branch, edited, open_branches(ws, snapshot))
+    changes = tuple(change for change in edited if change.path not in proposed)
     skipped = tuple(sorted(proposed.items()))
     if not changes:
         raise Refused(

@@ -38,7 +38,7 @@ def start(target: Path, model: str | None = None, dry_run: bool = False) -> Done
 
 def _first_commit(target: Path, contents: dict[str, bytes]) -> str:
     """The repository with its one commit; nothing is left of it where that cannot be made."""
-    found = target.exists()
+    was_there = target.exists()
     try:
         create_repository(target, MAIN_BRANCH)
         with open_repository(target) as repo:
@@ -47,7 +47,7 @@ def _first_commit(target: Path, contents: dict[str, bytes]) -> str:
             message = compose("Start a recipe repository", "", trailers)
             return commit_record(repo, MAIN_BRANCH, contents, message)
     except BaseException:
-        shutil.rmtree(target / ".git" if found else target, ignore_errors=True)
+        shutil.rmtree(target / ".git" if was_there else target, ignore_errors=True)
         raise
 
 

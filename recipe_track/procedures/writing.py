@@ -97,8 +97,8 @@ def put_records(
     written = {new.path: new.text for new in records} | dict(files or {})
     message = compose(subject, body)
     commit = None if dry_run else commit_record(ws.repo, ws.main_branch, written, message, sign=sign)
-    told = (*(said or (subject,)), *(proof_said(ws, commit) if decides else ()))
-    return Done(records[0].id, commit, told, written, dry_run=dry_run)
+    lines = (*(said or (subject,)), *(proof_said(ws, commit) if decides else ()))
+    return Done(records[0].id, commit, lines, written, dry_run=dry_run)
 
 
 def signs_decisions(snapshot: Snapshot) -> bool | None:

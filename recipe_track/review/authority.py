@@ -69,10 +69,10 @@ def signatures(ws: Workspace, commits: Mapping[str, str | None]) -> dict[str, Si
     by_signers: dict[bytes, list[str]] = {}
     for commit, parent in commits.items():
         by_signers.setdefault(signers_before(ws, parent), []).append(commit)
-    found: dict[str, Signature] = {}
+    proven: dict[str, Signature] = {}
     for signers, group in by_signers.items():
-        found |= verify_commits(ws.repo, group, signers)
-    return found
+        proven |= verify_commits(ws.repo, group, signers)
+    return proven
 
 
 def parent_of(commit: Commit) -> str | None:

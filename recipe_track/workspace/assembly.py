@@ -98,8 +98,8 @@ def _parsed(files: Mapping[str, bytes], parser: Parser) -> tuple[dict[str, Any],
         if wrong is not None:
             problems.append(wrong)
         elif file_at(path) is not None:
-            parsed[path], found = parser.read(path, data)
-            problems.extend(found)
+            parsed[path], faults = parser.read(path, data)
+            problems.extend(faults)
     return parsed, problems
 
 
@@ -108,18 +108,18 @@ def _place(problem: Problem) -> tuple[str, int, int]:
 
 
 def _located(faults: Iterable[Fault], files: Mapping[str, bytes]) -> list[Problem]:
-    found = list(faults)
-    if not found:
+    listed = list(faults)
+    if not listed:
         return []
     from recipe_track.textfiles.syntax.places import locate
 
-    there = {fault.file for fault in found} & files.keys()
+    there = {fault.file for fault in listed} & files.keys()
     texts = {path: files[path].decode("utf-8", "replace") for path in there}
     return [
         locate(fault, texts[fault.file])
         if fault.file in texts
         else Problem(fault.file, None, None, fault.message, fault.hint)
-        for fault in found
+        for fault in listed
     ]
 
 
@@ -162,8 +162,8 @@ def _join(parsed: Mapping[str, Any], past: Mapping[str, frozenset[str]]) -> tupl
 
 
 def _of(parsed: Mapping[str, Any], path: str, kind: type[ModelT]) -> ModelT | None:
-    found = parsed.get(path)
-    return found if isinstance(found, kind) else None
+    model = parsed.get(path)
+    return model if isinstance(model, kind) else None
 
 
 def _by_id(parsed: Mapping[str, Any], files: Mapping[str, RecipeFile], kind: str) -> dict[str, Any]:
@@ -205,8 +205,8 @@ def _part(
     if path not in parsed:
         hint = "it holds at least `process` and `resin`"
         faults.append(Fault(path, (), f"models/{model}/{part} has no part.toml", hint))
-    found = _of(parsed, path, Part)
-    if found is None:
+    written = _of(parsed, path, Part)
+    if written is None:
         return None
     zones = {name: zone for name, zone in _by_id(parsed, own, "zone").items() if part_of(name) == part}
-    return PartTree(part, found, {name.removeprefix(f"{part}/"): zone for name, zone in zones.items()})
+    return PartTree(part, written, {name.removeprefix(f"{part}/"): zone for name, zone in zones.items()})

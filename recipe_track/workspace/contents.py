@@ -37,11 +37,11 @@ def is_recipe(path: str) -> bool:
 
 def working(root: Path, with_records: bool) -> dict[str, bytes]:
     """Path → bytes of the recipe files as they lie; of a link where it leads, as git stores it."""
-    found: dict[str, bytes] = {}
+    contents: dict[str, bytes] = {}
     for name in RECIPE_ROOTS if with_records else RECIPE_ONLY:
         for path in _files(root / name):
-            found[path.relative_to(root).as_posix()] = _bytes(path)
-    return found
+            contents[path.relative_to(root).as_posix()] = _bytes(path)
+    return contents
 
 
 def _bytes(path: Path) -> bytes:
@@ -100,7 +100,7 @@ def _replayed(
 ) -> dict[str, dict[str, str]]:
     """Path → object id at the commits wanted, out of a first-parent log that reaches back to the root."""
     files: dict[str, str] = {}
-    found: dict[str, dict[str, str]] = {}
+    trees: dict[str, dict[str, str]] = {}
     for commit in reversed(commits):
         for change in commit.changes:
             for path in change.paths if change.status == "R" else (change.path,):
@@ -108,8 +108,8 @@ def _replayed(
             if change.oid is not None and keep(change.path):
                 files[change.path] = change.oid
         if commit.id in wanted:
-            found[commit.id] = dict(files)
-    return found
+            trees[commit.id] = dict(files)
+    return trees
 
 
 def _is_read(path: str) -> bool:

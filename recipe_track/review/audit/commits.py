@@ -18,7 +18,8 @@ def _recipe_commits(scope: Scope) -> Iterator[Commit]:
 
 
 def _said(scope: Scope, commit: Commit) -> str:
-    label = next((found for m in scope.models if (found := scope.ws.labels(m).of(commit.id))), None)
+    labels = (scope.ws.labels(model).of(commit.id) for model in scope.models)
+    label = next(filter(None, labels), None)
     subject = commit.message.split("\n", 1)[0]
     return f"{commit.id[:10]}{f' ({label})' if label else ''}, {commit.date[:10]}: {subject}"
 

@@ -13,12 +13,12 @@ ACCEPTING = ("approved", "accepted")
 
 def _added_in(scope: Scope) -> dict[str, str | None]:
     """Record → the state before the commit that brought it to main."""
-    found: dict[str, str | None] = {}
+    before: dict[str, str | None] = {}
     for commit in reversed(scope.commits):
         for change in commit.changes:
             if change.status == "A" and (record_id := record_at(change.path)):
-                found.setdefault(record_id, parent_of(commit))
-    return found
+                before.setdefault(record_id, parent_of(commit))
+    return before
 
 
 def _rules_then(scope: Scope, known: dict[str | None, Approval], before: str | None) -> Approval:
@@ -108,8 +108,8 @@ def _verified_too_soon(scope: Scope, change_id: str) -> Iterator[Finding]:
 
 def _verified_both_ways(scope: Scope, change_id: str) -> Iterator[Finding]:
     by_hull: dict[str, list[tuple[str, Verification]]] = {}
-    for found in scope.snapshot.records.verifications_of(change_id):
-        by_hull.setdefault(found[1].hull, []).append(found)
+    for verification in scope.snapshot.records.verifications_of(change_id):
+        by_hull.setdefault(verification[1].hull, []).append(verification)
     for hull, verifications in by_hull.items():
         if len({v.outcome for _, v in verifications}) > 1:
             said = " and ".join(f"{v.outcome} ({i}, {v.on})" for i, v in verifications)

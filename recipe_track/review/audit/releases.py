@@ -42,19 +42,19 @@ def check_kept(scope: Scope) -> Iterator[Finding]:
 
 
 def _first_written(scope: Scope) -> dict[str, _Written]:
-    found: dict[str, _Written] = {}
+    first: dict[str, _Written] = {}
     for commit in reversed(scope.commits):
         for change in commit.changes:
             record_id = record_at(change.path)
             if record_id is None:
                 continue
             first_id = record_at(change.old_path or change.path) or record_id
-            known = found.get(first_id)
+            known = first.get(first_id)
             if known is None and change.oid is not None:
-                found[record_id] = _Written(change.path, change.oid, commit)
+                first[record_id] = _Written(change.path, change.oid, commit)
             elif known is not None:
-                found[first_id] = _Written(known.path, known.oid, commit)
-    return found
+                first[first_id] = _Written(known.path, known.oid, commit)
+    return first
 
 
 KEEPING_RULES = (check_kept,)

@@ -22,13 +22,13 @@ from recipe_track.review.authority import (
 def check_decisions(scope: Scope) -> Iterator[Finding]:
     """Every decision is signed by the one it names, where signatures were asked for before it."""
     writing = {c.id: (c, ids) for c, ids in _deciding(scope) if _asked(scope, parent_of(c))}
-    found = signatures(scope.ws, {i: parent_of(commit) for i, (commit, _) in writing.items()})
+    proven = signatures(scope.ws, {i: parent_of(commit) for i, (commit, _) in writing.items()})
     for commit_id, (_, decisions) in writing.items():
         for decision_id in decisions:
             decision = scope.snapshot.records.get(decision_id)
             if isinstance(decision, Decision):
                 subject = f"{decision_id} about {decision.about}"
-                yield from _judged(subject, found.get(commit_id, Signature("none")), decision.by)
+                yield from _judged(subject, proven.get(commit_id, Signature("none")), decision.by)
 
 
 def _deciding(scope: Scope) -> Iterator[tuple[Commit, list[str]]]:

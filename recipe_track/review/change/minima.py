@@ -33,9 +33,9 @@ class Concern:
     text: str
 
 
-def concern_words(found: Sequence[Concern]) -> tuple[str, ...]:
+def concern_words(listed: Sequence[Concern]) -> tuple[str, ...]:
     """Required minima broken, re-based or eased, one line each."""
-    return tuple(f"  {concern.zone}: {concern.text}" for concern in found)
+    return tuple(f"  {concern.zone}: {concern.text}" for concern in listed)
 
 
 def concerns(
@@ -53,11 +53,11 @@ def concerns(
     was = origins(earlier.zones if earlier else {}, tree.zones)
     met_before = _unmet(before, earlier, known) if before and earlier else {}
     met_after = _unmet(after, tree, known)
-    found = list(_broken(met_after, met_before, was))
+    listed = list(_broken(met_after, met_before, was))
     if before and earlier:
         for name, old_name in was.items():
-            found += _loosened(name, earlier.zones[old_name], tree.zones[name], before, after)
-    return tuple(sorted(found, key=lambda c: (c.zone, c.kind, c.key)))
+            listed += _loosened(name, earlier.zones[old_name], tree.zones[name], before, after)
+    return tuple(sorted(listed, key=lambda c: (c.zone, c.kind, c.key)))
 
 
 def unmet(snapshot: Snapshot, model: str) -> dict[str, dict[str, Requirement]]:
@@ -72,9 +72,9 @@ def _unmet(snapshot: Snapshot, tree: ModelTree, known: KnownCases) -> dict[str, 
     keys = {name: _made_of(case) for name, case in cases.items()}
     new = [name for name in cases if keys[name] not in known]
     for name, figures in zip(new, zone_figures([_lean(cases[n]) for n in new]), strict=True):
-        found = {r.key: r for r in figures.required if r.met is False}
-        known[keys[name]] = (cases[name], found)
-    return {name: found for name in cases if (found := known[keys[name]][1])}
+        missed = {r.key: r for r in figures.required if r.met is False}
+        known[keys[name]] = (cases[name], missed)
+    return {name: missed for name in cases if (missed := known[keys[name]][1])}
 
 
 def _made_of(case: ZoneCase) -> tuple[object, ...]:

@@ -48,8 +48,8 @@ def open_proposals(ws: Workspace, snapshot: Snapshot) -> tuple[OpenProposal, ...
     """Every open proposal by id; a branch without a readable change record is none."""
     branches = sorted(open_branches(ws, snapshot), key=lambda b: (b.id, b.remote or "", b.ref))
     chosen = [_latest(ws, list(group)) for _, group in groupby(branches, key=lambda b: b.id)]
-    found = (_proposal(ws, branch) for branch in chosen)
-    return tuple(proposal for proposal in found if proposal is not None)
+    proposals = (_proposal(ws, branch) for branch in chosen)
+    return tuple(proposal for proposal in proposals if proposal is not None)
 
 
 def open_branches(ws: Workspace, snapshot: Snapshot) -> tuple[ChangeBranch, ...]:
@@ -146,7 +146,7 @@ def _waiting(proposal: OpenProposal) -> ChangeRow:
 def first_releases(ws: Workspace, landed: Mapping[str, ChangeOnMain], snapshot: Snapshot) -> dict[str, str]:
     """Change → the first release on main that contains it."""
     age = {commit.id: n for n, commit in enumerate(reversed(ws.commits))}
-    found: dict[str, str] = {}
+    releases: dict[str, str] = {}
     for change_id, change_on_main in landed.items():
         change = snapshot.records.get(change_id)
         if not isinstance(change, Change):
@@ -157,8 +157,8 @@ def first_releases(ws: Workspace, landed: Mapping[str, ChangeOnMain], snapshot: 
             if release.commit in age and age[release.commit] >= age[change_on_main.commit.id]
         ]
         if later:
-            found[change_id] = f"r{min(later)[1]}"
-    return found
+            releases[change_id] = f"r{min(later)[1]}"
+    return releases
 
 
 def change_shown(ws: Workspace, snapshot: Snapshot, change_id: str) -> ChangeShown:
@@ -170,18 +170,18 @@ def change_shown(ws: Workspace, snapshot: Snapshot, change_id: str) -> ChangeSho
     except Refused as refused:
         sides, trouble = None, refused.message
     now: Expected | None = None
-    found: tuple[Concern, ...] = ()
+    broken: tuple[Concern, ...] = ()
     if sides is not None:
         try:
             now = expected_of(*sides, row.change.model)
-            found = concerns(*sides, row.change.model)
+            broken = concerns(*sides, row.change.model)
         except NotComputable as missing:
             trouble = str(missing)
     then = row.change.expected
     difference = departures(then, now) if then and now else ()
     hulls = Effectivity(ws, snapshot).hulls_with(row.landed, row.change.model) if row.landed else ()
     currency = snapshot.prices.currency if snapshot.prices else None
-    return ChangeShown(row, then, now, difference, found, hulls, _proof(ws, row), currency, trouble)
+    return ChangeShown(row, then, now, difference, broken, hulls, _proof(ws, row), currency, trouble)
 
 
 def _proof(ws: Workspace, row: ChangeRow) -> str | None:

@@ -31,11 +31,11 @@ def step_concerns(ws: Workspace, snapshot: Snapshot, model: str, tip: str) -> It
     known: KnownCases = {}
     for commit in revisions:
         after = ws.read(ws.revision_of(commit.id, model)).snapshot
-        found = _concerns(before, after, model, known)
+        listed = _concerns(before, after, model, known)
         changes = tuple(i for source in sources(ws.repo, commit) for i in change_ids(source))
         covered = any(_is_reverified(snapshot, change) for change in changes)
-        if found:
-            yield StepConcerns(commit, changes, found, covered)
+        if listed:
+            yield StepConcerns(commit, changes, listed, covered)
         before = after
 
 

@@ -98,11 +98,11 @@ def _alike(
     percents: dict[str, float | None],
 ) -> dict[str, float]:  # fmt: skip
     """Hull → percent of its last weighing of the same part in the same state, up to this one."""
-    found: dict[str, float] = {}
+    percent_of: dict[str, float] = {}
     for other_id, other in listed:
         percent = percents[other_id]
         if (other.part, other.state) == (weighing.part, weighing.state) and percent is not None:
-            found[other.hull] = percent
+            percent_of[other.hull] = percent
         if other_id == weighing_id:
             break
-    return found
+    return percent_of

@@ -216,7 +216,7 @@ def roll_length_of(material: Material, bought_m2: float) -> float | None:
 
 def by_material(items: Sequence[BillItem]) -> dict[str, tuple[BillItem, ...]]:
     """The items of each material, in their order."""
-    found: dict[str, list[BillItem]] = {}
+    groups: dict[str, list[BillItem]] = {}
     for item in items:
-        found.setdefault(item.material, []).append(item)
-    return {name: tuple(group) for name, group in found.items()}
+        groups.setdefault(item.material, []).append(item)
+    return {name: tuple(group) for name, group in groups.items()}

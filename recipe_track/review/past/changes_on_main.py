@@ -25,15 +25,15 @@ class ChangeOnMain:
 
 def changes_on_main(repo: Repository, commits: Sequence[Commit]) -> dict[str, ChangeOnMain]:
     """Every change that commits of main brought; commits newest first, as a walk gives them."""
-    found: dict[str, ChangeOnMain] = {}
+    brought: dict[str, ChangeOnMain] = {}
     for commit in reversed(commits):
         if not is_recipe_commit(commit):
             continue
         for source in sources(repo, commit):
             for change in change_ids(source):
                 paths = edited_paths(source.changes)
-                found.setdefault(change, ChangeOnMain(change, commit, source, frozenset(paths)))
-    return found
+                brought.setdefault(change, ChangeOnMain(change, commit, source, frozenset(paths)))
+    return brought
 
 
 def sources(repo: Repository, commit: Commit) -> tuple[Commit, ...]:

@@ -178,8 +178,8 @@ def changes_at(ws: Workspace, commit: Commit) -> list[ChangeAt]:
     about = [r.about for r in records.values() if isinstance(r, Decision) and r.decision == "approved"]
     named = [*about, *(i for i, r in records.items() if isinstance(r, Change) and i not in about)]
     changes = ws.records_named(commit.id, named) if named else {}
-    found = [ChangeAt(i, c.reason) for i, c in changes.items() if isinstance(c, Change)]
-    if found:
-        return found
+    recorded = [ChangeAt(i, c.reason) for i, c in changes.items() if isinstance(c, Change)]
+    if recorded:
+        return recorded
     reason = next(iter(commit.trailer("Reason")), commit.message.split("\n", 1)[0])
     return [ChangeAt(change, reason) for change in commit.trailer("Change") or (None,)]

@@ -63,31 +63,31 @@ class Lineage:
 
     def _files_at(self) -> dict[str, Files]:
         """Zone files at every commit, out of what each changed against its first parent."""
-        found: dict[str, Files] = {}
+        files: dict[str, Files] = {}
         for commit in self.commits.values():
-            before: Files = found.get(commit.parents[0], {}) if commit.parents else {}
+            before: Files = files.get(commit.parents[0], {}) if commit.parents else {}
             gone = {self._name(c.old_path or c.path) for c in commit.changes if c.status in ("D", "R")}
             laid = {name: c.oid for c in commit.changes if c.oid and (name := self._name(c.path))}
             if laid or any(gone):
-                found[commit.id] = {n: oid for n, oid in before.items() if n not in gone} | laid
+                files[commit.id] = {n: oid for n, oid in before.items() if n not in gone} | laid
             else:
-                found[commit.id] = before
-        return found
+                files[commit.id] = before
+        return files
 
     def _name(self, path: str) -> str | None:
         return zone_at(path, self._model)
 
     def _kinds(self) -> dict[str, str]:
         """The kind of every material there ever was."""
-        found: dict[str, str] = {}
+        kinds: dict[str, str] = {}
         for commit in self.commits.values():
             for change in commit.changes:
                 file = file_at(change.path)
                 if change.oid in self._contents and file is not None and file.kind == "material":
                     material = read_file(change.path, self._contents[str(change.oid)])[0]
                     if material is not None:
-                        found[file.id] = str(getattr(material, "kind", ""))
-        return found
+                        kinds[file.id] = str(getattr(material, "kind", ""))
+        return kinds
 
     def files(self, commit: str) -> Files:
         """The zone files at a commit."""
@@ -99,8 +99,8 @@ class Lineage:
         if oid is None:
             return None
         if (name, oid) not in self._zones:
-            found = read_file(zone_path(self._model, name), self._contents[oid])[0]
-            self._zones[name, oid] = found if isinstance(found, Zone) else None
+            zone = read_file(zone_path(self._model, name), self._contents[oid])[0]
+            self._zones[name, oid] = zone if isinstance(zone, Zone) else None
         return self._zones[name, oid]
 
     def zones(self, commit: str) -> Zones:
@@ -157,27 +157,27 @@ class Lineage:
 
     def behind(self, node: Node) -> dict[Node, tuple[Node, ...]]:
         """Every zone at every commit that a zone came from with its parents, oldest first."""
-        found: dict[Node, tuple[Node, ...]] = {}
+        behind: dict[Node, tuple[Node, ...]] = {}
         waiting = [node]
         while waiting:
             one = waiting.pop()
-            if one not in found:
-                found[one] = self.parents(one)
-                waiting += found[one]
+            if one not in behind:
+                behind[one] = self.parents(one)
+                waiting += behind[one]
         order = {commit: n for n, commit in enumerate(self.commits)}
-        return dict(sorted(found.items(), key=lambda item: order[item[0][0]]))
+        return dict(sorted(behind.items(), key=lambda item: order[item[0][0]]))
 
     def arrivals(self, tip: str) -> dict[str, str]:
         """Commit → the first-parent commit, on the way to a tip, that brought it."""
         chain = [tip]
         while (first := self.commits[chain[-1]].parents[:1]) and first[0] in self.commits:
             chain.append(first[0])
-        found: dict[str, str] = {}
+        arrived: dict[str, str] = {}
         for step in reversed(chain):
             waiting = [step]
             while waiting:
                 one = waiting.pop()
-                if one not in found and one in self.commits:
-                    found[one] = step
+                if one not in arrived and one in self.commits:
+                    arrived[one] = step
                     waiting += self.commits[one].parents
-        return found
+        return arrived

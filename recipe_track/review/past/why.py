@@ -132,16 +132,16 @@ class _Teller:
         """Every layer, or one line."""
         commit = str(revision.commit)
         traced = trace(self.lineage.versions(commit, name))
-        if line is not None and not any(found.line == line for found in traced.lines):
+        if line is not None and not any(one.line == line for one in traced.lines):
             raise CallError(f"the layup of {name} has no line {line}", f"it has {len(traced.lines)}")
         carried, left = self._carried(name, commit), self._keys(commit, name)
-        lines = [found for found in traced.lines if line in (None, found.line)]
+        lines = [one for one in traced.lines if line in (None, one.line)]
         removed = traced.removed if line is None else ()
         behind = self.lineage.behind((commit, name))
         return ZoneStory(
             name, tuple(dict.fromkeys(reversed([zone for _, zone in behind]))), self._model, revision, hull,
-            tuple(self._line(found, carried) for found in lines),
-            tuple(self._removed(found, carried, left) for found in reversed(removed)),
+            tuple(self._line(one, carried) for one in lines),
+            tuple(self._removed(one, carried, left) for one in reversed(removed)),
             self._deviations(hull, name), mats_of(self._current.materials), not self._ws.repo.shallow,
         )  # fmt: skip
 
@@ -149,22 +149,24 @@ class _Teller:
         rows = deviation_rows(self._current, hull) if hull else ()
         return tuple(row for row in rows if row.deviation.zone == name)
 
-    def _line(self, found: LineOrigin[Node], carried: Mapping[str, Counter[LayerKey]]) -> LayerStory:
-        latest = next(origin for origin in found.origins if origin.since == found.since)
-        earlier = tuple(self._cause(o.since[0], o.since[1]) for o in found.origins if o is not latest)
-        layer = view(found.line, found.layer, found.layer.plies)
+    def _line(self, traced: LineOrigin[Node], carried: Mapping[str, Counter[LayerKey]]) -> LayerStory:
+        latest = next(origin for origin in traced.origins if origin.since == traced.since)
+        earlier = tuple(self._cause(*o.since) for o in traced.origins if o is not latest)
+        layer = view(traced.line, traced.layer, traced.layer.plies)
         return LayerStory(
-            layer, latest.mark, latest.was, self._cause(*found.since), earlier,
-            _hulls(carried, _key(found.since, layer)),
+            layer, latest.mark, latest.was, self._cause(*traced.since), earlier,
+            _hulls(carried, _key(traced.since, layer)),
         )  # fmt: skip
 
     def _removed(
-        self, found: RemovedLayer[Node], carried: Mapping[str, Counter[LayerKey]], left: Counter[LayerKey]
+        self, removed: RemovedLayer[Node], carried: Mapping[str, Counter[LayerKey]], left: Counter[LayerKey]
     ) -> RemovedStory:
         """A hull still carries it where it has more such plies than are left."""
-        key = _key(found.since, found.layer)
+        key = _key(removed.since, removed.layer)
         hulls = tuple(number for number, plies in carried.items() if plies[key] > left[key])
-        return RemovedStory(found.layer, self._cause(*found.since), self._cause(*found.removed_by), hulls)
+        return RemovedStory(
+            removed.layer, self._cause(*removed.since), self._cause(*removed.removed_by), hulls
+        )
 
     def _carried(self, name: str, commit: str) -> dict[str, Counter[LayerKey]]:
         """Hull → the layers of this zone, with their origins, that its part's release holds."""
@@ -188,9 +190,9 @@ class _Teller:
     def _keys(self, commit: str, name: str) -> Counter[LayerKey]:
         """Plies of a zone at a commit, counted by where they come from and what they are."""
         counted: Counter[LayerKey] = Counter()
-        for found in trace(self.lineage.versions(commit, name)).lines:
-            for origin in found.origins:
-                counted[_key(origin.since, view(found.line, found.layer, origin.plies))] += origin.plies
+        for line in trace(self.lineage.versions(commit, name)).lines:
+            for origin in line.origins:
+                counted[_key(origin.since, view(line.line, line.layer, origin.plies))] += origin.plies
         return counted
 
     def _cause(self, commit: str, zone: str) -> Cause:
@@ -206,21 +208,21 @@ class _Teller:
         change_id = landed.change if landed else next(iter(change_ids(source)), None)
         records = self._records(change_id, born)
         change = records.get(change_id or "")
-        told = next(iter(source.trailer("Reason")), source.message.split("\n", 1)[0])
+        said = next(iter(source.trailer("Reason")), source.message.split("\n", 1)[0])
         known = change if isinstance(change, Change) else None
         label = self._ws.labels(self._model).of(step)
         return Cause(
-            Revision(label, source.id, source.date), change_id, known, known.reason if known else told,
+            Revision(label, source.id, source.date), change_id, known, known.reason if known else said,
             tuple((i, t) for i in (known.trials if known else ()) if isinstance(t := records.get(i), Trial)),
             _approval(records, change_id), tuple(records.verifications_of(change_id or "")),
         )  # fmt: skip
 
     def _change_of(self, born: str, step: str, zone: str) -> ChangeOnMain | None:
         """The change of a step that holds the commit; among several, the one whose own edit it is."""
-        here = [found for found in self._landed.values() if found.commit.id == step]
-        holding = [found for found in here if found.source.id == born or self._brought(found, born)]
-        named = [found for found in holding if found.change in change_ids(self.lineage.commits[born])]
-        best = [found for found in named or holding if _expects(self._current, found.change, zone)]
+        here = [landed for landed in self._landed.values() if landed.commit.id == step]
+        holding = [landed for landed in here if landed.source.id == born or self._brought(landed, born)]
+        named = [landed for landed in holding if landed.change in change_ids(self.lineage.commits[born])]
+        best = [landed for landed in named or holding if _expects(self._current, landed.change, zone)]
         return next(iter((*best, *named, *holding)), None)
 
     def _brought(self, landed: ChangeOnMain, born: str) -> bool:

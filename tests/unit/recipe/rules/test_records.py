@@ -1,12 +1,15 @@
 """Rules of the records: each is about something."""
 
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 import pytest
 
 from recipe_track.recipe import rules
+from recipe_track.recipe.craft import Hull
 from recipe_track.recipe.snapshot import Snapshot
+from tests.unit.recipe.rules.provoking import faults
 from tests.unit.recipe.yard import APPROVED, CHANGE, DEVIATION, TRIAL, holding, record
 
 
@@ -49,3 +52,10 @@ def test_a_decision_fits_what_it_is_about(yard: Snapshot) -> None:
 def test_zone_names_of_the_past_are_known(yard: Snapshot) -> None:
     old = replace(yard, past_zones={"demo": frozenset({"deck/gone"})})
     assert keys(holding(old, T_000001=record(**{**TRIAL, "zone": "deck/gone"}))) == set()
+
+
+def test_a_hull_is_of_a_model_and_names_a_part_once(snapshot: Snapshot) -> None:
+    part = {"part": "deck", "revision": "r1", "commit": "0" * 40, "state": "planned", "on": date(2026, 3, 1)}
+    hull = Hull.model_validate({"model": "dem", "status": "planned", "part": [part, part]})
+    found = {f.key for f in faults(replace(snapshot, hulls={"014": hull}))}
+    assert found == {("model",), ("part", 1, "part")}
