@@ -43,9 +43,7 @@ def _partners(before: Zones, after: Zones, renames: Mapping[str, str]) -> dict[s
     partners = {name: name for name in after if name in before}
     claimed = set(partners.values())
     for new, old in _claims(before, after, renames):
-        only_after = new in after and new not in before and new not in partners
-        only_before = old in before and old not in after and old not in claimed
-        if only_after and only_before:
+        if new in after and new not in partners and old in before and old not in claimed:
             partners[new] = old
             claimed.add(old)
     return partners

@@ -39,6 +39,10 @@ def pairs(
             id="a split: the first takes it",
         ),
         pytest.param(
+            zones(a=()), zones(c=("deck/a",), b=("deck/a",)), {}, [("deck/a", "deck/b"), (None, "deck/c")],
+            id="a split: the first by name, in whatever order they are read",
+        ),
+        pytest.param(
             zones(a=(), b=()), zones(c=("deck/x", "deck/b", "deck/a")), {},
             [("deck/a", None), ("deck/b", "deck/c")],
             id="joined: the first earlier name that exists only before",
@@ -122,6 +126,9 @@ def test_all_the_names_of_a_zone() -> None:
         ),
         pytest.param(zones(a=()), zones(b=()), ("deck/a", "deck/q"), ["deck/a"], id="renamed, as git says"),
         pytest.param(zones(a=("deck/b",)), zones(b=()), ("deck/q",), ["deck/a"], id="a rename taken back"),
+        pytest.param(
+            zones(c=("deck/b",)), zones(b=(), c=("deck/b",)), (), [], id="a new zone of an old name"
+        ),
         pytest.param(zones(a=()), zones(b=()), (), [], id="new"),
     ],
 )  # fmt: skip
