@@ -98,8 +98,8 @@ def _parsed(files: Mapping[str, bytes], parser: Parser) -> tuple[dict[str, Any],
         if wrong is not None:
             problems.append(wrong)
         elif file_at(path) is not None:
-            parsed[path], faults = parser.read(path, data)
-            problems.extend(faults)
+            parsed[path], refused = parser.read(path, data)
+            problems.extend(refused)
     return parsed, problems
 
 
