@@ -162,8 +162,8 @@ def _names(zone: str, snapshots: list[Snapshot], model: str) -> frozenset[str]:
 
 def zones_touched(commit: Commit, model: str) -> tuple[str, ...]:
     """Names of the zones whose files a commit changed."""
-    zones = {zone_at(path, model) for change in commit.changes for path in change.paths}
-    return tuple(sorted(zone for zone in zones if zone is not None))
+    paths = sorted({path for change in commit.changes for path in change.paths})
+    return tuple(zone for path in paths if (zone := zone_at(path, model)) is not None)
 
 
 def changes_at(ws: Workspace, commit: Commit) -> list[ChangeAt]:
