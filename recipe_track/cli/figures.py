@@ -34,14 +34,14 @@ def figures(call: Call, /, zones: tuple[str, ...], at: str | None, as_csv: bool,
     from recipe_track.figures.craft import figures_of
     from recipe_track.present.data.figures import figures_json
     from recipe_track.present.terminal.figures import figures_text
-    from recipe_track.review.change.minima import with_standing
+    from recipe_track.review.change.minima import with_holds_and_notes
 
     refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
         revision = ws.revision(at or ws.default_text(), ws.only_model(call.model))
         snapshot = ws.snapshot(revision)
         model = ws.model_of(call.model, snapshot)
-        computed = with_standing(ws, figures_of(snapshot, model), snapshot)
+        computed = with_holds_and_notes(ws, figures_of(snapshot, model), snapshot)
     chosen = _chosen(computed.zones, zones)
     closer = closer_looks(snapshot, model, {zone.zone for zone in chosen}, looks)
     if call.json:

@@ -8,7 +8,7 @@ import click
 from recipe_track.cli.options import Call, common_options, pass_call
 from recipe_track.cli.output import emit_bytes, emit_json, emit_line, say
 from recipe_track.cli.writing import dry_run_option
-from recipe_track.drivers.setup import FileChange, LeftAlone, Setup, carry_out, plan_setup
+from recipe_track.drivers.setup import LeftAlone, Setup, SetupFile, carry_out, plan_setup
 
 
 @click.command("git-setup")
@@ -68,7 +68,7 @@ def _json(setup: Setup) -> dict[str, Any]:
     }
 
 
-def _file_json(file: FileChange) -> dict[str, Any]:
+def _file_json(file: SetupFile) -> dict[str, Any]:
     return {"path": str(file.path), "before": file.before, "after": file.after}
 
 

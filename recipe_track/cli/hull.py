@@ -105,11 +105,11 @@ def list_(call: Call, as_csv: bool) -> int:
     """The fleet at a glance."""
     from recipe_track.present.data.hulls import fleet_json
     from recipe_track.present.terminal.hulls import fleet_text
-    from recipe_track.review.hull.overview import fleet_rows
+    from recipe_track.review.hull.overview import hull_rows
 
     refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
-        rows = fleet_rows(ws.current(), call.model)
+        rows = hull_rows(ws.current(), call.model)
     if call.json:
         emit_json("hull-list", fleet_json(rows))
     elif as_csv:

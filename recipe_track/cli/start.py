@@ -18,14 +18,14 @@ def demo(call: Call, directory: Path | None) -> int:
     """Build the example (a fictitious yard and craft) with its history, and compare two of its revisions."""
     from recipe_track.present.data.compare import compare_json
     from recipe_track.present.terminal.compare import compare_text
-    from recipe_track.procedures.example import data_folder, replay
+    from recipe_track.procedures.example import example_repo, replay
     from recipe_track.review.change.comparison import compare
     from recipe_track.workspace import open_workspace
 
     target = directory or Path(tempfile.mkdtemp(prefix="recipe-track-demo-"))
     if target.exists() and (not target.is_dir() or any(target.iterdir())):
         raise CallError(f"{target} is not an empty folder", "name a folder that does not exist yet")
-    built = replay(data_folder("example_repo"), target)
+    built = replay(example_repo(), target)
     with open_workspace(target) as ws:
         comparison = compare(ws, built.before, built.after, call.model)
     if call.json:

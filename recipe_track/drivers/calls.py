@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from recipe_track.history.clone import is_merging, join_with_markers, message_trailers, staged_edits
+from recipe_track.recipe.paths import kind_of_path
 from recipe_track.textfiles.writing.merge import fenced, is_mergeable, merge
 from recipe_track.workspace import Workspace
 
@@ -15,10 +16,7 @@ def missing_trailers(ws: Workspace, message: Path) -> tuple[str, ...]:
     edits = staged_edits(ws.repo)
     if not edits or is_merging(ws.repo):
         return ()
-    first_issue = any(
-        letter == "A" and path.startswith("models/") and path.endswith("/model.toml")
-        for letter, path in edits
-    )
+    first_issue = any(letter == "A" and kind_of_path(path) == "model" for letter, path in edits)
     given = message_trailers(ws.repo, message.read_bytes())
     wanted = ("Reason",) if first_issue else ("Reason", "Change")
     return tuple(key for key in wanted if not given.get(key.lower()))

@@ -29,7 +29,7 @@ class SettingChange:
 
 
 @dataclass(frozen=True, slots=True)
-class FileChange:
+class SetupFile:
     """A file under the git directory, as it is and as it shall be; None is not there."""
 
     path: Path
@@ -52,7 +52,7 @@ class Setup:
     """All that is to be done in a clone, and what is left to its owner."""
 
     settings: tuple[SettingChange, ...]
-    files: tuple[FileChange, ...]
+    files: tuple[SetupFile, ...]
     left: tuple[LeftAlone, ...]
 
 
@@ -65,9 +65,9 @@ def plan_setup(repo: Repository, undo: bool = False) -> Setup:
         f"merge.{DRIVER}.driver": merge_command(),
     }
     settings = (SettingChange(k, setting(repo, k), None if undo else v) for k, v in wanted.items())
-    found = [_attributes(repo, undo), *_hooks(repo, undo)]
-    files = (one for one in found if isinstance(one, FileChange) and one.before != one.after)
-    left = (one for one in found if isinstance(one, LeftAlone))
+    planned = [_attributes(repo, undo), *_hooks(repo, undo)]
+    files = (one for one in planned if isinstance(one, SetupFile) and one.before != one.after)
+    left = (one for one in planned if isinstance(one, LeftAlone))
     return Setup(tuple(s for s in settings if s.before != s.after), tuple(files), tuple(left))
 
 
@@ -83,7 +83,7 @@ def carry_out(repo: Repository, setup: Setup) -> None:
             set_setting(repo, change.key, None)
 
 
-def _attributes(repo: Repository, undo: bool) -> FileChange | LeftAlone:
+def _attributes(repo: Repository, undo: bool) -> SetupFile | LeftAlone:
     path = attributes_file(repo)
     if path.is_symlink():
         lines = () if undo else ATTRIBUTES[1:-1]
@@ -93,7 +93,7 @@ def _attributes(repo: Repository, undo: bool) -> FileChange | LeftAlone:
     if kept and not kept[-1].endswith("\n"):
         kept[-1] += "\n"
     after = "".join([*kept, *(() if undo else (f"{line}\n" for line in ATTRIBUTES))])
-    return FileChange(path, before, after or None)
+    return SetupFile(path, before, after or None)
 
 
 def _without_block(lines: Iterable[str]) -> list[str]:
@@ -108,13 +108,13 @@ def _without_block(lines: Iterable[str]) -> list[str]:
     return kept
 
 
-def _hooks(repo: Repository, undo: bool) -> Iterator[FileChange | LeftAlone]:
+def _hooks(repo: Repository, undo: bool) -> Iterator[SetupFile | LeftAlone]:
     folder = hooks_folder(repo)
     for name, line in hook_lines().items():
         reason = _why_not(repo, folder, folder / name, line)
         if reason is None:
             after = None if undo else f"{HOOK_HEAD}{line}\n"
-            yield FileChange(folder / name, _text(folder / name), after, EXECUTABLE)
+            yield SetupFile(folder / name, _text(folder / name), after, EXECUTABLE)
         elif not undo:
             yield LeftAlone(folder / name, reason, () if repo.bare else (line,))
         elif "recipe_track" in (_text(folder / name) or ""):
@@ -151,7 +151,7 @@ def _text(path: Path) -> str | None:
         raise RepositoryError(f"{path} cannot be read: {error.strerror}") from error
 
 
-def _write(file: FileChange) -> None:
+def _write(file: SetupFile) -> None:
     """Write beside and rename into place, so that git never meets half a file."""
     if file.after is None:
         file.path.unlink()

@@ -7,7 +7,7 @@ from recipe_track.errors import Key
 from recipe_track.impact.rows import view
 from recipe_track.present.words.layers import angle_words, layer_words
 from recipe_track.present.words.plain import visible
-from recipe_track.recipe.fields import Written
+from recipe_track.recipe.fields import RecipeTable
 from recipe_track.recipe.layup import Layer, Zone
 from recipe_track.recipe.materials import Direction, Reinforcement
 from recipe_track.textfiles.meaning.read import read_file
@@ -17,7 +17,7 @@ _COMMA = re.compile(r"(#[^\n]*)|,")
 _SAID = ("tag", "extent", "name", "source", "note")
 _NUMBERS = ("thickness_mm", "angle_deg", "fibre_mass_fraction", "uptake_g_m2")
 Places = Mapping[Key, Place]
-Piece = tuple[int, int, str]
+Rewrite = tuple[int, int, str]
 
 
 def diff_text(data: bytes) -> bytes:
@@ -28,28 +28,28 @@ def diff_text(data: bytes) -> bytes:
     if b"\r" in data:
         return data
     for path, key in (("models/m/p/z.toml", b"layup"), ("materials/m.toml", b"kind")):
-        found = read_file(path, data)[0] if key in data else None
-        if found is not None:
+        written = read_file(path, data)[0] if key in data else None
+        if written is not None:
             text = data.decode()
-            return _shown(_put(text, _pieces(text, found))).encode()
+            return _shown(_put(text, _pieces(text, written))).encode()
     return data
 
 
-def _pieces(text: str, found: object) -> list[Piece]:
+def _pieces(text: str, written: object) -> list[Rewrite]:
     """Pieces of the text to be written otherwise: start, end, what stands there instead."""
     places = positions(text)
-    if isinstance(found, Zone):
-        return list(_rows(text, places, "layup", map(_layer_words, found.layup)))
-    pieces: list[Piece] = []
-    if isinstance(found, Reinforcement):
-        pieces += _rows(text, places, "directions", map(_direction_words, found.directions))
+    if isinstance(written, Zone):
+        return list(_rows(text, places, "layup", map(_layer_words, written.layup)))
+    pieces: list[Rewrite] = []
+    if isinstance(written, Reinforcement):
+        pieces += _rows(text, places, "directions", map(_direction_words, written.directions))
     for key, place in places.items():
         if len(key) == 1 and text[place.value.start] == "{":
             pieces.append(_entries(text, places, key, place))
     return pieces
 
 
-def _put(text: str, pieces: Iterable[Piece]) -> str:
+def _put(text: str, pieces: Iterable[Rewrite]) -> str:
     for start, end, words in sorted(pieces, reverse=True):
         text = text[:start] + words + text[end:]
     return text
@@ -60,7 +60,7 @@ def _shown(text: str) -> str:
     return "\n".join("\t".join(map(visible, line.split("\t"))) for line in text.split("\n"))
 
 
-def _rows(text: str, places: Places, key: str, words: Iterable[str | None]) -> Iterator[Piece]:
+def _rows(text: str, places: Places, key: str, words: Iterable[str | None]) -> Iterator[Rewrite]:
     """The rows of a list in words, each on a line of its own; None leaves a row as it is written."""
     if (key,) not in places:
         return
@@ -78,10 +78,10 @@ def _rows(text: str, places: Places, key: str, words: Iterable[str | None]) -> I
 
 def _gap(text: str, line_start: str) -> str:
     """What stands between two rows without the comma, and with a line end."""
-    return _COMMA.sub(lambda found: found[1] or "", text) if "\n" in text else line_start
+    return _COMMA.sub(lambda match: match[1] or "", text) if "\n" in text else line_start
 
 
-def _entries(text: str, places: Places, key: Key, place: Place) -> Piece:
+def _entries(text: str, places: Places, key: Key, place: Place) -> Rewrite:
     """The entries of a table in braces, each on a line of its own."""
     inner = [place for other, place in places.items() if other[:-1] == key]
     lines = [f"  {text[p.key.start : p.value.start + p.value.length]}\n" for p in inner]
@@ -107,7 +107,7 @@ def _direction_words(direction: Direction) -> str | None:
     return "  ".join([turned, f"{100 * direction.share:g} %{fibre}", *_typed(direction)])
 
 
-def _typed(row: Written) -> list[str]:
+def _typed(row: RecipeTable) -> list[str]:
     """What people typed beside the numbers."""
     said = ((key, getattr(row, key, None)) for key in _SAID)
     return [f"{key}: {visible(value)}" for key, value in said if value is not None]

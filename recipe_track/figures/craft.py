@@ -10,6 +10,7 @@ from recipe_track.figures.quantities import process_cost, total_cost, zone_area_
 from recipe_track.figures.terms import NotComputable
 from recipe_track.figures.zone import ZoneFigures, zone_figures
 from recipe_track.recipe.craft import FixedMass, Model, Prices, Targets
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 
 Centre = tuple[float, float, float]
@@ -79,8 +80,8 @@ def centre_of(masses: Iterable[tuple[float, Centre]]) -> tuple[float, Centre | N
 def zone_cases(snapshot: Snapshot, tree: ModelTree) -> list[ZoneCase]:
     """One case per zone of a model, by name; a stiffener's comes with the plate it is attached to."""
     cases = {
-        name: ZoneCase(name, zone, part.part, snapshot.materials, snapshot.prices)
-        for name, part, zone in tree.zones()
+        name: ZoneCase(name, zone, tree.parts[part_of(name)].part, snapshot.materials, snapshot.prices)
+        for name, zone in tree.zones.items()
     }
     return [_standing_on(cases[name], cases) for name in sorted(cases)]
 

@@ -87,14 +87,6 @@ def merged(repo: Repository, merge: Commit) -> tuple[Commit, ...]:
     return tuple({commit.id: commit for commit in found}.values())
 
 
-def altered_records(commits: Sequence[Commit]) -> tuple[tuple[Commit, FileChange], ...]:
-    """The changes to records after they were written: whatever a commit did to one other than add it."""
-    changes = ((commit, change) for commit in commits for change in commit.changes if change.status != "A")
-    return tuple(
-        (commit, change) for commit, change in changes if (change.old_path or "").startswith("records/")
-    )
-
-
 def parse_trailers(message: str) -> tuple[tuple[str, str], ...]:
     """The `Key: value` lines of a message's last paragraph, unless it is the subject or holds other lines."""
     paragraphs = re.split(r"\n[ \t]*\n", message.strip().replace("\r\n", "\n"))

@@ -103,20 +103,6 @@ def merge_base(repo: Repository, one: str, other: str) -> str | None:
     return repo.git("merge-base", one, other, ok=(0, 1)).decode().strip() or None
 
 
-def last_touching(repo: Repository, tip: str, *paths: str) -> str | None:
-    """The last first-parent commit at or before a tip that changed any of the paths."""
-    args = (
-        "-c",
-        "log.follow=false",
-        "log",
-        "--first-parent",
-        "--no-show-signature",
-        "--no-color",
-        "--max-count=1",
-    )
-    return repo.git(*args, "--format=%H", tip, "--", *paths).decode().strip() or None
-
-
 def _rows(repo: Repository) -> Iterator[list[str]]:
     form = "".join(f"%({name})%00" for name in _FIELDS)
     out = repo.git("for-each-ref", f"--format={form}", "refs/heads", "refs/remotes", "refs/tags")

@@ -69,7 +69,7 @@ def commit_id(commit: PlannedCommit) -> str:
     return _object_id(b"commit", "\n".join(lines).encode())
 
 
-def replay(history: PlannedHistory, target: Path) -> None:
+def write_history(history: PlannedHistory, target: Path) -> None:
     """Write the history into a new repository at `target` and check out its main branch.
 
     The target must be missing or empty, so that nothing of anyone's is ever overwritten.

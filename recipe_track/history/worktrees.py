@@ -18,7 +18,7 @@ _PAUSE = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class PathStep:
     """What one path of a work tree needs: bytes to put (None removes), or only its index entry."""
 
     edit: Edit
@@ -32,7 +32,7 @@ class Checkout:
     """A work tree and what is to be done in it; nothing is done yet."""
 
     root: Path
-    steps: tuple[Step, ...]
+    steps: tuple[PathStep, ...]
 
 
 def plan(repo: Repository, root: Path, edits: Sequence[Edit]) -> Checkout:
@@ -116,7 +116,7 @@ def _look(root: Path, path: str) -> bytes | _Odd | None:
     return file.read_bytes() if stat.S_ISREG(file.lstat().st_mode) else _Odd()
 
 
-def _step(edit: Edit, index: _Staged, content: bytes | _Odd | None, oid: str | None) -> Step | None:
+def _step(edit: Edit, index: _Staged, content: bytes | _Odd | None, oid: str | None) -> PathStep | None:
     """The step for a path, None where index or work tree hold anything but the old or the new version."""
     if index.conflict or index.entry not in (edit.old, edit.new) or isinstance(content, _Odd):
         return None
@@ -125,9 +125,9 @@ def _step(edit: Edit, index: _Staged, content: bytes | _Odd | None, oid: str | N
     old, new = (entry.oid if entry else None for entry in (edit.old, edit.new))
     absent_on_purpose = index.skipped and content is None
     if oid == new and not absent_on_purpose:
-        return Step(edit, index.entry, content, write=False)
+        return PathStep(edit, index.entry, content, write=False)
     if oid == old or absent_on_purpose:
-        return Step(edit, index.entry, content, write=True)
+        return PathStep(edit, index.entry, content, write=True)
     return None
 
 
@@ -138,7 +138,7 @@ def _content(repo: Repository, edit: Edit) -> bytes | None:
     return repo.git("cat-file", "--filters", f"--path={edit.path}", edit.new.oid)
 
 
-def _place(repo: Repository, root: Path, step: Step) -> None:
+def _place(repo: Repository, root: Path, step: PathStep) -> None:
     content = _content(repo, step.edit)
     if _look(root, step.edit.path) != step.before:
         raise Refused("a file was edited while this was at work", "try again", (step.edit.path,))

@@ -11,8 +11,8 @@ from recipe_track.figures.terms import NotComputable
 from recipe_track.figures.zone import ZoneFigures
 from recipe_track.impact.combinations import CAUSE_KEYS, PLAYERS, Library, State, ZoneGame
 from recipe_track.impact.effects import Causes, Edit
-from recipe_track.impact.pairing import ZonePair
 from recipe_track.recipe.craft import Part
+from recipe_track.recipe.identity import ZonePair
 
 Worth = Mapping[State, float]
 

@@ -11,11 +11,10 @@ from recipe_track.impact.balance import balance_of, conditions, per_kg_saved
 from recipe_track.impact.causes import PartSides, ZoneShare, craft_causes, edits_of, part_causes, zone_causes
 from recipe_track.impact.combinations import Mixture, ZoneGame, evaluate, libraries, same_currency
 from recipe_track.impact.effects import Causes, CraftImpact, Deltas, Impact, PartImpact, Status, ZoneImpact
-from recipe_track.impact.pairing import ModelSide, ZonePair, model_side, pair_zones
+from recipe_track.impact.pairing import ModelSide, model_side
 from recipe_track.impact.rows import Rows, rows_of
+from recipe_track.recipe.identity import NO_RENAMES, ZonePair, pair_zones
 from recipe_track.recipe.snapshot import Snapshot
-
-NO_RENAMES: Mapping[str, str] = {}
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 from recipe_track.impact.effects import Impact
 from recipe_track.recipe.craft import Part
-from recipe_track.recipe.fields import Written
+from recipe_track.recipe.fields import RecipeTable
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import Material, Reinforcement
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.snapshot import Snapshot
 
 # Words and records that no figure is computed from.
@@ -16,7 +17,7 @@ SILENT = frozenset(
 )
 
 
-def differs(before: Written, after: Written, aside: Set[str] = frozenset()) -> bool:
+def differs(before: RecipeTable, after: RecipeTable, aside: Set[str] = frozenset()) -> bool:
     """Whether two tables of one kind differ in anything that figures are computed from."""
     names = type(before).model_fields.keys() - SILENT - aside
     return any(getattr(before, name) != getattr(after, name) for name in names)
@@ -60,8 +61,8 @@ def material_reach(snapshot: Snapshot, materials: Set[str]) -> tuple[MaterialRea
 
 def _uses(snapshot: Snapshot) -> Iterator[tuple[str, str, frozenset[str]]]:
     for model, tree in sorted(snapshot.models.items()):
-        for name, part, zone in sorted(tree.zones(), key=lambda item: item[0]):
-            yield model, name, materials_of(zone, part.part, snapshot.materials)
+        for name, zone in sorted(tree.zones.items()):
+            yield model, name, materials_of(zone, tree.parts[part_of(name)].part, snapshot.materials)
 
 
 def _zones_using(material: str, used: list[tuple[str, str, frozenset[str]]]) -> dict[str, tuple[str, ...]]:

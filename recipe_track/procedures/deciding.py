@@ -76,8 +76,8 @@ def approve_proposal(
             ws.repo, ws.main_branch, proposal.branch.commit, {decision.path: decision.text}, message,
             check=check, sign=signs_decisions(snapshot),
         )  # fmt: skip
-    told = f"approved {proposal.id}: {change.title} ({decision.id})"
-    said = (told, *_approval_words(entry), *proof_said(ws, commit))
+    headline = f"approved {proposal.id}: {change.title} ({decision.id})"
+    said = (headline, *_approval_words(entry), *proof_said(ws, commit))
     return Done(decision.id, commit, said, {decision.path: decision.text}, dry_run=dry_run)
 
 
@@ -139,13 +139,13 @@ def _require_in_order(
         require_reverified(concerns(snapshot, reading.snapshot, model), reverified)
 
 
-def require_reverified(found: Sequence[Concern], reverified: Reverified | None) -> None:
+def require_reverified(open_concerns: Sequence[Concern], reverified: Reverified | None) -> None:
     """Refuse broken, re-based or eased minima that nobody has checked; a note is never enough."""
-    if found and reverified is None:
+    if open_concerns and reverified is None:
         raise Refused(
             "required minima are broken or rest on something that changes",
             "say who checked it: --reverified DOCUMENT --body B",
-            tuple(line.strip() for line in concern_words(found)),
+            tuple(line.strip() for line in concern_words(open_concerns)),
         )
 
 
@@ -195,6 +195,6 @@ def reject_change(ws: Workspace, change_id: str, note: str, on: date, dry_run: b
     if not dry_run:
         message = compose(subject, note.strip())
         commit = commit_record(ws.repo, ws.main_branch, files, message, sign=signs_decisions(snapshot))
-    told = f"rejected {proposal.id}: {proposal.change.title} ({decision.id}); the recipe stays as it is"
-    said = (told, *proof_said(ws, commit))
+    headline = f"rejected {proposal.id}: {proposal.change.title} ({decision.id}); the recipe stays as it is"
+    said = (headline, *proof_said(ws, commit))
     return Done(decision.id, commit, said, files, dry_run=dry_run)

@@ -9,7 +9,7 @@ from recipe_track.procedures.writing import Done, new_record, put_records, signs
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.records import Decision, Deviation
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import decisions_about, deviation_state
+from recipe_track.recipe.states import deviation_state
 from recipe_track.review.authority import require_decider, require_entitled
 from recipe_track.review.choosing import hull_named, one_of, record_named
 from recipe_track.review.hull.zones import KINDS_IN_WORDS, built_zone, require_zone, state_in_words
@@ -86,7 +86,7 @@ def decide_deviation(
     deviation = record_named(snapshot, deviation_id, Deviation, "deviation")
     deviation_id = deviation_id.upper()
     if (state := deviation_state(snapshot.records, deviation_id)) != "reported":
-        decided = decisions_about(snapshot.records, deviation_id)[-1][0]
+        decided = snapshot.records.decisions_about(deviation_id)[-1][0]
         raise Refused(f"{deviation_id} is {state} already ({decided})")
     new = new_record(ws, snapshot, "decision", on, about=deviation_id, decision=decision, note=note)
     approval = snapshot.settings.approval

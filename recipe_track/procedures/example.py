@@ -12,9 +12,17 @@ from typing import Any
 import tomli
 
 from recipe_track.errors import TrackError
-from recipe_track.history.replay import MAIN, PlannedCommit, PlannedHistory, PlannedTag, Stamp, commit_id
-from recipe_track.history.replay import replay as write_history
+from recipe_track.history.replay import (
+    MAIN,
+    PlannedCommit,
+    PlannedHistory,
+    PlannedTag,
+    Stamp,
+    commit_id,
+    write_history,
+)  # fmt: skip
 
+EXAMPLE = "example_repo"
 PLACEHOLDER = re.compile(rb"\{commit:([^}\s]+)\}")
 
 
@@ -42,13 +50,13 @@ class _Planning:
 def replay(source: Traversable, target: Path) -> DemoRepo:
     """Build the repository written down in `source` at `target`, which must be missing or empty."""
     script = tomli.loads((source / "history.toml").read_text(encoding="utf-8"))
-    history = plan(script, source / "commits")
+    history = plan_history(script, source / "commits")
     write_history(history, target)
     show = script["show"]
     return DemoRepo(target, history.branches[MAIN], show["before"], show["after"], show["zone"])
 
 
-def plan(script: Mapping[str, Any], folders: Traversable) -> PlannedHistory:
+def plan_history(script: Mapping[str, Any], folders: Traversable) -> PlannedHistory:
     """The commits of a history script, in order; a file may name an earlier commit as {commit:NAME}."""
     planning = _Planning()
     for entry in script["commit"]:
@@ -130,22 +138,17 @@ def _files_below(folder: Traversable, prefix: str = "") -> Iterator[tuple[str, b
 
 
 def _filled(planning: _Planning, data: bytes) -> bytes:
-    return PLACEHOLDER.sub(lambda found: planning.named[found[1].decode()].encode(), data)
-
-
-def data_folder(name: str) -> Traversable:
-    """The data folder `recipe_track/_data/<name>` of a wheel, else the checkout's top-level `<name>`."""
-    packed = files("recipe_track") / "_data" / name
-    if packed.is_dir():
-        return packed
-    beside = Path(__file__).resolve().parents[2] / name
-    if beside.is_dir():
-        return beside
-    raise TrackError(
-        f"the data folder {name} is missing from this installation", "install recipe-track again"
-    )
+    return PLACEHOLDER.sub(lambda match: planning.named[match[1].decode()].encode(), data)
 
 
 def example_repo() -> Traversable:
-    """The plain files of the example repository."""
-    return data_folder("example_repo")
+    """The plain files of the example repository: packed into a wheel, else at the top of the checkout."""
+    packed = files("recipe_track") / "_data" / EXAMPLE
+    if packed.is_dir():
+        return packed
+    beside = Path(__file__).resolve().parents[2] / EXAMPLE
+    if beside.is_dir():
+        return beside
+    raise TrackError(
+        f"the data folder {EXAMPLE} is missing from this installation", "install recipe-track again"
+    )

@@ -10,6 +10,7 @@ from recipe_track.history.people import compose
 from recipe_track.history.proposals import WorkChange, already_proposed, propose, work_changes
 from recipe_track.procedures.writing import Done, NewRecord, new_record, with_records
 from recipe_track.recipe.craft import Approval
+from recipe_track.recipe.paths import model_at
 from recipe_track.recipe.records import Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.change.expected import expected_of
@@ -123,9 +124,9 @@ def _require_said(approval: Approval, entry: ChangeEntry) -> None:
 
 def _edits(ws: Workspace, snapshot: Snapshot) -> tuple[tuple[WorkChange, ...], tuple[tuple[str, str], ...]]:
     """The edits to take, and those that an open proposal holds already."""
-    found = work_changes(ws.repo, ws.main_branch)
-    proposed = already_proposed(ws.repo, ws.main_branch, found, open_branches(ws, snapshot))
-    changes = tuple(change for change in found if change.path not in proposed)
+    edited = work_changes(ws.repo, ws.main_branch)
+    proposed = already_proposed(ws.repo, ws.main_branch, edited, open_branches(ws, snapshot))
+    changes = tuple(change for change in edited if change.path not in proposed)
     skipped = tuple(sorted(proposed.items()))
     if not changes:
         raise Refused(
@@ -164,7 +165,7 @@ def _key(problem: Problem) -> tuple[str, str]:
 
 def _model_of(ws: Workspace, wanted: str | None, changes: Sequence[WorkChange], after: Snapshot) -> str:
     """The model a change is about: the one named, the one whose files it edits, or the only one there is."""
-    touched = {change.path.split("/")[1] for change in changes if change.path.startswith("models/")}
+    touched = {model for change in changes if (model := model_at(change.path)) is not None}
     if wanted is not None:
         return one_of("model", wanted, {*after.models, *touched})
     if len(touched) > 1:

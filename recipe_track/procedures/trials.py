@@ -18,7 +18,7 @@ from recipe_track.procedures.writing import (
 )
 from recipe_track.recipe.records import Trial
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import HOLD_SEVERITY, answers_of
+from recipe_track.recipe.states import HOLD_SEVERITY
 from recipe_track.review.choosing import hull_named, record_named
 from recipe_track.review.hull.zones import require_zone
 from recipe_track.workspace import Workspace
@@ -108,4 +108,4 @@ def decide_trial(
 
 
 def _closing(snapshot: Snapshot, trial_id: str) -> str:
-    return ", ".join(answers_of(snapshot.records, trial_id))
+    return ", ".join(snapshot.records.answers_of(trial_id))

@@ -4,12 +4,12 @@ from datetime import date
 
 from recipe_track.errors import Refused
 from recipe_track.procedures.writing import Done, new_record, put_records, with_records
+from recipe_track.recipe.paths import kind_of_path
 from recipe_track.recipe.records import Change, Trial
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import decisions_about
 from recipe_track.review.choosing import hull_named, record_named
-from recipe_track.review.hull.effectivity import Fleet
-from recipe_track.review.past.landings import landings
+from recipe_track.review.hull.effectivity import Effectivity
+from recipe_track.review.past.changes_on_main import changes_on_main
 from recipe_track.workspace import Workspace
 
 
@@ -21,8 +21,7 @@ def verify_change(
     snapshot = ws.current()
     change = record_named(snapshot, change_id, Change, "change on main")
     change_id = change_id.upper()
-    decisions = decisions_about(snapshot.records, change_id)
-    if not decisions or decisions[-1][1].decision != "approved":
+    if snapshot.records.last_decision(change_id) != "approved":
         raise Refused(f"{change_id} is not approved, so there is nothing to verify")
     hull_named(snapshot, hull)
     if trial is not None:
@@ -41,8 +40,8 @@ def verify_change(
 
 def _carries(ws: Workspace, snapshot: Snapshot, change_id: str, model: str, hull: str) -> bool:
     """Whether a hull has a change; one that reaches no laminate, such as of prices, is everywhere."""
-    landing = landings(ws.repo, ws.commits).get(change_id)
-    if landing is None:
+    landed = changes_on_main(ws.repo, ws.commits).get(change_id)
+    if landed is None:
         return False
-    laminate = [p for p in landing.paths if p != "prices.toml" and not p.endswith("/model.toml")]
-    return not laminate or hull in Fleet(ws, snapshot).hulls_with(landing, model)
+    laminate = [path for path in landed.paths if kind_of_path(path) not in ("prices", "model")]
+    return not laminate or hull in Effectivity(ws, snapshot).hulls_with(landed, model)

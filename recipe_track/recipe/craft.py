@@ -11,39 +11,40 @@ from recipe_track.recipe.fields import (
     Finite,
     Fraction,
     Id,
+    NonEmptyText,
     NotNegative,
     Point,
     Positive,
     Process,
     Range,
+    RecipeTable,
     ReleaseLabel,
-    Said,
-    Written,
 )
 
 KNOWN_FORMAT = 1
+MAIN_BRANCH = "main"
 
 
-class FixedMass(Written):
+class FixedMass(RecipeTable):
     """Something aboard that is not laminate; a variable one counts by the condition's fill."""
 
-    item: Said
+    item: NonEmptyText
     mass_kg: Positive
     at_m: Point
     variable: bool = False
 
 
-class Condition(Written):
+class Condition(RecipeTable):
     """A loading condition beside the built-in `light` (fill 0) and `full` (fill 1)."""
 
-    name: Said
+    name: NonEmptyText
     fill: Fraction
 
 
-class Targets(Written):
+class Targets(RecipeTable):
     """What the craft should weigh, balance and cost in one condition."""
 
-    condition: Said = "light"
+    condition: NonEmptyText = "light"
     mass_kg_max: Positive | None = None
     laminate_mass_kg_max: Positive | None = None
     lcg_m: Range | None = None
@@ -52,7 +53,7 @@ class Targets(Written):
     cost_max: Positive | None = None
 
 
-class Hydrostatics(Written):
+class Hydrostatics(RecipeTable):
     """What the hull form answers to a small change of mass, at the targets' condition."""
 
     kg_per_cm: Positive
@@ -61,10 +62,10 @@ class Hydrostatics(Written):
     gm_m: Positive
 
 
-class Model(Written):
+class Model(RecipeTable):
     """A craft: axes, other masses, conditions, targets."""
 
-    origin: Said
+    origin: NonEmptyText
     length_m: Positive | None = None
     beam_m: Positive | None = None
     mass: Annotated[tuple[FixedMass, ...], Field(strict=False)] = ()
@@ -73,7 +74,7 @@ class Model(Written):
     hydrostatics: Hydrostatics | None = None
 
 
-class Wastage(Written):
+class Wastage(RecipeTable):
     """Bought but not built in, per kind."""
 
     reinforcement: Fraction = 0.0
@@ -83,7 +84,7 @@ class Wastage(Written):
     paste: Fraction = 0.0
 
 
-class Part(Written):
+class Part(RecipeTable):
     """A moulding: how it is made and with which resin."""
 
     process: Process
@@ -94,7 +95,7 @@ class Part(Written):
     setup_hours: NotNegative = 0.0
 
 
-class HullPart(Written):
+class HullPart(RecipeTable):
     """A part of a hull: the release it is built to and how far it is."""
 
     part: Id
@@ -104,15 +105,19 @@ class HullPart(Written):
     on: Day
 
 
-class Hull(Written):
+class Hull(RecipeTable):
     """One hull."""
 
     model: Id
     status: Literal["planned", "in-build", "delivered", "out-of-service"]
     part: Annotated[tuple[HullPart, ...], Field(strict=False)] = ()
 
+    def part_named(self, part: str) -> HullPart | None:
+        """A part of the hull; None where none of that name is listed."""
+        return next((built for built in self.part if built.part == part), None)
 
-class Price(Written):
+
+class Price(RecipeTable):
     """The price of a material by exactly one measure, and the labour to place it."""
 
     per_kg: NotNegative | None = None
@@ -122,28 +127,28 @@ class Price(Written):
     labour_min_per_m: NotNegative = 0.0
 
 
-class Prices(Written):
+class Prices(RecipeTable):
     """The price list."""
 
-    currency: Said
+    currency: NonEmptyText
     labour_per_hour: NotNegative
     materials: dict[Id, Price] = Field(default_factory=dict)
 
 
-class Approval(Written):
+class Approval(RecipeTable):
     """Who may decide, and how a decision is proven."""
 
     distinct_approver: bool = True
-    approvers: Annotated[tuple[Said, ...], Field(strict=False)] = ()
+    approvers: Annotated[tuple[NonEmptyText, ...], Field(strict=False)] = ()
     signed: bool = False
     reason_min_length: Annotated[int, Field(ge=0)] = 12
 
 
-class Settings(Written):
+class Settings(RecipeTable):
     """Settings of a recipe repository."""
 
     format: Count
     yard: str | None = None
-    main_branch: Said = "main"
+    main_branch: NonEmptyText = MAIN_BRANCH
     approval: Approval = Approval.model_construct()
     options: dict[str, Any] = Field(default_factory=dict)

@@ -15,12 +15,12 @@ from recipe_track.recipe.fields import (
     Positive,
     PositiveFraction,
     Process,
-    Written,
+    RecipeTable,
     ZoneName,
 )
 
 
-class Layer(Written):
+class Layer(RecipeTable):
     """One line of a layup."""
 
     material: Id
@@ -38,7 +38,7 @@ class Layer(Written):
     extent: str | None = None
 
 
-class Former(Written):
+class Former(RecipeTable):
     """What a stiffener is laminated over: a rectangle, square where no height is stated."""
 
     material: Id
@@ -46,14 +46,14 @@ class Former(Written):
     height_mm: Positive | None = None
 
 
-class Patch(Written):
+class Patch(RecipeTable):
     """A foot or a fender on a square in the middle of the panel."""
 
     force_kn: Positive
     side_mm: Positive
 
 
-class Panel(Written):
+class Panel(RecipeTable):
     """The unsupported field that people feel."""
 
     span_mm: Positive
@@ -64,7 +64,7 @@ class Panel(Written):
     patch: Patch | None = None
 
 
-class Required(Written):
+class Required(RecipeTable):
     """Minima and limits out of the scantling calculation of record."""
 
     checked_at: str | None = None
@@ -81,7 +81,7 @@ class Required(Written):
     wrinkling_use_max: Positive | None = None
 
 
-class Zone(Written):
+class Zone(RecipeTable):
     """A plate, a stiffener or a joint."""
 
     form: Literal["plate", "stiffener", "joint"] = "plate"

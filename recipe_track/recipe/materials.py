@@ -10,21 +10,21 @@ from recipe_track.recipe.fields import (
     Finite,
     Fraction,
     Id,
+    NonEmptyText,
     NotNegative,
     PoissonIsotropic,
     Positive,
     PositiveFraction,
     Process,
-    Said,
-    Written,
+    RecipeTable,
 )
 
 
-class Fibre(Written):
+class Fibre(RecipeTable):
     """A fibre as measured or as a handbook states it."""
 
     kind: Literal["fibre"]
-    source: Said
+    source: NonEmptyText
     density_kg_m3: Positive
     e_axial_gpa: Positive
     e_transverse_gpa: Positive | None = None
@@ -32,17 +32,17 @@ class Fibre(Written):
     nu: PoissonIsotropic
 
 
-class Resin(Written):
+class Resin(RecipeTable):
     """A cured resin."""
 
     kind: Literal["resin"]
-    source: Said
+    source: NonEmptyText
     density_kg_m3: Positive
     e_gpa: Positive
     nu: PoissonIsotropic
 
 
-class Direction(Written):
+class Direction(RecipeTable):
     """One direction of a fabric; a mat has `random` in place of the angle."""
 
     share: PositiveFraction
@@ -51,7 +51,7 @@ class Direction(Written):
     fibre: Id | None = None
 
 
-class StrainLimits(Written):
+class StrainLimits(RecipeTable):
     """Design strains of a reinforcement, dimensionless; what is absent is not checked."""
 
     tension: Positive | None = None
@@ -60,7 +60,7 @@ class StrainLimits(Written):
     shear: Positive | None = None
 
 
-class Lamina(Written):
+class Lamina(RecipeTable):
     """Tested ply values that replace the estimate."""
 
     e1_gpa: Positive
@@ -71,7 +71,7 @@ class Lamina(Written):
     density_kg_m3: Positive
 
 
-class Reinforcement(Written):
+class Reinforcement(RecipeTable):
     """A fabric, a mat or a stitched combination."""
 
     kind: Literal["reinforcement"]
@@ -91,7 +91,7 @@ class Reinforcement(Written):
     fibre_mass_fraction_tolerance: Fraction | None = None
 
 
-class Core(Written):
+class Core(RecipeTable):
     """A sandwich core; resin uptake is stated per process, 0 where there is none."""
 
     kind: Literal["core"]
@@ -112,7 +112,7 @@ class Core(Written):
     certificate: str | None = None
 
 
-class Coating(Written):
+class Coating(RecipeTable):
     """Gelcoat, barrier coat or paint: weighs, carries nothing."""
 
     kind: Literal["coating"]
@@ -124,7 +124,7 @@ class Coating(Written):
     certificate: str | None = None
 
 
-class Paste(Written):
+class Paste(RecipeTable):
     """Bonding paste or filler: weighs, used in joints."""
 
     kind: Literal["paste"]

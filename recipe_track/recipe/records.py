@@ -11,13 +11,13 @@ from recipe_track.recipe.fields import (
     Finite,
     HullNumber,
     Id,
+    NameAndMail,
+    NonEmptyText,
     NotNegative,
-    Person,
     Plies,
     Positive,
     PositiveFraction,
-    Said,
-    Written,
+    RecipeTable,
     ZoneName,
 )
 
@@ -74,15 +74,15 @@ DECISIONS_ABOUT: dict[str, tuple[str, ...]] = {
 }
 
 
-class Recorded(Written):
+class Recorded(RecipeTable):
     """What every record carries."""
 
-    by: Person
+    by: NameAndMail
     on: Day
     replaces: RecordId | None = None
 
 
-class Measured(Written):
+class Measured(RecipeTable):
     """A deflection under a known foot load."""
 
     deflection_mm: Positive | None = None
@@ -96,7 +96,7 @@ class Trial(Recorded):
     kind: Literal["trial"]
     hull: HullNumber
     zone: ZoneName
-    text: Said
+    text: NonEmptyText
     observation: Observation
     severity: Annotated[int, Field(ge=1, le=5)]
     conditions: str | None = None
@@ -104,7 +104,7 @@ class Trial(Recorded):
     attachments: Annotated[tuple[str, ...], Field(strict=False)] = ()
 
 
-class ExpectedZone(Written):
+class ExpectedZone(RecipeTable):
     """What a change was expected to do to one zone, as deltas."""
 
     mass_kg: Finite | None = None
@@ -114,7 +114,7 @@ class ExpectedZone(Written):
     cost: Finite | None = None
 
 
-class Expected(Written):
+class Expected(RecipeTable):
     """What a change was expected to do, as deltas, when it was proposed."""
 
     mass_kg: Finite | None = None
@@ -124,7 +124,7 @@ class Expected(Written):
     zones: dict[ZoneName, ExpectedZone] = Field(default_factory=dict)
 
 
-class Considered(Written):
+class Considered(RecipeTable):
     """What else was weighed before proposing."""
 
     text: str | None = None
@@ -136,24 +136,24 @@ class Change(Recorded):
 
     kind: Literal["change"]
     model: Id
-    title: Said
-    reason: Said
+    title: NonEmptyText
+    reason: NonEmptyText
     trials: Annotated[tuple[TrialId, ...], Field(strict=False)] = ()
     category: Category
     expected: Expected | None = None
     considered: str | Considered | None = None
 
 
-class Reverification(Written):
+class Reverification(RecipeTable):
     """Who checked that broken or re-based minima are in order."""
 
-    document: Said
-    body: Said
-    by: Person
+    document: NonEmptyText
+    body: NonEmptyText
+    by: NameAndMail
     on: Day
 
 
-class HullAction(Written):
+class HullAction(RecipeTable):
     """What happens on a hull already built."""
 
     hull: HullNumber
@@ -195,7 +195,7 @@ class Weighing(Recorded):
     includes: str | None = None
 
 
-class DeviatingLayer(Written):
+class DeviatingLayer(RecipeTable):
     """A layer of the hull's release that was built otherwise."""
 
     line: Count
@@ -212,7 +212,7 @@ class Deviation(Recorded):
     type: Literal["nonconformity", "deviation-permit"]
     hull: HullNumber
     zone: ZoneName
-    text: Said
+    text: NonEmptyText
     layers: Annotated[tuple[DeviatingLayer, ...], Field(strict=False)] = ()
     area_fraction: PositiveFraction = 1.0
 

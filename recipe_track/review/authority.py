@@ -7,7 +7,7 @@ from recipe_track.history.commits import read_files
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.signatures import Signature, verify_commits
 from recipe_track.recipe.craft import Approval
-from recipe_track.recipe.snapshot import SETTINGS_PATH
+from recipe_track.recipe.paths import SETTINGS_PATH
 from recipe_track.textfiles.meaning.read import read_file
 from recipe_track.workspace import Workspace
 
@@ -69,10 +69,10 @@ def signatures(ws: Workspace, commits: Mapping[str, str | None]) -> dict[str, Si
     by_signers: dict[bytes, list[str]] = {}
     for commit, parent in commits.items():
         by_signers.setdefault(signers_before(ws, parent), []).append(commit)
-    found: dict[str, Signature] = {}
+    proven: dict[str, Signature] = {}
     for signers, group in by_signers.items():
-        found |= verify_commits(ws.repo, group, signers)
-    return found
+        proven |= verify_commits(ws.repo, group, signers)
+    return proven
 
 
 def parent_of(commit: Commit) -> str | None:

@@ -5,18 +5,17 @@ from typing import TypeVar
 
 from recipe_track.errors import CallError
 from recipe_track.history.revisions import Release
-from recipe_track.recipe.craft import Hull
-from recipe_track.recipe.records import Record
+from recipe_track.recipe.craft import Hull, HullPart
+from recipe_track.recipe.paths import hull_path, kind_of_path
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import in_force
+from recipe_track.recipe.trail import RecordT
 from recipe_track.workspace import Workspace
 
-T = TypeVar("T")
-R = TypeVar("R", bound=Record)
+NamedT = TypeVar("NamedT")
 
 
-def named(what: str, name: str, known: Mapping[str, T]) -> T:
+def named(what: str, name: str, known: Mapping[str, NamedT]) -> NamedT:
     """The thing of that name."""
     if name not in known:
         raise CallError(f"there is no {what} `{name}`", nearest(name, known))
@@ -36,12 +35,26 @@ def hull_named(snapshot: Snapshot, hull: str) -> Hull:
     return named("hull", hull, snapshot.hulls)
 
 
-def record_named(snapshot: Snapshot, record_id: str, kind: type[R], what: str) -> R:
+def hull_part_named(snapshot: Snapshot, hull: str, part: str) -> HullPart:
+    """A part of a hull that is known."""
+    built = snapshot.hulls[hull].part_named(part)
+    if built is None:
+        parts = [built.part for built in snapshot.hulls[hull].part]
+        raise CallError(f"hull {hull} has no part `{part}`", nearest(part, parts))
+    return built
+
+
+def require_hull_number(number: str) -> None:
+    """Refuse what cannot be the number of a hull."""
+    if kind_of_path(hull_path(number)) != "hull":
+        raise CallError(f"`{number}` is not a hull number", "letters, digits, . _ and -, at most 32")
+
+
+def record_named(snapshot: Snapshot, record_id: str, kind: type[RecordT], what: str) -> RecordT:
     """A record in force of one kind; one that was replaced is refused with its successor."""
     record_id = record_id.upper()
-    record = named(what, record_id, {i: r for i, r in snapshot.records.items() if isinstance(r, kind)})
-    if record_id not in in_force(snapshot.records):
-        later = next(i for i, r in snapshot.records.items() if r.replaces == record_id)
+    record = named(what, record_id, snapshot.records.all_of(kind))
+    if later := next(iter(snapshot.records.replaced_by.get(record_id, ())), None):
         raise CallError(f"{record_id} was replaced by {later}", f"name {later} instead")
     return record
 

@@ -8,6 +8,7 @@ from recipe_track.errors import RepositoryError
 from recipe_track.history.log import Commit
 from recipe_track.history.objects import RECIPE_ROOTS, read_many, tree
 from recipe_track.history.repository import Repository
+from recipe_track.recipe.paths import file_at
 
 RECIPE_ONLY = tuple(root for root in RECIPE_ROOTS if root not in ("hulls", "records"))
 
@@ -36,11 +37,11 @@ def is_recipe(path: str) -> bool:
 
 def working(root: Path, with_records: bool) -> dict[str, bytes]:
     """Path → bytes of the recipe files as they lie; of a link where it leads, as git stores it."""
-    found: dict[str, bytes] = {}
+    contents: dict[str, bytes] = {}
     for name in RECIPE_ROOTS if with_records else RECIPE_ONLY:
         for path in _files(root / name):
-            found[path.relative_to(root).as_posix()] = _bytes(path)
-    return found
+            contents[path.relative_to(root).as_posix()] = _bytes(path)
+    return contents
 
 
 def _bytes(path: Path) -> bytes:
@@ -99,7 +100,7 @@ def _replayed(
 ) -> dict[str, dict[str, str]]:
     """Path → object id at the commits wanted, out of a first-parent log that reaches back to the root."""
     files: dict[str, str] = {}
-    found: dict[str, dict[str, str]] = {}
+    trees: dict[str, dict[str, str]] = {}
     for commit in reversed(commits):
         for change in commit.changes:
             for path in change.paths if change.status == "R" else (change.path,):
@@ -107,8 +108,8 @@ def _replayed(
             if change.oid is not None and keep(change.path):
                 files[change.path] = change.oid
         if commit.id in wanted:
-            found[commit.id] = dict(files)
-    return found
+            trees[commit.id] = dict(files)
+    return trees
 
 
 def _is_read(path: str) -> bool:
@@ -121,11 +122,7 @@ def zones_ever(commits: Sequence[Commit]) -> Mapping[str, frozenset[str]]:
     for commit in commits:
         for change in commit.changes:
             for path in change.paths:
-                _note_zone(path, names)
+                file = file_at(path)
+                if file and file.model and file.kind == "zone":
+                    names.setdefault(file.model, set()).add(file.id)
     return {model: frozenset(zones) for model, zones in names.items()}
-
-
-def _note_zone(path: str, names: dict[str, set[str]]) -> None:
-    pieces = path.split("/")
-    if len(pieces) == 4 and pieces[0] == "models" and pieces[3] != "part.toml":
-        names.setdefault(pieces[1], set()).add(f"{pieces[2]}/{pieces[3].removesuffix('.toml')}")

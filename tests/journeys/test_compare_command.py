@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from recipe_track.cli.main import run
-from recipe_track.procedures.example import data_folder, replay
+from recipe_track.procedures.example import example_repo, replay
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment, person
 from tests.recipes import WORKED
 
@@ -19,7 +19,7 @@ SIDE = "models/demo/deck/side.toml"
 def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("compare")
     with environment(neutral_environment(folder / "home")):
-        replay(data_folder("example_repo"), folder / "example")
+        replay(example_repo(), folder / "example")
     return folder / "example"
 
 

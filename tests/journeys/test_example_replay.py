@@ -12,7 +12,7 @@ from recipe_track.errors import CallError
 from recipe_track.history.repository import open_repository
 from recipe_track.history.revisions import labels
 from recipe_track.procedures.example import DemoRepo, example_repo, replay
-from recipe_track.textfiles.meaning.paths import kind_of_path
+from recipe_track.recipe.paths import kind_of_path
 from recipe_track.textfiles.meaning.read import read_file
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment
 

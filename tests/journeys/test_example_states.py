@@ -8,7 +8,7 @@ from recipe_track.figures.craft import ModelFigures, figures_of
 from recipe_track.procedures.example import example_repo, replay
 from recipe_track.recipe.records import Change, Decision, Verification
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import change_state, deviation_state, holds, of_kind, open_trials
+from recipe_track.recipe.states import change_state, deviation_state, holds, open_trials
 from recipe_track.workspace import Workspace, open_workspace
 from tests.journeys.gitrepo import environment, neutral_environment
 
@@ -69,7 +69,7 @@ def test_only_the_soft_transom_is_on_hold(tip: Snapshot) -> None:
 
 
 def test_every_kind_of_outcome_is_there(tip: Snapshot) -> None:
-    states = {change_state(tip.records, name) for name, _ in of_kind(tip.records, Change)}
+    states = {change_state(tip.records, name) for name, _ in tip.records.of_kind(Change)}
     assert states == {"approved", "rejected", "confirmed", "not confirmed"}
     deviations = [name for name in tip.records if name.startswith("N-")]
     assert {deviation_state(tip.records, name) for name in deviations} == {"accepted"}
@@ -82,13 +82,13 @@ def test_a_change_is_verified_only_on_a_hull_that_has_it(workspace: Workspace, t
         for change in commit.trailer("change")
     }
     place = {commit.id: n for n, commit in enumerate(reversed(workspace.commits))}
-    for name, verification in of_kind(tip.records, Verification):
+    for name, verification in tip.records.of_kind(Verification):
         built = {place[part.commit] for part in tip.hulls[verification.hull].part}
         assert max(built) >= place[brought[verification.about]], name
 
 
 def test_what_was_expected_of_a_change_is_what_it_does(workspace: Workspace, tip: Snapshot) -> None:
-    approved = [d.about for _, d in of_kind(tip.records, Decision) if d.decision == "approved"]
+    approved = [d.about for _, d in tip.records.of_kind(Decision) if d.decision == "approved"]
     assert len(approved) >= 10
     for commit in workspace.labels(MODEL).revisions:
         for name in commit.trailer("change"):

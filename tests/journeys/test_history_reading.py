@@ -11,7 +11,7 @@ from recipe_track.errors import CallError, Refused, RepositoryError
 from recipe_track.history import repository as repository_module
 from recipe_track.history.log import merged, walk
 from recipe_track.history.objects import index_tree, read_many, tree
-from recipe_track.history.refs import is_ancestor, last_touching, merge_base, read_refs
+from recipe_track.history.refs import is_ancestor, merge_base, read_refs
 from recipe_track.history.repository import create_repository, open_repository, resolve
 from tests.journeys.gitrepo import GitRepo, environment
 
@@ -121,9 +121,6 @@ def test_renames_carry_the_old_path_and_odd_names_survive(yard: GitRepo) -> None
         path = odd.changes[0].path
         assert path.encode("utf-8", "surrogateescape") == b"models/pb/deck/\xff.toml"
         assert path in tree(repo, "HEAD")
-        assert last_touching(repo, odd.id, path) == odd.id
-        assert last_touching(repo, odd.id, "materials/a.toml") == yard.head("HEAD~3")
-        assert last_touching(repo, odd.id, "nothing.toml") is None
 
 
 TWISTS = {

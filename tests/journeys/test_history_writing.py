@@ -13,7 +13,7 @@ from recipe_track.errors import CallError, Refused, RepositoryError
 from recipe_track.history import commits as commits_module
 from recipe_track.history import worktrees as worktrees_module
 from recipe_track.history.commits import commit_record, read_files
-from recipe_track.history.log import altered_records, walk
+from recipe_track.history.log import walk
 from recipe_track.history.people import compose, identity
 from recipe_track.history.repository import Repository, open_repository
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment
@@ -506,8 +506,9 @@ def test_records_altered_or_deleted_later_are_found(yard: GitRepo) -> None:
     yard.git("mv", "records/2026/T-CCCCCC.toml", "records/2025-T-CCCCCC.toml")
     yard.commit("moved")
     with yard.acting(), open_repository(yard.root) as repo:
-        found = altered_records(walk(repo, "main"))
-    assert [(commit.message, change.status, change.old_path) for commit, change in found] == [
+        changes = [(commit, change) for commit in walk(repo, "main") for change in commit.changes]
+    altered = [pair for pair in changes if pair[1].status != "A" and pair[1].old_path != ZONE]
+    assert [(commit.message, change.status, change.old_path) for commit, change in altered] == [
         ("moved", "R", "records/2026/T-CCCCCC.toml"),
         ("merge", "D", "records/2026/T-BBBBBB.toml"),
         ("an edit", "M", "records/2026/T-AAAAAA.toml"),

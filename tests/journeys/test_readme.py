@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from recipe_track.procedures.example import data_folder, replay
+from recipe_track.procedures.example import example_repo, replay
 from tests.journeys.gitrepo import environment, neutral_environment
 from tests.journeys.readme import README, printed, shown_blocks
 
@@ -15,7 +15,7 @@ TEXT = README.read_text(encoding="utf-8")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("readme")
     with environment(neutral_environment(folder / "home")):
-        replay(data_folder("example_repo"), folder / "example")
+        replay(example_repo(), folder / "example")
     return folder / "example"
 
 

@@ -236,7 +236,7 @@ def test_an_unknown_zone_is_refused_with_the_nearest(yard: Yard) -> None:
     assert "did you mean `deck/side`?" in answer.err
 
 
-# Written by hand from the example's history: what each commit's files change, line by line of r8+1. A zone
+# RecipeTable by hand from the example's history: what each commit's files change, line by line of r8+1. A zone
 # that is not named here has every line since the first issue, r1.
 SUPPLIER, SUPPORT, SPLIT, GIRDER = "C-70FQM3", "C-2M9XQ4", "C-2A5362", "C-XYNJX0"
 EXAMPLE: dict[str, dict[int, tuple[str, str | None]]] = {

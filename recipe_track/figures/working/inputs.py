@@ -7,7 +7,7 @@ from recipe_track.figures.cases import Resolved, ZoneCase
 from recipe_track.figures.plies import ResolvedLayer
 from recipe_track.figures.working.lines import Line, Section
 from recipe_track.recipe.craft import Part
-from recipe_track.recipe.fields import Written
+from recipe_track.recipe.fields import RecipeTable
 from recipe_track.recipe.layup import Layer
 from recipe_track.recipe.materials import Material, Reinforcement
 
@@ -37,7 +37,7 @@ def input_sections(resolved: Resolved) -> Iterator[Section]:
 
 
 def stated(
-    written: Written, what: str = "", only: set[str] | None = None, source: str = ""
+    written: RecipeTable, what: str = "", only: set[str] | None = None, source: str = ""
 ) -> Iterator[Line]:
     """The values written in a table, tables within it included."""
     source = getattr(written, "source", None) or source
@@ -45,7 +45,7 @@ def stated(
         value = getattr(written, key)
         if value is None or key in UNSAID or (only is not None and key not in only):
             continue
-        if isinstance(value, Written):
+        if isinstance(value, RecipeTable):
             yield from stated(value, f"{what}{_words(key)}, ", source=source)
         else:
             yield from _values(f"{what}{_words(key)}", key, value, source)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from recipe_track.present.words.plain import visible
 from recipe_track.review.audit import Audit
 from recipe_track.review.change.register import ChangeRow
-from recipe_track.review.hull.overview import FleetRow, TrialRow
+from recipe_track.review.hull.overview import HullRow, TrialRow
 from recipe_track.review.hull.zones import DeviationShown, state_in_words
 
 Cell = str | float | int | bool | None
@@ -68,13 +68,13 @@ def _change_row(row: ChangeRow) -> list[Cell]:
     change = row.change
     return [
         row.id, change.on.isoformat(), change.by, change.model, change.category, row.state, row.release,
-        row.landing.commit.id if row.landing else None, change.title, change.reason,
+        row.landed.commit.id if row.landed else None, change.title, change.reason,
         "; ".join(change.trials), "; ".join(f"{d.decision}: {d.by}" for _, d in row.decisions),
         "; ".join(f"{v.outcome}: hull {v.hull}" for _, v in row.verifications),
     ]  # fmt: skip
 
 
-def fleet_csv(rows: Sequence[FleetRow]) -> str:
+def fleet_csv(rows: Sequence[HullRow]) -> str:
     """One line a part of a hull."""
     head = (
         *("hull", "model", "status", "part", "revision", "commit", "state", "on"),
@@ -83,7 +83,7 @@ def fleet_csv(rows: Sequence[FleetRow]) -> str:
     return csv_text(head, (line for row in rows for line in _hull_rows(row)))
 
 
-def _hull_rows(row: FleetRow) -> Iterator[list[Cell]]:
+def _hull_rows(row: HullRow) -> Iterator[list[Cell]]:
     about = (row.observations, row.open_observations, row.deviations, "; ".join(row.holds))
     for p in row.hull.part:
         built = (p.part, p.revision, p.commit, p.state, p.on.isoformat())

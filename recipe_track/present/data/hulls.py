@@ -7,12 +7,12 @@ from recipe_track.impact.rows import view
 from recipe_track.present.data.figures import plain_data
 from recipe_track.present.data.records import record_json, trial_json
 from recipe_track.review.hull.as_built import HullRecord, PartShown, ZoneShown
-from recipe_track.review.hull.overview import FleetRow
+from recipe_track.review.hull.overview import HullRow
 from recipe_track.review.hull.weighings import Weighed
 from recipe_track.review.hull.zones import DeviationShown, state_in_words
 
 
-def fleet_json(rows: Sequence[FleetRow]) -> dict[str, Any]:
+def fleet_json(rows: Sequence[HullRow]) -> dict[str, Any]:
     """The body of `hull list --json`."""
     return {
         "hulls": [

@@ -31,7 +31,7 @@ def row_json(row: ChangeRow) -> dict[str, Any]:
         **record_json(row.id, row.change),
         "state": row.state,
         "branch": row.branch,
-        "commit": row.landing.commit.id if row.landing else None,
+        "commit": row.landed.commit.id if row.landed else None,
         "release": row.release,
         "decisions": [record_json(i, decision) for i, decision in row.decisions],
         "verifications": [record_json(i, verification) for i, verification in row.verifications],

@@ -52,8 +52,7 @@ def _moved(zone: ZoneImpact) -> tuple[str, ...]:
 
 
 def _written(comparison: Comparison, name: str) -> Zone | None:
-    tree = comparison.after.snapshot.models.get(comparison.model)
-    return next((zone for found, _, zone in tree.zones() if found == name), None) if tree else None
+    return comparison.after.snapshot.zones_of(comparison.model).get(name)
 
 
 def _place(zone: Zone | None) -> Iterator[str]:

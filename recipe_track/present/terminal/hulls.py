@@ -10,7 +10,7 @@ from recipe_track.present.words.records import day, indented, trial_line
 from recipe_track.present.words.units import percent, quantity, signed_quantity
 from recipe_track.recipe.materials import mats_of
 from recipe_track.review.hull.as_built import HullRecord, PartShown, ZoneShown
-from recipe_track.review.hull.overview import FleetRow
+from recipe_track.review.hull.overview import HullRow
 from recipe_track.review.hull.weighings import Weighed
 from recipe_track.review.hull.zones import DeviationShown, state_in_words
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 ACTION_WORDS = {"as-is": "stays as it is", "rework": "rework", "retrofit": "retrofit", "recall": "recall"}
 
 
-def fleet_text(rows: Sequence[FleetRow]) -> "Iterator[RenderableType]":
+def fleet_text(rows: Sequence[HullRow]) -> "Iterator[RenderableType]":
     """One hull per row."""
     from rich.table import Table
     from rich.text import Text

@@ -46,9 +46,7 @@ def beside_lines(zone: ZoneImpact, comparison: Comparison) -> Iterator[str]:
 
 
 def _written(side: Side, model: str, name: str | None) -> Zone | None:
-    tree = side.snapshot.models.get(model)
-    zones = {found: zone for found, _, zone in tree.zones()} if tree else {}
-    return zones.get(name or "")
+    return side.snapshot.zones_of(model).get(name or "")
 
 
 CAUSE_WORDS = {

@@ -14,7 +14,7 @@ from recipe_track.present.words.records import observation_words as observed
 from recipe_track.present.words.units import measure, number, relative, signed, signed_quantity, unit_of
 from recipe_track.review.change.comparison import Comparison
 from recipe_track.review.change.reach import ChangeReach, OpenObservation, ReachedPart
-from recipe_track.review.change.reasons import Answered, Reason
+from recipe_track.review.change.reasons import AnsweredTrial, Reason
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -81,7 +81,7 @@ def reason_lines(comparison: Comparison) -> "Iterator[RenderableType]":
         yield from (f"     {answered_words(seen)}" for seen in reason.observations)
 
 
-def answered_words(seen: Answered) -> str:
+def answered_words(seen: AnsweredTrial) -> str:
     """`trial T-7K3QX2, hull 014, 22 Apr 2026: too flexible at deck/deck-support, severity 3: “…”`."""
     place = f"trial {seen.trial}, hull {visible(seen.hull)}, {day_words(seen.on)}"
     what = f"{observed(seen.observation)} at {visible(seen.zone)}, severity {seen.severity}"

@@ -5,8 +5,9 @@ from collections.abc import Iterator
 
 from recipe_track.errors import Fault
 from recipe_track.recipe.materials import Core, Reinforcement, Resin
+from recipe_track.recipe.paths import PRICES_PATH, model_path, part_of, part_path
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import PRICES_PATH, Snapshot, model_path, part_path
+from recipe_track.recipe.snapshot import Snapshot
 
 BUILT_IN = ("light", "full")
 
@@ -49,12 +50,12 @@ def check_parts(snapshot: Snapshot) -> Iterator[Fault]:
 
 
 RULES = (check_conditions, check_ranges, check_parts)
-MEASURES = ("per_kg", "per_m2", "per_m3")
+PRICE_MEASURES = ("per_kg", "per_m2", "per_m3")
 
 
 def check_price_list(snapshot: Snapshot) -> Iterator[Fault]:
     """A repository with zones has a price list."""
-    if snapshot.prices is None and any(True for tree in snapshot.models.values() for _ in tree.zones()):
+    if snapshot.prices is None and any(tree.zones for tree in snapshot.models.values()):
         hint = "write `currency`, `labour_per_hour` and a [materials] table"
         yield Fault(PRICES_PATH, (), "there is no price list", hint)
 
@@ -64,16 +65,15 @@ def check_measures(snapshot: Snapshot) -> Iterator[Fault]:
     if snapshot.prices is None:
         return
     for name, price in snapshot.prices.materials.items():
-        given = [m for m in MEASURES if getattr(price, m) is not None]
+        given = [m for m in PRICE_MEASURES if getattr(price, m) is not None]
         material = snapshot.materials.get(name)
         key = ("materials", name)
         if material is None:
             hint = nearest(name, snapshot.materials)
             yield Fault(PRICES_PATH, key, f"unknown material `{name}`", hint, at="key")
         elif len(given) != 1:
-            message = (
-                f"a price takes exactly one of {', '.join(MEASURES)}; here {' and '.join(given) or 'none'}"
-            )
+            known, here = ", ".join(PRICE_MEASURES), " and ".join(given) or "none"
+            message = f"a price takes exactly one of {known}; here {here}"
             yield Fault(PRICES_PATH, key, message)
         elif given[0] not in (fit := _fitting(material)):
             message = f"a {material.kind} is priced {' or '.join(fit)}, not {given[0]}"
@@ -82,17 +82,17 @@ def check_measures(snapshot: Snapshot) -> Iterator[Fault]:
 
 def _fitting(material: object) -> tuple[str, ...]:
     if isinstance(material, Core):
-        return MEASURES
+        return PRICE_MEASURES
     return ("per_kg", "per_m2") if isinstance(material, Reinforcement) else ("per_kg",)
 
 
-def used_materials(snapshot: Snapshot) -> dict[str, list[str]]:
+def materials_in_use(snapshot: Snapshot) -> dict[str, list[str]]:
     """Every bought material in use with the places that use it."""
     used: defaultdict[str, list[str]] = defaultdict(list)
     for tree in snapshot.models.values():
-        for name, part, zone in tree.zones():
+        for name, zone in tree.zones.items():
             here = f"{tree.id}: {name}"
-            materials = {part.part.resin, *(layer.material for layer in zone.layup)}
+            materials = {tree.parts[part_of(name)].part.resin, *(layer.material for layer in zone.layup)}
             materials |= {layer.resin for layer in zone.layup if layer.resin}
             materials |= {zone.paste} if zone.paste else set()
             materials |= {zone.former.material} if zone.former else set()
@@ -105,7 +105,7 @@ def check_prices(snapshot: Snapshot) -> Iterator[Fault]:
     """Every used material has a price."""
     if snapshot.prices is None:
         return
-    for material, places in used_materials(snapshot).items():
+    for material, places in materials_in_use(snapshot).items():
         if material in snapshot.materials and material not in snapshot.prices.materials:
             shown = ", ".join(places[:3]) + (f" and {len(places) - 3} more" if len(places) > 3 else "")
             message = f"no price of `{material}`, used in {shown}"
@@ -117,7 +117,7 @@ def check_formers(snapshot: Snapshot) -> Iterator[Fault]:
     if snapshot.prices is None:
         return
     for tree in snapshot.models.values():
-        for name, _, zone in tree.zones():
+        for name, zone in tree.zones.items():
             price = snapshot.prices.materials.get(zone.former.material) if zone.former else None
             if zone.former and price and price.per_m2 is not None:
                 message = (

@@ -6,8 +6,9 @@ from recipe_track.errors import Fault, Key
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.layup import Layer, Zone
 from recipe_track.recipe.materials import Coating, Core, Material, Paste, Reinforcement, Resin
+from recipe_track.recipe.paths import part_of, zone_path
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot, zone_path
+from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 
 NEEDED = {
     "plate": ("area_m2",),
@@ -26,8 +27,8 @@ OF_FORM = sorted({key for keys in ALLOWED.values() for key in keys})
 
 def _zones(snapshot: Snapshot) -> Iterator[tuple[str, ModelTree, PartTree, str, Zone]]:
     for tree in snapshot.models.values():
-        for name, part, zone in tree.zones():
-            yield zone_path(tree.id, name), tree, part, name, zone
+        for name, zone in tree.zones.items():
+            yield zone_path(tree.id, name), tree, tree.parts[part_of(name)], name, zone
 
 
 def check_forms(snapshot: Snapshot) -> Iterator[Fault]:
@@ -112,7 +113,7 @@ def check_references(snapshot: Snapshot) -> Iterator[Fault]:
         if zone.former:
             yield from _kind_fault(snapshot, path, ("former", "material"), zone.former.material, Core)
         if zone.attached:
-            plates = [n for n, _, z in tree.zones() if z.form == "plate"]
+            plates = [n for n, z in tree.zones.items() if z.form == "plate"]
             if zone.attached not in plates:
                 message = f"no plate `{zone.attached}` to be attached to"
                 yield Fault(path, ("attached",), message, nearest(zone.attached, plates))

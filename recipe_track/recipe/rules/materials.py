@@ -6,13 +6,14 @@ from typing import TypeVar
 
 from recipe_track.errors import Fault, Key
 from recipe_track.recipe.materials import Coating, Core, Fibre, Reinforcement
+from recipe_track.recipe.paths import material_path
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import Snapshot, material_path
+from recipe_track.recipe.snapshot import Snapshot
 
-M = TypeVar("M")
+MaterialT = TypeVar("MaterialT")
 
 
-def _of_kind(snapshot: Snapshot, kind: type[M]) -> Iterator[tuple[str, M]]:
+def _of_kind(snapshot: Snapshot, kind: type[MaterialT]) -> Iterator[tuple[str, MaterialT]]:
     for name, material in snapshot.materials.items():
         if isinstance(material, kind):
             yield material_path(name), material

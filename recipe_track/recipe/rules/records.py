@@ -1,8 +1,9 @@
 """Rules of hulls and records: each is about something, and says about it what can be said."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterator
 
 from recipe_track.errors import Fault
+from recipe_track.recipe.paths import hull_path, record_path
 from recipe_track.recipe.records import (
     DECISIONS_ABOUT,
     Change,
@@ -14,7 +15,7 @@ from recipe_track.recipe.records import (
     Weighing,
 )
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import Snapshot, hull_path, record_path
+from recipe_track.recipe.snapshot import Snapshot
 
 
 def check_hulls(snapshot: Snapshot) -> Iterator[Fault]:
@@ -40,7 +41,7 @@ def check_hulls(snapshot: Snapshot) -> Iterator[Fault]:
 def check_records(snapshot: Snapshot) -> Iterator[Fault]:
     """No record is about nothing."""
     for record_id, record in snapshot.records.items():
-        path = record_path(record_id, record)
+        path = record_path(record_id, record.on)
         yield from _replaces_faults(snapshot, path, record)
         if isinstance(record, Trial | Deviation):
             yield from _hull_zone_faults(snapshot, path, record)
@@ -57,15 +58,10 @@ def check_records(snapshot: Snapshot) -> Iterator[Fault]:
 
 
 def _unknown(
-    path: str, key: tuple[str | int, ...], what: str, name: str, known: Iterable[str]
+    path: str, key: tuple[str | int, ...], what: str, name: str, known: Collection[str]
 ) -> Iterator[Fault]:
-    names = list(known)
-    if name not in names:
-        yield Fault(path, key, f"unknown {what} `{name}`", nearest(name, names))
-
-
-def _ids(snapshot: Snapshot, kind: type[Record]) -> list[str]:
-    return [i for i, r in snapshot.records.items() if isinstance(r, kind)]
+    if name not in known:
+        yield Fault(path, key, f"unknown {what} `{name}`", nearest(name, known))
 
 
 def _replaces_faults(snapshot: Snapshot, path: str, record: Record) -> Iterator[Fault]:
@@ -86,7 +82,7 @@ def _hull_zone_faults(snapshot: Snapshot, path: str, record: Trial | Deviation) 
 def _change_faults(snapshot: Snapshot, path: str, change: Change) -> Iterator[Fault]:
     yield from _unknown(path, ("model",), "model", change.model, snapshot.models)
     for n, trial in enumerate(change.trials):
-        yield from _unknown(path, ("trials", n), "trial", trial, _ids(snapshot, Trial))
+        yield from _unknown(path, ("trials", n), "trial", trial, snapshot.records.all_of(Trial))
 
 
 def _decision_faults(snapshot: Snapshot, path: str, decision: Decision) -> Iterator[Fault]:
@@ -102,10 +98,10 @@ def _decision_faults(snapshot: Snapshot, path: str, decision: Decision) -> Itera
 
 
 def _verification_faults(snapshot: Snapshot, path: str, record: Verification) -> Iterator[Fault]:
-    yield from _unknown(path, ("about",), "change", record.about, _ids(snapshot, Change))
+    yield from _unknown(path, ("about",), "change", record.about, snapshot.records.all_of(Change))
     yield from _unknown(path, ("hull",), "hull", record.hull, snapshot.hulls)
     if record.trial:
-        yield from _unknown(path, ("trial",), "trial", record.trial, _ids(snapshot, Trial))
+        yield from _unknown(path, ("trial",), "trial", record.trial, snapshot.records.all_of(Trial))
 
 
 def _weighing_faults(snapshot: Snapshot, path: str, record: Weighing) -> Iterator[Fault]:

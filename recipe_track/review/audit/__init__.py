@@ -7,8 +7,8 @@ from recipe_track.review.audit import as_built, commits, decisions, releases, si
 from recipe_track.review.audit.scope import Finding, Scope, scope_of
 from recipe_track.workspace import Revision, Workspace
 
-Rule = Callable[[Scope], Iterable[Finding]]
-RULES: tuple[Rule, ...] = (
+AuditRule = Callable[[Scope], Iterable[Finding]]
+RULES: tuple[AuditRule, ...] = (
     *commits.RULES,
     *decisions.RULES,
     *releases.RULES,

@@ -3,15 +3,12 @@
 from collections.abc import Iterator
 from datetime import date
 
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Change, Deviation, Trial
 from recipe_track.recipe.states import (
     HOLD_SEVERITY,
-    approved_changes,
-    decisions_about,
-    of_kind,
     open_trials,
     trial_state,
-    verifications_of,
 )
 from recipe_track.review.audit.scope import Finding, Scope
 from recipe_track.review.hull.effectivity import STARTED, has_commit
@@ -39,46 +36,44 @@ def check_revisions(scope: Scope) -> Iterator[Finding]:
                 )  # fmt: skip
 
 
-def check_holds(scope: Scope) -> Iterator[Finding]:
+def check_parts_on_hold(scope: Scope) -> Iterator[Finding]:
     """No part moved on while one of its zones was on hold on that hull."""
     for record_id, hull, zone, start, end in _held(scope):
-        part_id = zone.split("/")[0]
-        parts = scope.snapshot.hulls[hull].part if hull in scope.snapshot.hulls else ()
-        for part in parts if scope.of_model(hull) else ():
-            if part.part == part_id and part.state in STARTED and start < part.on < end:
-                yield Finding(
-                    "hold-ignored", f"hull {hull}, {part_id}",
-                    f"it went on ({part.state}, {part.on}) while {zone} was on hold by {record_id}",
-                    f"decide on {record_id}, and inspect what was covered meanwhile",
-                )  # fmt: skip
+        part = scope.snapshot.hulls[hull].part_named(part_of(zone)) if scope.of_model(hull) else None
+        if part and part.state in STARTED and start < part.on < end:
+            yield Finding(
+                "hold-ignored", f"hull {hull}, {part.part}",
+                f"it went on ({part.state}, {part.on}) while {zone} was on hold by {record_id}",
+                f"decide on {record_id}, and inspect what was covered meanwhile",
+            )  # fmt: skip
 
 
 def _held(scope: Scope) -> Iterator[tuple[str, str, str, date, date]]:
     """Record, hull, zone, first day and last day of every hold there was or is."""
     records = scope.snapshot.records
-    for trial_id, trial in of_kind(records, Trial):
+    for trial_id, trial in records.of_kind(Trial):
         if trial.severity >= HOLD_SEVERITY:
-            decided = [d.on for _, d in decisions_about(records, trial_id)]
-            answering = [i for i, c in approved_changes(records).items() if trial_id in c.trials]
-            decided += [d.on for i in answering for _, d in decisions_about(records, i)]
+            decided = [d.on for _, d in records.decisions_about(trial_id)]
+            answering = records.changes_answering(trial_id)
+            decided += [d.on for i in answering for _, d in records.decisions_about(i)]
             yield trial_id, trial.hull, trial.zone, trial.on, min(decided, default=date.max)
-    for deviation_id, deviation in of_kind(records, Deviation):
-        decided = [d.on for _, d in decisions_about(records, deviation_id)]
+    for deviation_id, deviation in records.of_kind(Deviation):
+        decided = [d.on for _, d in records.decisions_about(deviation_id)]
         yield deviation_id, deviation.hull, deviation.zone, deviation.on, min(decided, default=date.max)
 
 
 def check_verified(scope: Scope) -> Iterator[Finding]:
     """A change built into a hull was verified."""
-    for change_id, change in approved_changes(scope.snapshot.records).items():
-        landing = scope.landed.get(change_id)
-        if landing is None or change.model not in scope.models:
+    for change_id, change in scope.snapshot.records.approved_changes.items():
+        landed = scope.landed.get(change_id)
+        if landed is None or change.model not in scope.models:
             continue
-        if verifications_of(scope.snapshot.records, change_id):
+        if scope.snapshot.records.verifications_of(change_id):
             continue
-        carriers = scope.fleet.carriers(landing, change.model)
-        built = tuple(dict.fromkeys(carrier.hull for carrier in carriers if carrier.part.state in BUILT))
-        if built:
-            yield _unverified(change_id, change, built)
+        parts = scope.effectivity.parts_with(landed, change.model)
+        hulls = tuple(dict.fromkeys(built.hull for built in parts if built.part.state in BUILT))
+        if hulls:
+            yield _unverified(change_id, change, hulls)
 
 
 def _unverified(change_id: str, change: Change, built: tuple[str, ...]) -> Finding:
@@ -90,7 +85,7 @@ def _unverified(change_id: str, change: Change, built: tuple[str, ...]) -> Findi
     )  # fmt: skip
 
 
-RULES = (check_revisions, check_holds, check_verified)
+RULES = (check_revisions, check_parts_on_hold, check_verified)
 
 
 def check_answered(scope: Scope) -> Iterator[Finding]:

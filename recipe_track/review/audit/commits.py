@@ -4,11 +4,11 @@ from collections.abc import Iterator
 
 from recipe_track.history.log import Commit
 from recipe_track.history.revisions import touches
+from recipe_track.recipe.paths import kind_of_path
 from recipe_track.recipe.records import Change
-from recipe_track.recipe.states import decisions_about
 from recipe_track.review.audit.scope import Finding, Scope
 from recipe_track.review.change.reverification import step_concerns
-from recipe_track.review.past.landings import change_ids, edited_paths, is_recipe_commit, sources
+from recipe_track.review.past.changes_on_main import change_ids, edited_paths, is_recipe_commit, sources
 
 
 def _recipe_commits(scope: Scope) -> Iterator[Commit]:
@@ -18,7 +18,8 @@ def _recipe_commits(scope: Scope) -> Iterator[Commit]:
 
 
 def _said(scope: Scope, commit: Commit) -> str:
-    label = next((found for m in scope.models if (found := scope.ws.labels(m).of(commit.id))), None)
+    labels = (scope.ws.labels(model).of(commit.id) for model in scope.models)
+    label = next(filter(None, labels), None)
     subject = commit.message.split("\n", 1)[0]
     return f"{commit.id[:10]}{f' ({label})' if label else ''}, {commit.date[:10]}: {subject}"
 
@@ -75,24 +76,21 @@ def check_reasons(scope: Scope) -> Iterator[Finding]:
 
 def _is_first_issue(commit: Commit) -> bool:
     """Whether a commit brings a model that was not there before."""
-    return any(
-        change.status == "A" and change.path.startswith("models/") and change.path.endswith("/model.toml")
-        for change in commit.changes
-    )
+    return any(change.status == "A" and kind_of_path(change.path) == "model" for change in commit.changes)
 
 
 def check_approved(scope: Scope) -> Iterator[Finding]:
     """A change whose edit is on main was approved."""
-    for change_id, landing in scope.landed.items():
+    for change_id, landed in scope.landed.items():
         change = scope.snapshot.records.get(change_id)
         if not isinstance(change, Change) or change.model not in scope.models:
             continue
-        decisions = decisions_about(scope.snapshot.records, change_id)
-        if not decisions or decisions[-1][1].decision != "approved":
-            state = decisions[-1][1].decision if decisions else "not decided"
+        decision = scope.snapshot.records.last_decision(change_id)
+        if decision != "approved":
             yield Finding(
                 "change-not-approved", change_id,
-                f"its edit is on main ({_said(scope, landing.commit)}), but the change is {state}",
+                f"its edit is on main ({_said(scope, landed.commit)}), but the change is"
+                f" {decision or 'not decided'}",
                 "have it decided by someone entitled, or take the edit back",
             )  # fmt: skip
 

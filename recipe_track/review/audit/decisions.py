@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from recipe_track.recipe.craft import Approval, Settings
+from recipe_track.recipe.paths import record_at
 from recipe_track.recipe.records import Change, Decision, Deviation, Record, Verification
-from recipe_track.recipe.states import decisions_about, of_kind, verifications_of
 from recipe_track.review.audit.scope import Finding, Scope
 from recipe_track.review.authority import is_entitled, parent_of, same_person, settings_before
 
@@ -13,12 +13,12 @@ ACCEPTING = ("approved", "accepted")
 
 def _added_in(scope: Scope) -> dict[str, str | None]:
     """Record → the state before the commit that brought it to main."""
-    found: dict[str, str | None] = {}
+    before: dict[str, str | None] = {}
     for commit in reversed(scope.commits):
         for change in commit.changes:
-            if change.status == "A" and change.path.startswith("records/"):
-                found.setdefault(change.path.rsplit("/", 1)[-1][:-5], parent_of(commit))
-    return found
+            if change.status == "A" and (record_id := record_at(change.path)):
+                before.setdefault(record_id, parent_of(commit))
+    return before
 
 
 def _rules_then(scope: Scope, known: dict[str | None, Approval], before: str | None) -> Approval:
@@ -31,7 +31,7 @@ def _rules_then(scope: Scope, known: dict[str | None, Approval], before: str | N
 
 def _accepting(scope: Scope) -> Iterator[tuple[str, Decision, Record, Approval]]:
     before, known = _added_in(scope), dict[str | None, Approval]()
-    for decision_id, decision in of_kind(scope.snapshot.records, Decision):
+    for decision_id, decision in scope.snapshot.records.of_kind(Decision):
         subject = scope.snapshot.records.get(decision.about)
         if isinstance(subject, Change | Deviation) and _concerns(scope, subject):
             yield decision_id, decision, subject, _rules_then(scope, known, before.get(decision_id))
@@ -66,15 +66,15 @@ def check_deciders(scope: Scope) -> Iterator[Finding]:
 
 def check_contradictions(scope: Scope) -> Iterator[Finding]:
     """Records in force do not say opposite things, nor things before their time."""
-    for change_id, change in of_kind(scope.snapshot.records, Change):
+    for change_id, change in scope.snapshot.records.of_kind(Change):
         if change.model in scope.models:
             yield from _opposed(scope, change_id)
             yield from _verified_too_soon(scope, change_id)
             yield from _verified_both_ways(scope, change_id)
-    for deviation_id, deviation in of_kind(scope.snapshot.records, Deviation):
+    for deviation_id, deviation in scope.snapshot.records.of_kind(Deviation):
         if scope.of_model(deviation.hull):
             yield from _opposed(scope, deviation_id)
-    for decision_id, decision in of_kind(scope.snapshot.records, Decision):
+    for decision_id, decision in scope.snapshot.records.of_kind(Decision):
         subject = scope.snapshot.records.get(decision.about)
         if subject is not None and _concerns(scope, subject) and decision.on < subject.on:
             yield _contradiction(
@@ -88,7 +88,7 @@ def _contradiction(subject: str, message: str) -> Finding:
 
 
 def _opposed(scope: Scope, subject: str) -> Iterator[Finding]:
-    decisions = decisions_about(scope.snapshot.records, subject)
+    decisions = scope.snapshot.records.decisions_about(subject)
     if len({decision.decision for _, decision in decisions}) > 1:
         said = " and ".join(f"{d.decision} ({i}, {d.on})" for i, d in decisions)
         yield _contradiction(subject, f"it is {said}")
@@ -96,8 +96,8 @@ def _opposed(scope: Scope, subject: str) -> Iterator[Finding]:
 
 def _verified_too_soon(scope: Scope, change_id: str) -> Iterator[Finding]:
     records = scope.snapshot.records
-    approvals = [d.on for _, d in decisions_about(records, change_id) if d.decision == "approved"]
-    for verification_id, verification in verifications_of(records, change_id):
+    approvals = [d.on for _, d in records.decisions_about(change_id) if d.decision == "approved"]
+    for verification_id, verification in records.verifications_of(change_id):
         if not approvals:
             yield _contradiction(verification_id, f"it verifies {change_id}, which is not approved")
         elif verification.on < approvals[0]:
@@ -108,8 +108,8 @@ def _verified_too_soon(scope: Scope, change_id: str) -> Iterator[Finding]:
 
 def _verified_both_ways(scope: Scope, change_id: str) -> Iterator[Finding]:
     by_hull: dict[str, list[tuple[str, Verification]]] = {}
-    for found in verifications_of(scope.snapshot.records, change_id):
-        by_hull.setdefault(found[1].hull, []).append(found)
+    for verification in scope.snapshot.records.verifications_of(change_id):
+        by_hull.setdefault(verification[1].hull, []).append(verification)
     for hull, verifications in by_hull.items():
         if len({v.outcome for _, v in verifications}) > 1:
             said = " and ".join(f"{v.outcome} ({i}, {v.on})" for i, v in verifications)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from recipe_track.history.log import Commit
 from recipe_track.history.objects import tree
+from recipe_track.recipe.paths import record_at
 from recipe_track.recipe.states import holds_by_zone
 from recipe_track.review.audit.scope import Finding, Scope
 
@@ -20,7 +21,8 @@ class _Written:
 
 def check_kept(scope: Scope) -> Iterator[Finding]:
     """No record differs from what was first written, and none is gone."""
-    now = {_id(path): oid for path, oid in tree(scope.ws.repo, scope.commits[0].id, ("records",)).items()}
+    files = tree(scope.ws.repo, scope.commits[0].id, ("records",))
+    now = {record_at(path): oid for path, oid in files.items()}
     for record_id, written in sorted(_first_written(scope).items()):
         oid = now.get(record_id)
         if oid == written.oid:
@@ -40,22 +42,19 @@ def check_kept(scope: Scope) -> Iterator[Finding]:
 
 
 def _first_written(scope: Scope) -> dict[str, _Written]:
-    found: dict[str, _Written] = {}
+    first: dict[str, _Written] = {}
     for commit in reversed(scope.commits):
         for change in commit.changes:
-            if not change.path.startswith("records/") or not change.path.endswith(".toml"):
+            record_id = record_at(change.path)
+            if record_id is None:
                 continue
-            record_id = _id(change.old_path or change.path)
-            known = found.get(record_id)
+            first_id = record_at(change.old_path or change.path) or record_id
+            known = first.get(first_id)
             if known is None and change.oid is not None:
-                found[_id(change.path)] = _Written(change.path, change.oid, commit)
+                first[record_id] = _Written(change.path, change.oid, commit)
             elif known is not None:
-                found[record_id] = _Written(known.path, known.oid, commit)
-    return found
-
-
-def _id(path: str) -> str:
-    return path.rsplit("/", 1)[-1].removesuffix(".toml")
+                first[first_id] = _Written(known.path, known.oid, commit)
+    return first
 
 
 KEEPING_RULES = (check_kept,)
@@ -99,7 +98,7 @@ def check_valid(scope: Scope) -> Iterator[Finding]:
             )  # fmt: skip
 
 
-def check_holds(scope: Scope) -> Iterator[Finding]:
+def check_released_on_hold(scope: Scope) -> Iterator[Finding]:
     """No release was made while one of its zones was on hold."""
     for model, release in scope.releases():
         then = scope.ws.read(scope.ws.revision_of(release.commit, model), with_records=True).snapshot
@@ -112,4 +111,4 @@ def check_holds(scope: Scope) -> Iterator[Finding]:
                 )  # fmt: skip
 
 
-RULES = (check_moved, check_on_main, check_valid, check_holds)
+RULES = (check_moved, check_on_main, check_valid, check_released_on_hold)

@@ -8,8 +8,8 @@ from recipe_track.history.log import Commit
 from recipe_track.history.revisions import Release
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.choosing import one_of
-from recipe_track.review.hull.effectivity import Fleet
-from recipe_track.review.past.landings import Landing, landings
+from recipe_track.review.hull.effectivity import Effectivity
+from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
 from recipe_track.workspace import Revision, Workspace
 
 
@@ -32,8 +32,8 @@ class Scope:
     commits: tuple[Commit, ...]
     snapshot: Snapshot
     models: tuple[str, ...]
-    landed: Mapping[str, Landing]
-    fleet: Fleet
+    landed: Mapping[str, ChangeOnMain]
+    effectivity: Effectivity
 
     def releases(self) -> Iterator[tuple[str, Release]]:
         """Releases of the models, those on main up to the revision and those off main by their date."""
@@ -70,5 +70,5 @@ def scope_of(ws: Workspace, model: str | None, as_of: str | None) -> Scope:
     models = tuple(sorted(snapshot.models))
     if model is not None:
         models = (one_of("model", model, models),)
-    fleet = Fleet(ws, snapshot)
-    return Scope(ws, revision, commits, snapshot, models, landings(ws.repo, commits), fleet)
+    effectivity = Effectivity(ws, snapshot)
+    return Scope(ws, revision, commits, snapshot, models, changes_on_main(ws.repo, commits), effectivity)

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from recipe_track.history.log import Commit, merged
 from recipe_track.history.signatures import Signature, verify_tag
 from recipe_track.recipe.craft import Settings
+from recipe_track.recipe.paths import record_at
 from recipe_track.recipe.records import Decision
 from recipe_track.review.audit.scope import Finding, Scope
 from recipe_track.review.authority import (
@@ -21,13 +22,13 @@ from recipe_track.review.authority import (
 def check_decisions(scope: Scope) -> Iterator[Finding]:
     """Every decision is signed by the one it names, where signatures were asked for before it."""
     writing = {c.id: (c, ids) for c, ids in _deciding(scope) if _asked(scope, parent_of(c))}
-    found = signatures(scope.ws, {i: parent_of(commit) for i, (commit, _) in writing.items()})
+    proven = signatures(scope.ws, {i: parent_of(commit) for i, (commit, _) in writing.items()})
     for commit_id, (_, decisions) in writing.items():
         for decision_id in decisions:
             decision = scope.snapshot.records.get(decision_id)
             if isinstance(decision, Decision):
                 subject = f"{decision_id} about {decision.about}"
-                yield from _judged(subject, found.get(commit_id, Signature("none")), decision.by)
+                yield from _judged(subject, proven.get(commit_id, Signature("none")), decision.by)
 
 
 def _deciding(scope: Scope) -> Iterator[tuple[Commit, list[str]]]:
@@ -43,8 +44,8 @@ def _deciding(scope: Scope) -> Iterator[tuple[Commit, list[str]]]:
 
 
 def _decisions(commit: Commit) -> list[str]:
-    names = (c.path.rsplit("/", 1)[-1] for c in commit.changes if c.status == "A")
-    return [name.removesuffix(".toml") for name in names if name.startswith("D-")]
+    added = (record_at(change.path) for change in commit.changes if change.status == "A")
+    return [record_id for record_id in added if record_id and record_id.startswith("D-")]
 
 
 def _asked(scope: Scope, before: str | None) -> bool:

@@ -7,8 +7,9 @@ from recipe_track.figures.zone import ZoneFigures
 from recipe_track.history.log import renamed
 from recipe_track.impact.comparing import compare_models
 from recipe_track.impact.effects import Impact
+from recipe_track.recipe.paths import zone_at
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.review.change.minima import with_standing
+from recipe_track.review.change.minima import with_holds_and_notes
 from recipe_track.review.change.reach import ChangeReach, reach_of
 from recipe_track.review.change.reasons import Reason, reasons_between
 from recipe_track.review.change.uncertainty import Spreads, spreads_of
@@ -88,7 +89,7 @@ def compare_revisions(
 def _side(ws: Workspace, revision: Revision, snapshot: Snapshot, model: str) -> Side:
     figures = None
     if model in snapshot.models:
-        figures = with_standing(ws, figures_of(snapshot, model), snapshot)
+        figures = with_holds_and_notes(ws, figures_of(snapshot, model), snapshot)
     return Side(revision, snapshot, figures, hulls_at(ws.current(), revision, model))
 
 
@@ -109,11 +110,6 @@ def _renames(ws: Workspace, before: Side, after: Side, model: str) -> dict[str, 
     old, new = before.zones().keys(), after.zones().keys()
     if not old - new or not new - old or before.revision.commit is None or after.revision.commit is None:
         return {}
-    folder = f"models/{model}"
-    paths = renamed(ws.repo, before.revision.commit, after.revision.commit, folder)
-    names = {_zone_name(n, folder): _zone_name(o, folder) for n, o in paths.items()}
+    paths = renamed(ws.repo, before.revision.commit, after.revision.commit, f"models/{model}")
+    names = {zone_at(n, model): zone_at(o, model) for n, o in paths.items()}
     return {n: o for n, o in names.items() if n in new and o in old}
-
-
-def _zone_name(path: str, folder: str) -> str:
-    return path.removeprefix(f"{folder}/").removesuffix(".toml")

@@ -5,7 +5,7 @@ from typing import Any
 
 from recipe_track.figures.craft import CraftFigures, ModelFigures, figures_of
 from recipe_track.figures.zone import ZoneFigures
-from recipe_track.recipe.identity import former_names
+from recipe_track.recipe.identity import pair_zones
 from recipe_track.recipe.records import Expected, ExpectedZone
 from recipe_track.recipe.snapshot import Snapshot
 
@@ -27,10 +27,8 @@ def expected_of(before: Snapshot, after: Snapshot, model: str) -> Expected:
     old, new = _figures(before, model), _figures(after, model)
     zones = {z.zone: z for z in new.zones} if new else {}
     earlier = {z.zone: z for z in old.zones} if old else {}
-    pairs = former_names(before.models.get(model), after.models.get(model))
-    rows = {name: _zone(earlier.get(pairs.get(name, "")), zone) for name, zone in zones.items()}
-    gone = set(earlier) - set(pairs.values())
-    rows |= {name: _zone(earlier[name], None) for name in gone}
+    pairs = pair_zones(before.zones_of(model), after.zones_of(model))
+    rows = {p.name: _zone(earlier.get(p.before or ""), zones.get(p.after or "")) for p in pairs}
     written = {name: ExpectedZone.model_validate(row) for name, row in sorted(rows.items()) if row}
     currencies = {f.currency for f in (old, new) if f}
     craft = _craft(old, new)
@@ -75,7 +73,7 @@ def _delta(key: str, before: float | None, after: float | None) -> float | None:
     return round(after - before, DECIMALS[key]) + 0.0
 
 
-def differences(then: Expected, now: Expected) -> tuple[str, ...]:
+def departures(then: Expected, now: Expected) -> tuple[str, ...]:
     """Where today's figures differ from those expected when proposed, more than rounding explains."""
     rows = [("craft", key, getattr(then, key), getattr(now, key)) for key in CRAFT_KEYS]
     for name in sorted({*then.zones, *now.zones}):

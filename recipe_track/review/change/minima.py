@@ -10,7 +10,7 @@ from recipe_track.figures.craft import ModelFigures, zone_cases
 from recipe_track.figures.limits import Requirement
 from recipe_track.figures.zone import zone_figures
 from recipe_track.impact.basis import basis_changes, layup_changed
-from recipe_track.recipe.identity import zones_by_name
+from recipe_track.recipe.identity import name_in, origins
 from recipe_track.recipe.layup import Required, Zone
 from recipe_track.recipe.materials import Reinforcement
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
@@ -19,7 +19,7 @@ from recipe_track.workspace import Workspace
 
 ConcernKind = Literal["broken", "re-based", "eased"]
 Unmet = dict[str, Requirement]
-Known = dict[tuple[object, ...], tuple[ZoneCase, Unmet]]
+KnownCases = dict[tuple[object, ...], tuple[ZoneCase, Unmet]]
 PANEL_LIMITS = ("deflection_mm_max", "core_shear_use_max", "strain_use_max", "wrinkling_use_max")
 
 
@@ -33,13 +33,13 @@ class Concern:
     text: str
 
 
-def concern_words(found: Sequence[Concern]) -> tuple[str, ...]:
+def concern_words(listed: Sequence[Concern]) -> tuple[str, ...]:
     """Required minima broken, re-based or eased, one line each."""
-    return tuple(f"  {concern.zone}: {concern.text}" for concern in found)
+    return tuple(f"  {concern.zone}: {concern.text}" for concern in listed)
 
 
 def concerns(
-    before: Snapshot | None, after: Snapshot, model: str, known: Known | None = None
+    before: Snapshot | None, after: Snapshot, model: str, known: KnownCases | None = None
 ) -> tuple[Concern, ...]:
     """What a step does to the required minima of a model; without a before, only what is broken.
 
@@ -49,17 +49,15 @@ def concerns(
     tree = after.models.get(model)
     if tree is None:
         return ()
-    zones_after = zones_by_name(tree)
     earlier = before.models.get(model) if before else None
-    pairs = origins(earlier, tree)
+    was = origins(earlier.zones if earlier else {}, tree.zones)
     met_before = _unmet(before, earlier, known) if before and earlier else {}
     met_after = _unmet(after, tree, known)
-    found = list(_broken(met_after, met_before, pairs))
+    listed = list(_broken(met_after, met_before, was))
     if before and earlier:
-        zones_before = zones_by_name(earlier)
-        for name, old_name in pairs.items():
-            found += _loosened(name, zones_before[old_name], zones_after[name], before, after)
-    return tuple(sorted(found, key=lambda c: (c.zone, c.kind, c.key)))
+        for name, old_name in was.items():
+            listed += _loosened(name, earlier.zones[old_name], tree.zones[name], before, after)
+    return tuple(sorted(listed, key=lambda c: (c.zone, c.kind, c.key)))
 
 
 def unmet(snapshot: Snapshot, model: str) -> dict[str, dict[str, Requirement]]:
@@ -68,26 +66,15 @@ def unmet(snapshot: Snapshot, model: str) -> dict[str, dict[str, Requirement]]:
     return _unmet(snapshot, tree, {}) if tree else {}
 
 
-def origins(earlier: ModelTree | None, tree: ModelTree) -> dict[str, str]:
-    """Zone → the zone that its minima were recorded for: itself, or what it was split or renamed from."""
-    before = zones_by_name(earlier)
-    known = {name: name for name in zones_by_name(tree) if name in before}
-    for name, zone in zones_by_name(tree).items():
-        former = next((old for old in zone.formerly if old in before), None)
-        if name not in known and former:
-            known[name] = former
-    return known
-
-
-def _unmet(snapshot: Snapshot, tree: ModelTree, known: Known) -> dict[str, Unmet]:
+def _unmet(snapshot: Snapshot, tree: ModelTree, known: KnownCases) -> dict[str, Unmet]:
     """Per zone what is not met; each zone is computed once for the files it is made of."""
     cases = {case.name: case for case in zone_cases(snapshot, tree) if case.zone.required}
     keys = {name: _made_of(case) for name, case in cases.items()}
     new = [name for name in cases if keys[name] not in known]
     for name, figures in zip(new, zone_figures([_lean(cases[n]) for n in new]), strict=True):
-        found = {r.key: r for r in figures.required if r.met is False}
-        known[keys[name]] = (cases[name], found)
-    return {name: found for name in cases if (found := known[keys[name]][1])}
+        missed = {r.key: r for r in figures.required if r.met is False}
+        known[keys[name]] = (cases[name], missed)
+    return {name: missed for name in cases if (missed := known[keys[name]][1])}
 
 
 def _made_of(case: ZoneCase) -> tuple[object, ...]:
@@ -111,10 +98,10 @@ def _lean(case: ZoneCase) -> ZoneCase:
 def _broken(
     after: Mapping[str, Mapping[str, Requirement]],
     before: Mapping[str, Mapping[str, Requirement]],
-    pairs: Mapping[str, str],
+    was: Mapping[str, str],
 ) -> Iterator[Concern]:
     for zone, broken in after.items():
-        known = before.get(pairs.get(zone, ""), {})
+        known = before.get(was.get(zone, ""), {})
         for key, requirement in broken.items():
             if key not in known:
                 text = f"required {key} {requirement.limit:g} is not met: {requirement.value:g}"
@@ -142,7 +129,7 @@ def _eased(name: str, old: Required, new: Required | None) -> Iterator[Concern]:
             yield Concern("eased", name, key, f"required {key} was eased from {limit:g} to {now:g}")
 
 
-def with_standing(ws: Workspace, figures: ModelFigures, snapshot: Snapshot) -> ModelFigures:
+def with_holds_and_notes(ws: Workspace, figures: ModelFigures, snapshot: Snapshot) -> ModelFigures:
     """The figures with the holds of today and a note where a zone changed since its scantling check."""
     holds = holds_by_zone(ws.current(), figures.model)
     notes = scantling_notes(ws, snapshot, figures.model)
@@ -161,7 +148,7 @@ def scantling_notes(ws: Workspace, snapshot: Snapshot, model: str) -> dict[str, 
     """Per zone: `changed since the scantling check at r3 (layup, span)`, or that the check is not found."""
     return {
         name: (note,)
-        for name, _, zone in snapshot.models[model].zones()
+        for name, zone in snapshot.models[model].zones.items()
         if zone.required and zone.required.checked_at
         for note in [_note(ws, snapshot, model, name, zone, zone.required.checked_at)]
         if note
@@ -173,17 +160,12 @@ def _note(ws: Workspace, snapshot: Snapshot, model: str, name: str, zone: Zone, 
         checked = ws.read(ws.revision(label, model)).snapshot
     except CallError:
         return f"the scantling check names {label}, which is not to be found"
-    then = _zone_then(checked, model, name, zone)
+    there = checked.zones_of(model)
+    then = there.get(name_in(name, snapshot.zones_of(model), there) or "")
     if then is None:
         return f"new since the scantling check at {label}"
     changes = list(_changes(then, zone, checked, snapshot))
     return f"changed since the scantling check at {label} ({', '.join(changes)})" if changes else None
-
-
-def _zone_then(checked: Snapshot, model: str, name: str, zone: Zone) -> Zone | None:
-    tree = checked.models.get(model)
-    found = {n: z for n, _, z in tree.zones()} if tree else {}
-    return next((found[n] for n in (name, *zone.formerly) if n in found), None)
 
 
 def _changes(then: Zone, now: Zone, checked: Snapshot, snapshot: Snapshot) -> Iterator[str]:

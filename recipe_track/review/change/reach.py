@@ -14,11 +14,12 @@ from recipe_track.impact.materials import (
     touched_zones,
 )
 from recipe_track.recipe.craft import HullPart
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import Hold, holds, open_trials, trial_state
-from recipe_track.review.hull.effectivity import Fleet
-from recipe_track.review.hull.zones import zone_now
+from recipe_track.review.hull.effectivity import Effectivity
+from recipe_track.review.hull.zones import zones_now
 from recipe_track.workspace import Revision, Workspace
 
 BuiltSide = Literal["before", "between", "after"]
@@ -92,7 +93,7 @@ def reach_of(
 def laid_otherwise(impact: Impact) -> frozenset[str]:
     """Parts with a zone that is laid otherwise after the change; a price alone lays nothing otherwise."""
     zones = [zone for zone in impact.zones if _laid_otherwise(zone)]
-    return frozenset(name.split("/")[0] for z in zones for name in (z.zone, z.before_zone) if name)
+    return frozenset(part_of(name) for z in zones for name in (z.zone, z.before_zone) if name)
 
 
 def _laid_otherwise(zone: ZoneImpact) -> bool:
@@ -107,17 +108,17 @@ def _laid_otherwise(zone: ZoneImpact) -> bool:
 def _reached(
     ws: Workspace, current: Snapshot, model: str, parts: frozenset[str], ends: tuple[Revision, Revision]
 ) -> Iterator[ReachedPart]:
-    side_of = partial(_side, Fleet(ws, current), ends)
+    side_of = partial(_side, Effectivity(ws, current), ends)
     for number, hull in sorted(current.hulls.items()):
         for part in hull.part if hull.model == model else ():
             if part.part in parts:
                 yield ReachedPart(number, hull.status, part.part, part.revision, part.state, side_of(part))
 
 
-def _side(fleet: Fleet, ends: tuple[Revision, Revision], part: HullPart) -> BuiltSide:
+def _side(effectivity: Effectivity, ends: tuple[Revision, Revision], part: HullPart) -> BuiltSide:
     """Which side of a change a part was released on, whichever way round the two revisions are named."""
     before, after = (end.commit for end in ends)
-    contains = fleet.contains
+    contains = effectivity.contains
     backwards = before is not None and after is not None and before != after and contains(before, after)
     early, late = (after, before) if backwards else (before, after)
     if late is not None and contains(part.commit, late):
@@ -143,4 +144,5 @@ def _concerns(current: Snapshot, record_id: str, model: str, zones: frozenset[st
     if not isinstance(record, Trial | Deviation):
         return False
     hull = current.hulls.get(record.hull)
-    return hull is not None and hull.model == model and bool({record.zone, zone_now(current, record)} & zones)
+    names = {record.zone, *zones_now(current, record)}
+    return hull is not None and hull.model == model and bool(names & zones)

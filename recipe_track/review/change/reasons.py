@@ -6,12 +6,13 @@ from typing import Any
 
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.revisions import touches
+from recipe_track.recipe.paths import record_at
 from recipe_track.recipe.records import Change, Decision, Trial
 from recipe_track.workspace import Revision, Workspace
 
 
 @dataclass(frozen=True, slots=True)
-class Answered:
+class AnsweredTrial:
     """An observation that a change answers."""
 
     trial: str
@@ -36,7 +37,7 @@ class Reason:
     approved_by: str | None
     commit: str | None
     date: str | None
-    observations: tuple[Answered, ...] = ()
+    observations: tuple[AnsweredTrial, ...] = ()
     undone: bool = False
 
 
@@ -92,10 +93,10 @@ def _between(ws: Workspace, old: str, new: str) -> tuple[Commit, ...]:
 def _added_by(commits: Iterable[Commit]) -> dict[str, Commit]:
     """The commit that brought each record."""
     return {
-        change.path.rsplit("/", 1)[-1].removesuffix(".toml"): commit
+        record_id: commit
         for commit in commits
         for change in commit.changes
-        if change.path.startswith("records/") and change.status != "D"
+        if change.status != "D" and (record_id := record_at(change.path)) is not None
     }
 
 
@@ -126,10 +127,10 @@ def _of_change(
     )
 
 
-def _answered(trials: Mapping[str, Any]) -> Iterator[Answered]:
+def _answered(trials: Mapping[str, Any]) -> Iterator[AnsweredTrial]:
     for name, trial in trials.items():
         if isinstance(trial, Trial):
-            yield Answered(
+            yield AnsweredTrial(
                 name,
                 trial.hull,
                 trial.zone,

@@ -9,16 +9,17 @@ from recipe_track.figures.terms import NotComputable
 from recipe_track.history.commits import merge_preview
 from recipe_track.history.objects import differing
 from recipe_track.history.refs import ChangeBranch, is_ancestor, merge_base
+from recipe_track.recipe.paths import record_at, record_path
 from recipe_track.recipe.records import Change, Decision, Expected, Verification
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import Snapshot, record_path
-from recipe_track.recipe.states import ChangeState, change_state, decisions_about, of_kind, verifications_of
+from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.recipe.states import ChangeState, change_state
 from recipe_track.review.authority import NOT_PROVEN, parent_of, proof_words, signatures
-from recipe_track.review.change.expected import differences, expected_of
+from recipe_track.review.change.expected import departures, expected_of
 from recipe_track.review.change.minima import Concern, concerns
 from recipe_track.review.choosing import named
-from recipe_track.review.hull.effectivity import Fleet
-from recipe_track.review.past.landings import Landing, landings
+from recipe_track.review.hull.effectivity import Effectivity
+from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
 from recipe_track.workspace import Revision, Workspace
 from recipe_track.workspace.assembly import Reading
 
@@ -40,15 +41,15 @@ class OpenProposal:
     @property
     def path(self) -> str:
         """Where the change record lies."""
-        return record_path(self.id, self.change)
+        return record_path(self.id, self.change.on)
 
 
 def open_proposals(ws: Workspace, snapshot: Snapshot) -> tuple[OpenProposal, ...]:
     """Every open proposal by id; a branch without a readable change record is none."""
     branches = sorted(open_branches(ws, snapshot), key=lambda b: (b.id, b.remote or "", b.ref))
     chosen = [_latest(ws, list(group)) for _, group in groupby(branches, key=lambda b: b.id)]
-    found = (_proposal(ws, branch) for branch in chosen)
-    return tuple(proposal for proposal in found if proposal is not None)
+    proposals = (_proposal(ws, branch) for branch in chosen)
+    return tuple(proposal for proposal in proposals if proposal is not None)
 
 
 def open_branches(ws: Workspace, snapshot: Snapshot) -> tuple[ChangeBranch, ...]:
@@ -94,7 +95,7 @@ class ChangeRow:
     change: Change
     state: ChangeState
     branch: str | None
-    landing: Landing | None
+    landed: ChangeOnMain | None
     release: str | None
     decisions: tuple[tuple[str, Decision], ...]
     verifications: tuple[tuple[str, Verification], ...]
@@ -117,23 +118,23 @@ class ChangeShown:
 
 def change_rows(ws: Workspace, snapshot: Snapshot) -> tuple[ChangeRow, ...]:
     """Every change, those that wait for a decision first, then the newest."""
-    landed = landings(ws.repo, ws.commits)
+    landed = changes_on_main(ws.repo, ws.commits)
     releases = first_releases(ws, landed, snapshot)
-    on_main = [_row(snapshot, i, change, landed, releases) for i, change in of_kind(snapshot.records, Change)]
+    on_main = [_row(snapshot, i, change, landed, releases) for i, change in snapshot.records.of_kind(Change)]
     waiting = [_waiting(proposal) for proposal in open_proposals(ws, snapshot)]
     rows = sorted((*on_main, *waiting), key=lambda row: (row.change.on, row.id), reverse=True)
     return tuple(sorted(rows, key=lambda row: row.state != "proposed"))
 
 
 def _row(
-    snapshot: Snapshot, change_id: str, change: Change, landed: Mapping[str, Landing],
+    snapshot: Snapshot, change_id: str, change: Change, landed: Mapping[str, ChangeOnMain],
     releases: Mapping[str, str],
 ) -> ChangeRow:  # fmt: skip
     return ChangeRow(
         change_id, change, change_state(snapshot.records, change_id, releases), None,
         landed.get(change_id), releases.get(change_id),
-        tuple(decisions_about(snapshot.records, change_id)),
-        tuple(verifications_of(snapshot.records, change_id)),
+        tuple(snapshot.records.decisions_about(change_id)),
+        tuple(snapshot.records.verifications_of(change_id)),
     )  # fmt: skip
 
 
@@ -142,22 +143,22 @@ def _waiting(proposal: OpenProposal) -> ChangeRow:
     return ChangeRow(proposal.id, proposal.change, "proposed", branch, None, None, (), ())
 
 
-def first_releases(ws: Workspace, landed: Mapping[str, Landing], snapshot: Snapshot) -> dict[str, str]:
+def first_releases(ws: Workspace, landed: Mapping[str, ChangeOnMain], snapshot: Snapshot) -> dict[str, str]:
     """Change → the first release on main that contains it."""
     age = {commit.id: n for n, commit in enumerate(reversed(ws.commits))}
-    found: dict[str, str] = {}
-    for change_id, landing in landed.items():
+    releases: dict[str, str] = {}
+    for change_id, change_on_main in landed.items():
         change = snapshot.records.get(change_id)
         if not isinstance(change, Change):
             continue
         later = [
             (age[release.commit], release.n)
             for release in ws.labels(change.model).releases
-            if release.commit in age and age[release.commit] >= age[landing.commit.id]
+            if release.commit in age and age[release.commit] >= age[change_on_main.commit.id]
         ]
         if later:
-            found[change_id] = f"r{min(later)[1]}"
-    return found
+            releases[change_id] = f"r{min(later)[1]}"
+    return releases
 
 
 def change_shown(ws: Workspace, snapshot: Snapshot, change_id: str) -> ChangeShown:
@@ -169,26 +170,26 @@ def change_shown(ws: Workspace, snapshot: Snapshot, change_id: str) -> ChangeSho
     except Refused as refused:
         sides, trouble = None, refused.message
     now: Expected | None = None
-    found: tuple[Concern, ...] = ()
+    broken: tuple[Concern, ...] = ()
     if sides is not None:
         try:
             now = expected_of(*sides, row.change.model)
-            found = concerns(*sides, row.change.model)
+            broken = concerns(*sides, row.change.model)
         except NotComputable as missing:
             trouble = str(missing)
     then = row.change.expected
-    difference = differences(then, now) if then and now else ()
-    hulls = Fleet(ws, snapshot).hulls_with(row.landing, row.change.model) if row.landing else ()
+    difference = departures(then, now) if then and now else ()
+    hulls = Effectivity(ws, snapshot).hulls_with(row.landed, row.change.model) if row.landed else ()
     currency = snapshot.prices.currency if snapshot.prices else None
-    return ChangeShown(row, then, now, difference, found, hulls, _proof(ws, row), currency, trouble)
+    return ChangeShown(row, then, now, difference, broken, hulls, _proof(ws, row), currency, trouble)
 
 
 def _proof(ws: Workspace, row: ChangeRow) -> str | None:
     """Whether the commit that decided on a change proves who made it."""
     if not row.decisions:
         return None
-    wanted = f"{row.decisions[-1][0]}.toml"
-    commit = next((c for c in ws.commits if any(f.path.endswith(wanted) for f in c.changes)), None)
+    wanted = row.decisions[-1][0]
+    commit = next((c for c in ws.commits if any(record_at(f.path) == wanted for f in c.changes)), None)
     if commit is None:
         return NOT_PROVEN
     return proof_words(signatures(ws, {commit.id: parent_of(commit)}).get(commit.id))
@@ -196,8 +197,8 @@ def _proof(ws: Workspace, row: ChangeRow) -> str | None:
 
 def _sides(ws: Workspace, snapshot: Snapshot, row: ChangeRow) -> tuple[Snapshot, Snapshot] | None:
     """What a change started from and led to; an open one is merged with main of today."""
-    if row.landing is not None:
-        source = row.landing.source
+    if row.landed is not None:
+        source = row.landed.source
         if not source.parents:
             return None
         before = ws.read(ws.revision_of(source.parents[0], None)).snapshot

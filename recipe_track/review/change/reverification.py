@@ -6,11 +6,10 @@ from dataclasses import dataclass
 from recipe_track.figures.limits import Requirement
 from recipe_track.figures.terms import NotComputable
 from recipe_track.history.log import Commit
-from recipe_track.recipe.identity import zones_by_name
+from recipe_track.recipe.identity import names_of
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import decisions_about
-from recipe_track.review.change.minima import Concern, Known, concerns, unmet
-from recipe_track.review.past.landings import change_ids, sources
+from recipe_track.review.change.minima import Concern, KnownCases, concerns, unmet
+from recipe_track.review.past.changes_on_main import change_ids, sources
 from recipe_track.workspace import Workspace
 
 
@@ -29,14 +28,14 @@ def step_concerns(ws: Workspace, snapshot: Snapshot, model: str, tip: str) -> It
     revisions = _revisions(ws, model, tip)
     ws.prepare(commit.id for commit in revisions)
     before: Snapshot | None = None
-    known: Known = {}
+    known: KnownCases = {}
     for commit in revisions:
         after = ws.read(ws.revision_of(commit.id, model)).snapshot
-        found = _concerns(before, after, model, known)
+        listed = _concerns(before, after, model, known)
         changes = tuple(i for source in sources(ws.repo, commit) for i in change_ids(source))
         covered = any(_is_reverified(snapshot, change) for change in changes)
-        if found:
-            yield StepConcerns(commit, changes, found, covered)
+        if listed:
+            yield StepConcerns(commit, changes, listed, covered)
         before = after
 
 
@@ -47,7 +46,7 @@ def _revisions(ws: Workspace, model: str, tip: str) -> tuple[Commit, ...]:
     return tuple(c for c in reversed(ws.labels(model).revisions) if ages[c.id] <= limit)
 
 
-def _concerns(before: Snapshot | None, after: Snapshot, model: str, known: Known) -> tuple[Concern, ...]:
+def _concerns(before: Snapshot | None, after: Snapshot, model: str, known: KnownCases) -> tuple[Concern, ...]:
     try:
         return concerns(before, after, model, known)
     except NotComputable:  # an invalid revision is a finding of its own
@@ -57,7 +56,7 @@ def _concerns(before: Snapshot | None, after: Snapshot, model: str, known: Known
 def _is_reverified(snapshot: Snapshot, change: str) -> bool:
     return any(
         decision.decision == "approved" and decision.reverification is not None
-        for _, decision in decisions_about(snapshot.records, change)
+        for _, decision in snapshot.records.decisions_about(change)
     )
 
 
@@ -70,9 +69,9 @@ def uncovered(ws: Workspace, model: str) -> Iterator[tuple[str, Requirement]]:
     covered: dict[tuple[str, str], bool] = {}
     for step in step_concerns(ws, snapshot, model, ws.tip()):
         covered |= {(c.zone, c.key): step.reverified for c in step.concerns if c.kind == "broken"}
-    zones = zones_by_name(snapshot.models.get(model))
+    zones = snapshot.zones_of(model)
     for name, requirements in sorted(broken.items()):
         for key, requirement in requirements.items():
-            known = [covered[n, key] for n in (name, *zones[name].formerly) if (n, key) in covered]
+            known = [covered[n, key] for n in names_of(name, zones[name]) if (n, key) in covered]
             if not known or not known[0]:
                 yield name, requirement

@@ -7,15 +7,16 @@ from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
 from recipe_track.recipe.craft import Hull, HullPart
 from recipe_track.recipe.layup import Zone
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Change, Deviation, HullActionKind
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import Hold, approved_changes, deviation_state, holds, of_kind
+from recipe_track.recipe.states import Hold, deviation_state, holds
 from recipe_track.review.choosing import hull_named
 from recipe_track.review.hull.deviated import BuiltZone, built_zones
-from recipe_track.review.hull.effectivity import Fleet, hull_actions
+from recipe_track.review.hull.effectivity import Effectivity, hull_actions
 from recipe_track.review.hull.overview import TrialRow, trial_rows
 from recipe_track.review.hull.zones import DeviationShown, part_snapshot
-from recipe_track.review.past.landings import Landing, landings
+from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
 from recipe_track.workspace import Workspace
 
 
@@ -92,10 +93,9 @@ def built_parts(
 
 def _deviations(snapshot: Snapshot, number: str) -> dict[str, list[DeviationShown]]:
     by_zone: dict[str, list[DeviationShown]] = {}
-    for record_id, deviation in of_kind(snapshot.records, Deviation):
-        if deviation.hull == number:
-            state = deviation_state(snapshot.records, record_id)
-            by_zone.setdefault(deviation.zone, []).append(DeviationShown(record_id, deviation, state))
+    for record_id, deviation in snapshot.records.on_hull(Deviation, number):
+        state = deviation_state(snapshot.records, record_id)
+        by_zone.setdefault(deviation.zone, []).append(DeviationShown(record_id, deviation, state))
     return by_zone
 
 
@@ -108,11 +108,11 @@ def _part(
     tree = snapshot.models.get(hull.model) if snapshot else None
     if snapshot is None or tree is None or part.part not in tree.parts:
         return PartShown(part, tag, None, ())
-    cases = tuple(c for c in zone_cases(snapshot, tree) if c.name.startswith(f"{part.part}/"))
+    cases = tuple(c for c in zone_cases(snapshot, tree) if part_of(c.name) == part.part)
     if not with_panels:
         cases = tuple(replace(c, zone=c.zone.model_copy(update={"panel": None})) for c in cases)
-    standing = {name: [d.deviation for d in found if _stands(d)] for name, found in deviations.items()}
-    built = built_zones(cases, standing)
+    present = {name: [d.deviation for d in shown if _is_present(d)] for name, shown in deviations.items()}
+    built = built_zones(cases, present)
     zones = [
         ZoneShown(
             case.name, case.zone, built[case.name], tuple(deviations.get(case.name, ())),
@@ -123,7 +123,7 @@ def _part(
     return PartShown(part, tag, tuple(zones), cases)
 
 
-def _stands(shown: DeviationShown) -> bool:
+def _is_present(shown: DeviationShown) -> bool:
     """A nonconformity is there until it is refused and put right; a permit is used once it is given."""
     if shown.deviation.type == "nonconformity":
         return shown.state != "refused"
@@ -131,23 +131,23 @@ def _stands(shown: DeviationShown) -> bool:
 
 
 def _lacking(ws: Workspace, snapshot: Snapshot, number: str, hull: Hull) -> Iterator[Lacking]:
-    approved = approved_changes(snapshot.records)
-    fleet = Fleet(ws, snapshot)
-    for change_id, landing in landings(ws.repo, ws.commits).items():
+    approved = snapshot.records.approved_changes
+    effectivity = Effectivity(ws, snapshot)
+    for change_id, landed in changes_on_main(ws.repo, ws.commits).items():
         change = approved.get(change_id)
         if change is None or change.model != hull.model:
             continue
         for part in hull.part:
-            if fleet.touches(landing, hull.model, part) and not fleet.contains(
-                part.commit, landing.commit.id
+            if effectivity.touches(landed, hull.model, part) and not effectivity.contains(
+                part.commit, landed.commit.id
             ):
-                yield _lack(ws, snapshot, number, hull, part, change_id, change, landing)
+                yield _lack(ws, snapshot, number, hull, part, change_id, change, landed)
 
 
 def _lack(
     ws: Workspace, snapshot: Snapshot, number: str, hull: Hull, part: HullPart, change_id: str,
-    change: Change, landing: Landing,
+    change: Change, landed: ChangeOnMain,
 ) -> Lacking:  # fmt: skip
     action = hull_actions(snapshot, change_id).get((number, part.part))
-    label = ws.labels(hull.model).of(landing.commit.id)
+    label = ws.labels(hull.model).of(landed.commit.id)
     return Lacking(change_id, change.title, change.reason, part.part, label, action)

@@ -5,25 +5,25 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from recipe_track.history.refs import is_ancestor
+from recipe_track.impact.materials import materials_of
 from recipe_track.recipe.craft import HullPart
-from recipe_track.recipe.materials import Reinforcement
-from recipe_track.recipe.records import Decision, HullActionKind
+from recipe_track.recipe.paths import file_at
+from recipe_track.recipe.records import HullActionKind
 from recipe_track.recipe.snapshot import PartTree, Snapshot
-from recipe_track.recipe.states import of_kind
 from recipe_track.review.hull.zones import part_snapshot
-from recipe_track.review.past.landings import Landing
+from recipe_track.review.past.changes_on_main import ChangeOnMain
 from recipe_track.workspace import Workspace
 
 
 @dataclass(frozen=True, slots=True)
-class Carrier:
+class EffectivePart:
     """A part of a hull that is built, or is to be built, to a release with a change."""
 
     hull: str
     part: HullPart
 
 
-class Fleet:
+class Effectivity:
     """The hulls of a repository held against its history; made once for a command."""
 
     def __init__(self, ws: Workspace, snapshot: Snapshot) -> None:
@@ -35,16 +35,16 @@ class Fleet:
     def _ages(self) -> dict[str, int]:
         return {commit.id: n for n, commit in enumerate(reversed(self._ws.commits))}
 
-    def carriers(self, landing: Landing, model: str) -> Iterator[Carrier]:
+    def parts_with(self, landed: ChangeOnMain, model: str) -> Iterator[EffectivePart]:
         """Parts of hulls whose release contains a change that touches them."""
         for number, hull in sorted(self._snapshot.hulls.items()):
             for part in hull.part if hull.model == model else ():
-                if self.contains(part.commit, landing.commit.id) and self.touches(landing, model, part):
-                    yield Carrier(number, part)
+                if self.contains(part.commit, landed.commit.id) and self.touches(landed, model, part):
+                    yield EffectivePart(number, part)
 
-    def hulls_with(self, landing: Landing, model: str) -> tuple[str, ...]:
+    def hulls_with(self, landed: ChangeOnMain, model: str) -> tuple[str, ...]:
         """Hulls with a part that is laid or planned to a release that contains a change."""
-        return tuple(dict.fromkeys(carrier.hull for carrier in self.carriers(landing, model)))
+        return tuple(dict.fromkeys(built.hull for built in self.parts_with(landed, model)))
 
     def contains(self, later: str, commit: str) -> bool:
         """Whether a commit is contained in another; False where this clone does not have the other."""
@@ -52,11 +52,12 @@ class Fleet:
             return self._ages[commit] <= self._ages[later]
         return has_commit(self._ws, later) and is_ancestor(self._ws.repo, commit, later)
 
-    def touches(self, landing: Landing, model: str, part: HullPart) -> bool:
+    def touches(self, landed: ChangeOnMain, model: str, part: HullPart) -> bool:
         """Whether a change reaches the laminate of a part: its files, or a material that it uses."""
-        if any(path.startswith(f"models/{model}/{part.part}/") for path in landing.paths):
+        if any(path.startswith(f"models/{model}/{part.part}/") for path in landed.paths):
             return True
-        materials = {p.split("/")[1][:-5] for p in landing.paths if p.startswith("materials/")}
+        files = [file for path in landed.paths if (file := file_at(path))]
+        materials = {file.id for file in files if file.kind == "material"}
         if not materials:
             return False
         used = self._materials(model, part)
@@ -68,7 +69,7 @@ class Fleet:
             snapshot = part_snapshot(self._ws, model, part)
             tree = snapshot.models.get(model) if snapshot else None
             built = tree.parts.get(part.part) if tree else None
-            self._used[key] = materials_of(built, snapshot) if built and snapshot else None
+            self._used[key] = _materials_of(built, snapshot) if built and snapshot else None
         return self._used[key]
 
 
@@ -77,26 +78,17 @@ def has_commit(ws: Workspace, commit: str) -> bool:
     return ws.repo.run("cat-file", "-e", f"{commit}^{{commit}}").status == 0
 
 
-def materials_of(part: PartTree, snapshot: Snapshot) -> frozenset[str]:
+def _materials_of(part: PartTree, snapshot: Snapshot) -> frozenset[str]:
     """Every material a part is made of, the fibres in its fabrics among them."""
-    named = {part.part.resin}
-    for zone in part.zones.values():
-        named |= {layer.material for layer in zone.layup} | {
-            layer.resin for layer in zone.layup if layer.resin
-        }
-        named |= {zone.paste} if zone.paste else set()
-        named |= {zone.former.material} if zone.former else set()
-    fabrics = [m for name in named if isinstance(m := snapshot.materials.get(name), Reinforcement)]
-    fibres = {d.fibre or fabric.fibre for fabric in fabrics for d in fabric.directions}
-    return frozenset(named | fibres)
+    zones = (materials_of(zone, part.part, snapshot.materials) for zone in part.zones.values())
+    return frozenset({part.part.resin}).union(*zones)
 
 
 def hull_actions(snapshot: Snapshot, change: str) -> dict[tuple[str, str], HullActionKind]:
     """What was decided for hulls already built, by hull and part; the last decision holds."""
     return {
         (action.hull, action.part): action.action
-        for _, decision in of_kind(snapshot.records, Decision)
-        if decision.about == change
+        for _, decision in snapshot.records.decisions_about(change)
         for action in decision.hull_action
     }
 

@@ -8,19 +8,16 @@ from recipe_track.recipe.records import Decision, Deviation, Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import (
     TrialState,
-    answers_of,
-    decisions_about,
     holds,
-    of_kind,
     open_trials,
     trial_state,
 )
 from recipe_track.review.choosing import hull_named, one_of, record_named
-from recipe_track.review.hull.zones import zone_now
+from recipe_track.review.hull.zones import zone_now, zones_now
 
 
 @dataclass(frozen=True, slots=True)
-class FleetRow:
+class HullRow:
     """One hull in a line: its parts, and how much stands open on it."""
 
     number: str
@@ -31,17 +28,16 @@ class FleetRow:
     holds: tuple[str, ...]
 
 
-def fleet_rows(snapshot: Snapshot, model: str | None = None) -> tuple[FleetRow, ...]:
+def hull_rows(snapshot: Snapshot, model: str | None = None) -> tuple[HullRow, ...]:
     """Every hull, or those of one model, by number."""
     if model is not None:
         one_of("model", model, snapshot.models)
-    seen = Counter(trial.hull for _, trial in of_kind(snapshot.records, Trial))
     still_open = Counter(trial.hull for _, trial in open_trials(snapshot.records))
-    deviating = Counter(deviation.hull for _, deviation in of_kind(snapshot.records, Deviation))
     held = holds(snapshot)
     return tuple(
-        FleetRow(
-            number, hull, seen[number], still_open[number], deviating[number],
+        HullRow(
+            number, hull, len(snapshot.records.on_hull(Trial, number)), still_open[number],
+            len(snapshot.records.on_hull(Deviation, number)),
             tuple(hold.record for hold in held if hold.hull == number),
         )
         for number, hull in sorted(snapshot.hulls.items())
@@ -69,13 +65,13 @@ def trial_rows(
     """Observations, worst first; those that stand open, in one zone or on one hull where asked."""
     if hull is not None:
         hull_named(snapshot, hull)
-    trials = [(i, t, zone_now(snapshot, t)) for i, t in of_kind(snapshot.records, Trial)]
+    records = snapshot.records
+    trials = records.of_kind(Trial) if hull is None else records.on_hull(Trial, hull)
     chosen = [
-        (i, t, now)
-        for i, t, now in trials
-        if (hull is None or t.hull == hull)
-        and (zone is None or zone in (t.zone, now))
-        and (not only_open or trial_state(snapshot.records, i) != "answered")
+        (i, t, zone_now(snapshot, t))
+        for i, t in trials
+        if (zone is None or zone in (t.zone, *zones_now(snapshot, t)))
+        and (not only_open or trial_state(records, i) != "answered")
     ]
     if zone is not None and not chosen:
         _require_known_zone(snapshot, zone)
@@ -88,8 +84,8 @@ def trial_rows(
 def _row(snapshot: Snapshot, trial_id: str, trial: Trial, now: str, *, seen: int, held: bool) -> TrialRow:
     return TrialRow(
         trial_id, trial, trial_state(snapshot.records, trial_id), now, seen, held,
-        tuple(answers_of(snapshot.records, trial_id)),
-        tuple(decisions_about(snapshot.records, trial_id)),
+        tuple(snapshot.records.answers_of(trial_id)),
+        tuple(snapshot.records.decisions_about(trial_id)),
     )  # fmt: skip
 
 

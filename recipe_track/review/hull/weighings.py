@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from recipe_track.figures.craft import masses_at
 from recipe_track.recipe.records import Weighing
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import of_kind
 from recipe_track.review.hull.as_built import PartShown, built_parts
 from recipe_track.review.hull.deviated import contents
 from recipe_track.workspace import Workspace
@@ -41,7 +40,7 @@ class Weighed:
 def weighed(ws: Workspace, snapshot: Snapshot, number: str) -> tuple[Weighed, ...]:
     """Every weighing of a hull, oldest first."""
     model = snapshot.hulls[number].model
-    listed = [(i, w) for i, w in of_kind(snapshot.records, Weighing) if _is_of(snapshot, w, model)]
+    listed = [(i, w) for i, w in snapshot.records.of_kind(Weighing) if _is_of(snapshot, w, model)]
     parts = {hull: built_parts(ws, snapshot, hull, with_panels=False) for hull in {w.hull for _, w in listed}}
     percents = {i: _percent(w, computed_mass(snapshot, parts[w.hull], w, model)) for i, w in listed}
     return tuple(
@@ -56,7 +55,8 @@ def computed_mass(
 ) -> float | None:
     """Computed mass as built of what was weighed; None where a part cannot be read [kg]."""
     if weighing.part != "craft":
-        return next((p.mass_kg for p in parts if p.part.part == weighing.part), None)
+        part = _weighed_part(parts, weighing)
+        return part.mass_kg if part else None
     tree = snapshot.models.get(model)
     masses = [p.mass_kg for p in parts]
     if tree is None or {p.part.part for p in parts} != set(tree.parts):
@@ -64,6 +64,10 @@ def computed_mass(
     known = [mass for mass in masses if mass is not None]
     other = sum(mass for mass, _ in masses_at(tree.model.mass, 0.0))
     return sum(known) + other if len(known) == len(masses) else None
+
+
+def _weighed_part(parts: Sequence[PartShown], weighing: Weighing) -> PartShown | None:
+    return next((shown for shown in parts if shown.part.part == weighing.part), None)
 
 
 def _percent(weighing: Weighing, computed: float | None) -> float | None:
@@ -76,7 +80,7 @@ def _weighed(
 ) -> Weighed:  # fmt: skip
     net = net_kg(weighing)
     alike = _alike(weighing_id, weighing, listed, percents)
-    part = next((p for p in parts if p.part.part == weighing.part), None)
+    part = _weighed_part(parts, weighing)
     inside = contents(part.cases) if part and part.cases else None
     return Weighed(
         weighing_id, weighing, net, computed,
@@ -94,11 +98,11 @@ def _alike(
     percents: dict[str, float | None],
 ) -> dict[str, float]:  # fmt: skip
     """Hull → percent of its last weighing of the same part in the same state, up to this one."""
-    found: dict[str, float] = {}
+    percent_of: dict[str, float] = {}
     for other_id, other in listed:
         percent = percents[other_id]
         if (other.part, other.state) == (weighing.part, weighing.state) and percent is not None:
-            found[other.hull] = percent
+            percent_of[other.hull] = percent
         if other_id == weighing_id:
             break
-    return found
+    return percent_of

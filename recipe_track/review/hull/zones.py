@@ -5,11 +5,13 @@ from dataclasses import dataclass
 
 from recipe_track.errors import CallError
 from recipe_track.recipe.craft import Hull, HullPart
+from recipe_track.recipe.identity import names_now
 from recipe_track.recipe.layup import Zone
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
-from recipe_track.recipe.states import DeviationState, deviation_state, of_kind
+from recipe_track.recipe.states import DeviationState, deviation_state
 from recipe_track.review.choosing import hull_named
 from recipe_track.workspace import Workspace
 
@@ -27,13 +29,11 @@ def state_in_words(deviation: Deviation, state: DeviationState) -> str:
 
 def built_zone(ws: Workspace, snapshot: Snapshot, hull: Hull, name: str) -> Zone | None:
     """A zone as the release of its part on this hull has it, else as main has it."""
-    part_id, zone_id = name.split("/")
-    part = next((p for p in hull.part if p.part == part_id), None)
+    part = hull.part_named(part_of(name))
     tree = part_tree(ws, hull, part) if part else None
-    model = snapshot.models.get(hull.model)
-    if tree is None and model is not None:
-        tree = model.parts.get(part_id)
-    return tree.zones.get(zone_id) if tree else None
+    if tree is None:
+        return snapshot.zones_of(hull.model).get(name)
+    return tree.zones.get(name.removeprefix(f"{tree.id}/"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ def _zones(ws: Workspace, current: Snapshot, hull: Hull) -> Iterator[str]:
         if built is not None:
             yield from (f"{part.part}/{zone}" for zone in built.zones)
     if not hull.part and tree is not None:
-        yield from (name for name, _, _ in tree.zones())
+        yield from tree.zones
 
 
 def require_zone(ws: Workspace, current: Snapshot, number: str, hull: Hull, zone: str) -> str:
@@ -89,22 +89,21 @@ def _nearest_by_zone(zone: str, known: tuple[str, ...]) -> str:
 
 
 def zone_now(snapshot: Snapshot, record: Trial | Deviation) -> str:
-    """What the zone of a record is called on main today; a name that is gone stays as it was."""
+    """What the zone of a record is called on main today, its first piece if it was split; else as it was."""
+    return zones_now(snapshot, record)[0]
+
+
+def zones_now(snapshot: Snapshot, record: Trial | Deviation) -> tuple[str, ...]:
+    """What the zone of a record is called on main today, all its pieces if it was split since."""
     hull = snapshot.hulls.get(record.hull)
-    tree = snapshot.models.get(hull.model) if hull else None
-    names = {name: zone for name, _, zone in tree.zones()} if tree else {}
-    if record.zone in names:
-        return record.zone
-    return next((name for name, zone in names.items() if record.zone in zone.formerly), record.zone)
+    return names_now(record.zone, snapshot.zones_of(hull.model) if hull else {}) or (record.zone,)
 
 
 def deviation_rows(snapshot: Snapshot, hull: str | None = None) -> tuple[DeviationShown, ...]:
     """Departures, those that wait for a decision first, then by date."""
     if hull is not None:
         hull_named(snapshot, hull)
-    rows = [
-        DeviationShown(i, d, deviation_state(snapshot.records, i))
-        for i, d in of_kind(snapshot.records, Deviation)
-        if hull in (None, d.hull)
-    ]
+    records = snapshot.records
+    deviations = records.of_kind(Deviation) if hull is None else records.on_hull(Deviation, hull)
+    rows = [DeviationShown(i, d, deviation_state(records, i)) for i, d in deviations]
     return tuple(sorted(rows, key=lambda row: row.state != "reported"))

@@ -10,11 +10,12 @@ from recipe_track.figures.craft import zone_cases
 from recipe_track.figures.quantities import Quantity, price_of, quantity_cost, wastage_of
 from recipe_track.recipe.craft import Part, Prices
 from recipe_track.recipe.materials import Core, Material, Reinforcement
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
 from recipe_track.workspace import Revision, Workspace
 
-Key = tuple[str, str, float | None]
+ItemKey = tuple[str, str, float | None]
 IN_LINES = "left in the lines"
 
 
@@ -121,7 +122,7 @@ def _require_part(tree: ModelTree, part: str | None) -> None:
 
 
 def _compared(
-    items: Mapping[Key, BillItem], known: Mapping[Key, BillItem], same_money: bool
+    items: Mapping[ItemKey, BillItem], known: Mapping[ItemKey, BillItem], same_money: bool
 ) -> Iterator[BillItem]:
     """Items of either side; one that is gone stays with nothing of it."""
     for key in {**items, **known}:
@@ -134,22 +135,22 @@ def _gone(item: BillItem) -> BillItem:
     return replace(item, amount=Amount(), boards=item.boards and 0, roll_length_m=item.roll_length_m and 0.0)
 
 
-KINDS = ("reinforcement", "core", "resin", "coating", "paste")
+KIND_ORDER = ("reinforcement", "core", "resin", "coating", "paste")
 
 
 def _sorted(items: Iterable[BillItem]) -> tuple[BillItem, ...]:
     def place(item: BillItem) -> tuple[int, str, str, float]:
-        return (KINDS.index(item.kind), item.material, item.use, item.thickness_mm or 0.0)
+        return (KIND_ORDER.index(item.kind), item.material, item.use, item.thickness_mm or 0.0)
 
     return tuple(sorted(items, key=place))
 
 
-def _items(snapshot: Snapshot, model: str, part: str | None) -> dict[Key, BillItem]:
+def _items(snapshot: Snapshot, model: str, part: str | None) -> dict[ItemKey, BillItem]:
     tree = snapshot.models[model]
-    amounts: dict[Key, Amount] = {}
-    kinds: dict[Key, str] = {}
+    amounts: dict[ItemKey, Amount] = {}
+    kinds: dict[ItemKey, str] = {}
     for case in zone_cases(snapshot, tree):
-        if part is None or case.name.startswith(f"{part}/"):
+        if part is None or part_of(case.name) == part:
             for quantity in resolve(case, {}).quantities:
                 key = _key(case, quantity)
                 kinds[key] = quantity.kind
@@ -160,7 +161,7 @@ def _items(snapshot: Snapshot, model: str, part: str | None) -> dict[Key, BillIt
     return {key: _item(key, kinds[key], amount, snapshot.materials) for key, amount in amounts.items()}
 
 
-def _key(case: ZoneCase, quantity: Quantity) -> Key:
+def _key(case: ZoneCase, quantity: Quantity) -> ItemKey:
     """Material, use and, of a core, its thickness: boards of one foam in two thicknesses are two things."""
     if quantity.kind != "core":
         return quantity.material, "", None
@@ -178,7 +179,7 @@ def _amount(quantity: Quantity, part: Part, prices: Prices | None) -> Amount:
     )  # fmt: skip
 
 
-def _line_resin(snapshot: Snapshot, tree: ModelTree, only: str | None) -> Iterator[tuple[Key, Amount]]:
+def _line_resin(snapshot: Snapshot, tree: ModelTree, only: str | None) -> Iterator[tuple[ItemKey, Amount]]:
     """Resin that stays in the lines: bought, never built in, and without wastage on top."""
     for name, part in tree.parts.items():
         kg = part.part.line_resin_kg
@@ -189,7 +190,7 @@ def _line_resin(snapshot: Snapshot, tree: ModelTree, only: str | None) -> Iterat
             yield (part.part.resin, IN_LINES, None), Amount(bought_kg=kg, cost=cost)
 
 
-def _item(key: Key, kind: str, amount: Amount, materials: Mapping[str, Material]) -> BillItem:
+def _item(key: ItemKey, kind: str, amount: Amount, materials: Mapping[str, Material]) -> BillItem:
     name, use, thickness = key
     material = materials[name]
     return BillItem(
@@ -215,7 +216,7 @@ def roll_length_of(material: Material, bought_m2: float) -> float | None:
 
 def by_material(items: Sequence[BillItem]) -> dict[str, tuple[BillItem, ...]]:
     """The items of each material, in their order."""
-    found: dict[str, list[BillItem]] = {}
+    groups: dict[str, list[BillItem]] = {}
     for item in items:
-        found.setdefault(item.material, []).append(item)
-    return {name: tuple(group) for name, group in found.items()}
+        groups.setdefault(item.material, []).append(item)
+    return {name: tuple(group) for name, group in groups.items()}

@@ -9,11 +9,11 @@ from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
 from recipe_track.impact.materials import materials_of
 from recipe_track.recipe.craft import HullPart, Part
-from recipe_track.recipe.identity import former_names, zones_by_name
-from recipe_track.recipe.rules.names import nearest
+from recipe_track.recipe.identity import pair_zones
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
 from recipe_track.recipe.states import Hold
-from recipe_track.review.choosing import hull_named, one_of
+from recipe_track.review.choosing import hull_named, hull_part_named, one_of
 from recipe_track.review.hull.zones import part_snapshot
 from recipe_track.review.papers.sheet_zones import Difference, SheetZone, differences, sheet_zone
 from recipe_track.review.papers.steps import Mix, mixes_of
@@ -24,8 +24,7 @@ PART_WORDS: Mapping[str, str] = {"process": "process", "resin": "resin", "line_r
 
 
 def _require(tree: ModelTree, of: str, part: str) -> None:
-    names = zones_by_name(tree)
-    one_of("part or zone", of if "/" in of else part, [*tree.parts, *names])
+    one_of("part or zone", of if "/" in of else part, [*tree.parts, *tree.zones])
 
 
 def _place(case: ZoneCase) -> tuple[int, str]:
@@ -34,12 +33,8 @@ def _place(case: ZoneCase) -> tuple[int, str]:
 
 
 def _gone(before: ModelTree, after: ModelTree, part: str) -> tuple[str, ...]:
-    kept = set(former_names(before, after).values())
-    return tuple(name for name in sorted(zones_by_name(before)) if name not in kept and _in(name, part))
-
-
-def _in(zone: str, part: str) -> bool:
-    return zone.split("/")[0] == part
+    pairs = pair_zones(before.zones, after.zones)
+    return tuple(pair.name for pair in pairs if pair.after is None and part_of(pair.name) == part)
 
 
 RELEASE = re.compile(r"r[1-9][0-9]*")
@@ -90,7 +85,7 @@ def sheet_of(ws: Workspace, of: str, model: str | None, hull: str | None, at: st
         raise CallError("--hull and --at exclude each other", "a hull's part names its own release")
     current = ws.current()
     chosen = hull_named(current, hull).model if hull is not None else None
-    part = of.split("/")[0]
+    part = part_of(of)
     if hull is not None and chosen is not None:
         source = of_hull(ws, current, chosen, hull, part)
     else:
@@ -114,9 +109,9 @@ class SheetSource:
 def _sheet(
     ws: Workspace, current: Snapshot, tree: ModelTree, source: SheetSource, of: str, hull: str | None
 ) -> Sheet:
-    part = of.split("/")[0]
+    part = part_of(of)
     cases = [c for c in zone_cases(source.snapshot, tree) if of in (part, c.name)]
-    cases = sorted((c for c in cases if c.name.split("/")[0] == part), key=_place)
+    cases = sorted((c for c in cases if part_of(c.name) == part), key=_place)
     before = previous_hull(ws, current, tree.id, part, hull)
     zones = tuple(
         sheet_zone(current, case, source.snapshot, tree, before[1] if before else None, hull)
@@ -135,10 +130,7 @@ def _sheet(
 
 def of_hull(ws: Workspace, current: Snapshot, model: str, hull: str, part: str) -> SheetSource:
     """The files that a part of a hull was started to, whatever its label stands for today."""
-    listed = {p.part: p for p in current.hulls[hull].part}
-    if part not in listed:
-        raise CallError(f"hull {hull} has no part `{part}`", nearest(part, listed))
-    built = listed[part]
+    built = hull_part_named(current, hull, part)
     if part_snapshot(ws, model, built) is None:
         raise CallError(
             f"the commit {built.commit[:10]} that {part} of hull {hull} is built to is not in this clone",
@@ -189,7 +181,7 @@ def previous_hull(
     """The hull before by its number, or the last one, with the recipe that its part was started to."""
     for number in sorted(current.hulls, key=_counted, reverse=True):
         known = current.hulls[number]
-        built = next((p for p in known.part if p.part == part), None)
+        built = known.part_named(part)
         if known.model != model or built is None:
             continue
         if hull is not None and _counted(number) >= _counted(hull):

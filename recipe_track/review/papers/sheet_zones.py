@@ -1,6 +1,6 @@
 """One zone on a layup sheet: its steps, what is not as on the hull before, what stands over it."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from recipe_track.figures.cases import ZoneCase
@@ -8,7 +8,7 @@ from recipe_track.impact.align import align
 from recipe_track.impact.materials import changed_materials, materials_of
 from recipe_track.impact.rows import Row, rows_of
 from recipe_track.recipe.craft import Part
-from recipe_track.recipe.identity import former_names, zones_by_name
+from recipe_track.recipe.identity import names_ever, origins
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import mats_of
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
@@ -34,18 +34,9 @@ def _is_of(current: Snapshot, hold: Hold, model: str) -> bool:
 def _zone_before(case: ZoneCase, tree: ModelTree, before: Snapshot | None) -> Zone | None:
     if before is None:
         return None
-    earlier = before.models[tree.id]
-    name = former_names(earlier, tree).get(case.name) or next(
-        (old for old in case.zone.formerly if old in zones_by_name(earlier)), None
-    )
-    return zones_by_name(earlier).get(name) if name else None
-
-
-def _names(current: Snapshot, model: str, case: ZoneCase) -> frozenset[str]:
-    """Every name that the zone of a sheet has, had, or has got since."""
-    now = current.models.get(model)
-    since = [name for name, _, zone in now.zones() if case.name in zone.formerly] if now else []
-    return frozenset((case.name, *case.zone.formerly, *since))
+    earlier = before.zones_of(tree.id)
+    name = origins(earlier, tree.zones).get(case.name)
+    return earlier[name] if name else None
 
 
 def _rows(old: Zone, new: Zone, snapshot: Snapshot, earlier: Snapshot) -> tuple[Row, ...]:
@@ -113,7 +104,7 @@ def sheet_zone(
 ) -> SheetZone:  # fmt: skip
     """A zone as a hull is to get it, held against the recipe of the hull before."""
     old = _zone_before(case, tree, before)
-    names = _names(current, tree.id, case)
+    names = names_ever(case.name, case.zone, current.zones_of(tree.id))
     corrected = _corrected(case, before, snapshot) if before else ()
     return SheetZone(
         case.name, case.zone, steps_of(case), mixes_of([case]),
@@ -131,8 +122,3 @@ def _said(value: object) -> str:
     if value is None:
         return "–"
     return f"{value:g}" if isinstance(value, float) else str(value)
-
-
-def changed_rows(rows: Sequence[Row]) -> tuple[Row, ...]:
-    """The layers that are not as on the hull before."""
-    return tuple(row for row in rows if row.mark != "kept")

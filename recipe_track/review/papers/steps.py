@@ -149,15 +149,15 @@ def _paste_step(case: ZoneCase, own: Quantity) -> Step:
 
 def mixes_of(cases: Iterable[ZoneCase]) -> tuple[Mix, ...]:
     """The resin of several zones of one part by stage, process and kind; hand work before the infusion."""
-    found: dict[tuple[int, str, str], Mix] = {}
+    mixes: dict[tuple[int, str, str], Mix] = {}
     for case in cases:
         reserve = case.part.wastage_fraction.resin
         for quantity in resolve(case, {}).quantities:
             if quantity.kind == "resin":
                 key = _mix_key(case, quantity)
-                known = found.get(key) or Mix(*key, case.materials[key[2]].name, 0.0, reserve)
-                found[key] = replace(known, laid_kg=known.laid_kg + quantity.kg)
-    return tuple(sorted(found.values(), key=_mix_place))
+                known = mixes.get(key) or Mix(*key, case.materials[key[2]].name, 0.0, reserve)
+                mixes[key] = replace(known, laid_kg=known.laid_kg + quantity.kg)
+    return tuple(sorted(mixes.values(), key=_mix_place))
 
 
 ORDER = ("spray-up", "hand-layup", "vacuum-bag", "infusion")

@@ -10,9 +10,11 @@ from recipe_track.figures.plies import LayerPlies
 from recipe_track.figures.terms import NotComputable
 from recipe_track.figures.zone import ZoneFigures, zone_figures
 from recipe_track.history.log import Commit
+from recipe_track.recipe.identity import names_through
+from recipe_track.recipe.paths import record_at, zone_at
 from recipe_track.recipe.records import Change, Decision
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import ModelTree, Snapshot
+from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.change.register import open_proposals
 from recipe_track.workspace import WORKING, Revision, Workspace
 
@@ -151,26 +153,17 @@ def _case(snapshot: Snapshot, model: str, names: frozenset[str]) -> ZoneCase | N
 
 def _names(zone: str, snapshots: list[Snapshot], model: str) -> frozenset[str]:
     """The name of a zone and those it had before; CallError where no revision knows it."""
-    names = {zone}
-    trees = [s.models[model] for s in snapshots if model in s.models]
-    for tree in trees:  # newest first, so that a name's own earlier name is met later
-        names |= _earlier(tree, names)
-    known = {name for tree in trees for name, _, _ in tree.zones()}
+    revisions = [snapshot.zones_of(model) for snapshot in snapshots]
+    known = {name for zones in revisions for name in zones}
     if zone not in known:
         raise CallError(f"there is no zone `{zone}` in the history of {model}", nearest(zone, known))
-    return frozenset(names)
-
-
-def _earlier(tree: ModelTree, names: set[str]) -> set[str]:
-    return {old for name, _, zone in tree.zones() if name in names for old in zone.formerly}
+    return names_through(zone, revisions)
 
 
 def zones_touched(commit: Commit, model: str) -> tuple[str, ...]:
     """Names of the zones whose files a commit changed."""
-    folder = f"models/{model}/"
-    paths = {p for change in commit.changes for p in change.paths if p.startswith(folder)}
-    pieces = [p.removeprefix(folder).removesuffix(".toml") for p in sorted(paths)]
-    return tuple(p for p in pieces if p.count("/") == 1 and not p.endswith("/part"))
+    paths = sorted({path for change in commit.changes for path in change.paths})
+    return tuple(zone for path in paths if (zone := zone_at(path, model)) is not None)
 
 
 def changes_at(ws: Workspace, commit: Commit) -> list[ChangeAt]:
@@ -179,14 +172,14 @@ def changes_at(ws: Workspace, commit: Commit) -> list[ChangeAt]:
     A commit without parents, an import or where a shallow clone ends, holds records that others brought.
     """
     brought = commit.changes if commit.parents else ()
-    added = [c.path for c in brought if c.path.startswith("records/") and c.status == "A"]
-    ids = [path.rsplit("/", 1)[-1].removesuffix(".toml") for path in added]
+    added = [record_at(change.path) for change in brought if change.status == "A"]
+    ids = [record_id for record_id in added if record_id is not None]
     records = ws.records_named(commit.id, ids) if ids else {}
     about = [r.about for r in records.values() if isinstance(r, Decision) and r.decision == "approved"]
     named = [*about, *(i for i, r in records.items() if isinstance(r, Change) and i not in about)]
     changes = ws.records_named(commit.id, named) if named else {}
-    found = [ChangeAt(i, c.reason) for i, c in changes.items() if isinstance(c, Change)]
-    if found:
-        return found
+    recorded = [ChangeAt(i, c.reason) for i, c in changes.items() if isinstance(c, Change)]
+    if recorded:
+        return recorded
     reason = next(iter(commit.trailer("Reason")), commit.message.split("\n", 1)[0])
     return [ChangeAt(change, reason) for change in commit.trailer("Change") or (None,)]

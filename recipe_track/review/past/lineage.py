@@ -6,13 +6,14 @@ from dataclasses import dataclass
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.objects import read_many
 from recipe_track.impact.origins import VersionNode
+from recipe_track.recipe.identity import Zones, predecessors
 from recipe_track.recipe.layup import Zone
-from recipe_track.textfiles.meaning.paths import kind_of_path
+from recipe_track.recipe.paths import file_at, kind_of_path, zone_at, zone_path
 from recipe_track.textfiles.meaning.read import read_file
 from recipe_track.workspace import Workspace
 
 Node = tuple[str, str]  # commit id, zone name
-Files = Mapping[str, str]
+Files = Mapping[str, str]  # zone name, object id
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,11 +24,32 @@ class _Version:
     ancestors: frozenset[Node]
 
 
+class _ZonesAt(Zones):
+    """The zones of one commit by name."""
+
+    def __init__(self, lineage: "Lineage", commit: str) -> None:
+        self._lineage, self._commit = lineage, commit
+
+    def __getitem__(self, name: str) -> Zone | None:
+        if name not in self:
+            raise KeyError(name)
+        return self._lineage.zone(self._commit, name)
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._lineage.files(self._commit)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(sorted(self._lineage.files(self._commit)))
+
+    def __len__(self) -> int:
+        return len(self._lineage.files(self._commit))
+
+
 class Lineage:
     """Every commit behind a tip with the zone files of one model; made once for a command."""
 
     def __init__(self, ws: Workspace, model: str, tip: str) -> None:
-        self._folder = f"models/{model}/"
+        self._model = model
         log = walk(ws.repo, tip, first_parent=False)
         self.commits = {commit.id: commit for commit in reversed(log)}
         oids = {c.oid for commit in log for c in commit.changes if c.oid and self._is_read(c.path)}
@@ -37,57 +59,56 @@ class Lineage:
         self.kinds = self._kinds()
 
     def _is_read(self, path: str) -> bool:
-        kind = kind_of_path(path)
-        return (kind == "zone" and path.startswith(self._folder)) or kind == "material"
+        return zone_at(path, self._model) is not None or kind_of_path(path) == "material"
 
     def _files_at(self) -> dict[str, Files]:
         """Zone files at every commit, out of what each changed against its first parent."""
-        found: dict[str, Files] = {}
+        files: dict[str, Files] = {}
         for commit in self.commits.values():
-            before: Files = found.get(commit.parents[0], {}) if commit.parents else {}
-            changes = [c for c in commit.changes if any(self._is_zone(path) for path in c.paths)]
-            if not changes:
-                found[commit.id] = before
-                continue
-            now = dict(before)
-            for change in changes:
-                if change.status in ("D", "R"):
-                    now.pop(change.old_path or change.path, None)
-            now |= {c.path: c.oid for c in changes if c.oid and self._is_zone(c.path)}
-            found[commit.id] = now
-        return found
+            before: Files = files.get(commit.parents[0], {}) if commit.parents else {}
+            gone = {self._name(c.old_path or c.path) for c in commit.changes if c.status in ("D", "R")}
+            laid = {name: c.oid for c in commit.changes if c.oid and (name := self._name(c.path))}
+            if laid or any(gone):
+                files[commit.id] = {n: oid for n, oid in before.items() if n not in gone} | laid
+            else:
+                files[commit.id] = before
+        return files
 
-    def _is_zone(self, path: str) -> bool:
-        return path.startswith(self._folder) and kind_of_path(path) == "zone"
+    def _name(self, path: str) -> str | None:
+        return zone_at(path, self._model)
 
     def _kinds(self) -> dict[str, str]:
         """The kind of every material there ever was."""
-        found: dict[str, str] = {}
+        kinds: dict[str, str] = {}
         for commit in self.commits.values():
             for change in commit.changes:
-                if change.oid in self._contents and kind_of_path(change.path) == "material":
+                file = file_at(change.path)
+                if change.oid in self._contents and file is not None and file.kind == "material":
                     material = read_file(change.path, self._contents[str(change.oid)])[0]
                     if material is not None:
-                        found[change.path.split("/")[1][:-5]] = str(getattr(material, "kind", ""))
-        return found
+                        kinds[file.id] = str(getattr(material, "kind", ""))
+        return kinds
 
-    def names(self, commit: str) -> tuple[str, ...]:
-        """Names of the zones at a commit."""
-        return tuple(sorted(path.removeprefix(self._folder)[:-5] for path in self._files.get(commit, {})))
+    def files(self, commit: str) -> Files:
+        """The zone files at a commit."""
+        return self._files.get(commit, {})
 
     def zone(self, commit: str, name: str) -> Zone | None:
         """A zone at a commit; None where it is not there or cannot be read."""
-        path = f"{self._folder}{name}.toml"
-        oid = self._files.get(commit, {}).get(path)
+        oid = self._oid((commit, name))
         if oid is None:
             return None
-        if (path, oid) not in self._zones:
-            found = read_file(path, self._contents[oid])[0]
-            self._zones[path, oid] = found if isinstance(found, Zone) else None
-        return self._zones[path, oid]
+        if (name, oid) not in self._zones:
+            zone = read_file(zone_path(self._model, name), self._contents[oid])[0]
+            self._zones[name, oid] = zone if isinstance(zone, Zone) else None
+        return self._zones[name, oid]
+
+    def zones(self, commit: str) -> Zones:
+        """The zones at a commit, each read when it is asked for."""
+        return _ZonesAt(self, commit)
 
     def _oid(self, node: Node) -> str | None:
-        return self._files.get(node[0], {}).get(f"{self._folder}{node[1]}.toml")
+        return self.files(node[0]).get(node[1])
 
     def parents(self, node: Node) -> tuple[Node, ...]:
         """The zones a zone came from, in every parent of its commit."""
@@ -96,28 +117,20 @@ class Lineage:
         return tuple(dict.fromkeys((parent, name) for parent in known for name in self._before(node, parent)))
 
     def _before(self, node: Node, parent: str) -> Iterator[str]:
-        """The zone itself; those it lists as earlier names and which end here; else git's rename."""
+        """The names that a zone had at a parent of its commit."""
         commit, name = node
         if self._files[parent] is self._files[commit]:  # no zone was touched
             yield name
             return
-        there, here = self.names(parent), self.names(commit)
-        if name in there:
-            yield name
-        zone = self.zone(commit, name)
-        former = [old for old in (zone.formerly if zone else ()) if old in there]
-        was = self.zone(parent, name) if name in there else None
-        known = set(was.formerly) if was else set()
-        joined = [old for old in former if name not in there or (old not in known and old not in here)]
-        yield from joined
-        if name not in there and not joined:
-            yield from (old for old in self._renamed(self.commits[commit], name) if old in there)
+        renamed = self._renamed(self.commits[commit], name)
+        yield from predecessors(name, self.zones(parent), self.zones(commit), renamed)
 
     def _renamed(self, commit: Commit, name: str) -> Iterator[str]:
-        path = f"{self._folder}{name}.toml"
+        path = zone_path(self._model, name)
         for change in commit.changes:
-            if change.status in ("R", "C") and change.path == path and self._is_zone(change.old_path or ""):
-                yield str(change.old_path).removeprefix(self._folder)[:-5]
+            old = self._name(change.old_path or "") if change.status in ("R", "C") else None
+            if old is not None and change.path == path:
+                yield old
 
     def versions(self, commit: str, name: str) -> tuple[VersionNode[Node], ...]:
         """The distinct versions of a zone up to a commit, oldest first, ready to be traced."""
@@ -144,27 +157,27 @@ class Lineage:
 
     def behind(self, node: Node) -> dict[Node, tuple[Node, ...]]:
         """Every zone at every commit that a zone came from with its parents, oldest first."""
-        found: dict[Node, tuple[Node, ...]] = {}
+        behind: dict[Node, tuple[Node, ...]] = {}
         waiting = [node]
         while waiting:
             one = waiting.pop()
-            if one not in found:
-                found[one] = self.parents(one)
-                waiting += found[one]
+            if one not in behind:
+                behind[one] = self.parents(one)
+                waiting += behind[one]
         order = {commit: n for n, commit in enumerate(self.commits)}
-        return dict(sorted(found.items(), key=lambda item: order[item[0][0]]))
+        return dict(sorted(behind.items(), key=lambda item: order[item[0][0]]))
 
     def arrivals(self, tip: str) -> dict[str, str]:
         """Commit → the first-parent commit, on the way to a tip, that brought it."""
         chain = [tip]
         while (first := self.commits[chain[-1]].parents[:1]) and first[0] in self.commits:
             chain.append(first[0])
-        found: dict[str, str] = {}
+        arrived: dict[str, str] = {}
         for step in reversed(chain):
             waiting = [step]
             while waiting:
                 one = waiting.pop()
-                if one not in found and one in self.commits:
-                    found[one] = step
+                if one not in arrived and one in self.commits:
+                    arrived[one] = step
                     waiting += self.commits[one].parents
-        return found
+        return arrived

@@ -8,14 +8,16 @@ from recipe_track.errors import CallError
 from recipe_track.history.refs import is_ancestor
 from recipe_track.impact.origins import LineOrigin, RemovedLayer, trace
 from recipe_track.impact.rows import LayerView, Mark, view
+from recipe_track.recipe.identity import name_in, names_now
 from recipe_track.recipe.materials import mats_of
-from recipe_track.recipe.records import Change, Decision, Record, Trial, Verification
+from recipe_track.recipe.paths import part_of
+from recipe_track.recipe.records import Change, Decision, Trial, Verification
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import decisions_about, verifications_of
-from recipe_track.review.choosing import hull_named
+from recipe_track.recipe.trail import Records
+from recipe_track.review.choosing import hull_named, hull_part_named
 from recipe_track.review.hull.zones import DeviationShown, deviation_rows
-from recipe_track.review.past.landings import Landing, change_ids, landings
+from recipe_track.review.past.changes_on_main import ChangeOnMain, change_ids, changes_on_main
 from recipe_track.review.past.lineage import Lineage, Node
 from recipe_track.workspace import Revision, Workspace
 
@@ -100,12 +102,7 @@ def _revision(
     ws: Workspace, current: Snapshot, zone: str, model: str, at: str | None, hull: str | None
 ) -> Revision:
     if hull is not None:
-        part = zone.split("/")[0]
-        built = next((p for p in current.hulls[hull].part if p.part == part), None)
-        if built is None:
-            parts = [p.part for p in current.hulls[hull].part]
-            raise CallError(f"hull {hull} has no part `{part}`", nearest(part, parts))
-        return ws.revision_of(built.commit, model)
+        return ws.revision_of(hull_part_named(current, hull, part_of(zone)).commit, model)
     revision = ws.revision(at or ws.tip(), model)
     if revision.commit is None:
         raise CallError("the working files have no history yet", "name a revision that is committed")
@@ -114,42 +111,37 @@ def _revision(
 
 def _name_at(lineage: Lineage, commit: str, zone: str, current: Snapshot, model: str) -> str:
     """What the zone is called at a commit; CallError with the nearest names there."""
-    names = lineage.names(commit)
-    if zone in names:
-        return zone
-    tree = current.models.get(model)
-    now = {name: found for name, _, found in tree.zones()} if tree else {}
-    former = next((old for old in (now[zone].formerly if zone in now else ()) if old in names), None)
-    later = next((name for name in names if zone in (lineage.zone(commit, name) or now[name]).formerly), None)
-    if former is None and later is None:
-        raise CallError(f"there is no zone `{zone}` there", nearest(zone, names))
-    return str(former or later)
+    there = lineage.zones(commit)
+    name = name_in(zone, current.zones_of(model), there)
+    if name is None:
+        raise CallError(f"there is no zone `{zone}` there", nearest(zone, there))
+    return name
 
 
 class _Teller:
     """Joins traces with the records; one for a command."""
 
     def __init__(self, ws: Workspace, current: Snapshot, model: str, lineage: Lineage, tip: str) -> None:
-        self._ws, self._current, self._model, self._tip = ws, current, model, tip
+        self._ws, self._current, self._model = ws, current, model
         self.lineage = lineage
         self._arrivals = lineage.arrivals(tip)
-        self._landed = landings(ws.repo, ws.commits)
+        self._landed = changes_on_main(ws.repo, ws.commits)
         self._causes: dict[str, Cause] = {}
 
     def story(self, name: str, revision: Revision, hull: str | None, line: int | None) -> ZoneStory:
         """Every layer, or one line."""
         commit = str(revision.commit)
         traced = trace(self.lineage.versions(commit, name))
-        if line is not None and not any(found.line == line for found in traced.lines):
+        if line is not None and not any(one.line == line for one in traced.lines):
             raise CallError(f"the layup of {name} has no line {line}", f"it has {len(traced.lines)}")
         carried, left = self._carried(name, commit), self._keys(commit, name)
-        lines = [found for found in traced.lines if line in (None, found.line)]
+        lines = [one for one in traced.lines if line in (None, one.line)]
         removed = traced.removed if line is None else ()
         behind = self.lineage.behind((commit, name))
         return ZoneStory(
             name, tuple(dict.fromkeys(reversed([zone for _, zone in behind]))), self._model, revision, hull,
-            tuple(self._line(found, carried) for found in lines),
-            tuple(self._removed(found, carried, left) for found in reversed(removed)),
+            tuple(self._line(one, carried) for one in lines),
+            tuple(self._removed(one, carried, left) for one in reversed(removed)),
             self._deviations(hull, name), mats_of(self._current.materials), not self._ws.repo.shallow,
         )  # fmt: skip
 
@@ -157,22 +149,24 @@ class _Teller:
         rows = deviation_rows(self._current, hull) if hull else ()
         return tuple(row for row in rows if row.deviation.zone == name)
 
-    def _line(self, found: LineOrigin[Node], carried: Mapping[str, Counter[LayerKey]]) -> LayerStory:
-        latest = next(origin for origin in found.origins if origin.since == found.since)
-        earlier = tuple(self._cause(o.since[0], o.since[1]) for o in found.origins if o is not latest)
-        layer = view(found.line, found.layer, found.layer.plies)
+    def _line(self, traced: LineOrigin[Node], carried: Mapping[str, Counter[LayerKey]]) -> LayerStory:
+        latest = next(origin for origin in traced.origins if origin.since == traced.since)
+        earlier = tuple(self._cause(*o.since) for o in traced.origins if o is not latest)
+        layer = view(traced.line, traced.layer, traced.layer.plies)
         return LayerStory(
-            layer, latest.mark, latest.was, self._cause(*found.since), earlier,
-            _hulls(carried, _key(found.since, layer)),
+            layer, latest.mark, latest.was, self._cause(*traced.since), earlier,
+            _hulls(carried, _key(traced.since, layer)),
         )  # fmt: skip
 
     def _removed(
-        self, found: RemovedLayer[Node], carried: Mapping[str, Counter[LayerKey]], left: Counter[LayerKey]
+        self, removed: RemovedLayer[Node], carried: Mapping[str, Counter[LayerKey]], left: Counter[LayerKey]
     ) -> RemovedStory:
         """A hull still carries it where it has more such plies than are left."""
-        key = _key(found.since, found.layer)
+        key = _key(removed.since, removed.layer)
         hulls = tuple(number for number, plies in carried.items() if plies[key] > left[key])
-        return RemovedStory(found.layer, self._cause(*found.since), self._cause(*found.removed_by), hulls)
+        return RemovedStory(
+            removed.layer, self._cause(*removed.since), self._cause(*removed.removed_by), hulls
+        )
 
     def _carried(self, name: str, commit: str) -> dict[str, Counter[LayerKey]]:
         """Hull → the layers of this zone, with their origins, that its part's release holds."""
@@ -184,8 +178,8 @@ class _Teller:
         carried: dict[str, Counter[LayerKey]] = {}
         for number, hull in sorted(self._current.hulls.items()):
             for part in hull.part if hull.model == self._model else ():
-                names = names_at.get(part.commit) or self._later_names(part.commit, name)
-                mine = sorted(n for n in names if n.startswith(f"{part.part}/"))
+                names = names_at.get(part.commit) or names_now(name, self.lineage.zones(part.commit))
+                mine = sorted(n for n in names if part_of(n) == part.part)
                 for one in mine:
                     key = f"{part.commit}:{one}"
                     if key not in known:
@@ -193,18 +187,12 @@ class _Teller:
                     carried.setdefault(number, Counter()).update(known[key])
         return carried
 
-    def _later_names(self, commit: str, name: str) -> set[str]:
-        """What a zone is called at a commit that came after the one asked about."""
-        names = self.lineage.names(commit)
-        former = {n for n in names if (zone := self.lineage.zone(commit, n)) and name in zone.formerly}
-        return {name} if name in names else former
-
     def _keys(self, commit: str, name: str) -> Counter[LayerKey]:
         """Plies of a zone at a commit, counted by where they come from and what they are."""
         counted: Counter[LayerKey] = Counter()
-        for found in trace(self.lineage.versions(commit, name)).lines:
-            for origin in found.origins:
-                counted[_key(origin.since, view(found.line, found.layer, origin.plies))] += origin.plies
+        for line in trace(self.lineage.versions(commit, name)).lines:
+            for origin in line.origins:
+                counted[_key(origin.since, view(line.line, line.layer, origin.plies))] += origin.plies
         return counted
 
     def _cause(self, commit: str, zone: str) -> Cause:
@@ -215,45 +203,45 @@ class _Teller:
     def _found_cause(self, born: str, zone: str) -> Cause:
         """The change that brought a commit to main; without one, what the commit itself says."""
         step = self._arrivals[born]
-        landing = self._landing(born, step, zone)
-        source = self.lineage.commits[landing.source.id if landing else born]
-        change_id = landing.change if landing else next(iter(change_ids(source)), None)
+        landed = self._change_of(born, step, zone)
+        source = self.lineage.commits[landed.source.id if landed else born]
+        change_id = landed.change if landed else next(iter(change_ids(source)), None)
         records = self._records(change_id, born)
         change = records.get(change_id or "")
-        told = next(iter(source.trailer("Reason")), source.message.split("\n", 1)[0])
+        said = next(iter(source.trailer("Reason")), source.message.split("\n", 1)[0])
         known = change if isinstance(change, Change) else None
         label = self._ws.labels(self._model).of(step)
         return Cause(
-            Revision(label, source.id, source.date), change_id, known, known.reason if known else told,
+            Revision(label, source.id, source.date), change_id, known, known.reason if known else said,
             tuple((i, t) for i in (known.trials if known else ()) if isinstance(t := records.get(i), Trial)),
-            _approval(records, change_id), tuple(verifications_of(records, change_id or "")),
+            _approval(records, change_id), tuple(records.verifications_of(change_id or "")),
         )  # fmt: skip
 
-    def _landing(self, born: str, step: str, zone: str) -> Landing | None:
+    def _change_of(self, born: str, step: str, zone: str) -> ChangeOnMain | None:
         """The change of a step that holds the commit; among several, the one whose own edit it is."""
-        here = [found for found in self._landed.values() if found.commit.id == step]
-        holding = [found for found in here if found.source.id == born or self._brought(found, born)]
-        named = [found for found in holding if found.change in change_ids(self.lineage.commits[born])]
-        best = [found for found in named or holding if _expects(self._current, found.change, zone)]
+        here = [landed for landed in self._landed.values() if landed.commit.id == step]
+        holding = [landed for landed in here if landed.source.id == born or self._brought(landed, born)]
+        named = [landed for landed in holding if landed.change in change_ids(self.lineage.commits[born])]
+        best = [landed for landed in named or holding if _expects(self._current, landed.change, zone)]
         return next(iter((*best, *named, *holding)), None)
 
-    def _brought(self, landing: Landing, born: str) -> bool:
+    def _brought(self, landed: ChangeOnMain, born: str) -> bool:
         """Whether a commit came to main's line with the merge of a change."""
-        source = landing.source
+        source = landed.source
         if len(source.parents) < 2 or source.id not in self.lineage.commits:
             return False
         repo = self._ws.repo
         return is_ancestor(repo, born, source.id) and not is_ancestor(repo, born, source.parents[0])
 
-    def _records(self, change_id: str | None, commit: str) -> Mapping[str, Record]:
+    def _records(self, change_id: str | None, commit: str) -> Records:
         """Records of main, and where the change is still a proposal, those of its branch."""
         if change_id is None or change_id in self._current.records:
             return self._current.records
-        return {**self._current.records, **self._ws.records_named(commit, [change_id])}
+        return self._current.records.joined(self._ws.records_named(commit, [change_id]))
 
 
-def _approval(records: Mapping[str, Record], change_id: str | None) -> tuple[str, Decision] | None:
-    decisions = decisions_about(records, change_id) if change_id else []
+def _approval(records: Records, change_id: str | None) -> tuple[str, Decision] | None:
+    decisions = records.decisions_about(change_id) if change_id else []
     approvals = [(i, d) for i, d in decisions if d.decision == "approved"]
     return approvals[-1] if approvals else None
 

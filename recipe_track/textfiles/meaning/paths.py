@@ -8,9 +8,10 @@ from pydantic import BaseModel, ValidationError
 
 from recipe_track.errors import Fault, Problem
 from recipe_track.recipe.craft import KNOWN_FORMAT, Hull, Model, Part, Prices, Settings
-from recipe_track.recipe.fields import HULL_PATTERN, ID_PATTERN, RECORD_ALPHABET
+from recipe_track.recipe.fields import RECORD_ALPHABET
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import Material
+from recipe_track.recipe.paths import ID, PRICES_PATH, SETTINGS_PATH, kind_of_path
 from recipe_track.recipe.records import LETTERS, Record
 from recipe_track.textfiles.meaning.naming import alternatives, plain, shown
 
@@ -120,19 +121,6 @@ def _against_path(path: str, record: Any) -> list[Fault]:
     return [Fault(path, ("on",), message, f"move it to records/{record.on.year:04d}, or correct the date")]
 
 
-ID = ID_PATTERN.strip("^$")
-HULL = HULL_PATTERN.strip("^$")
-RECORD_ID = rf"[{''.join(LETTERS.values())}]-[{RECORD_ALPHABET}]{{6}}"
-KINDS: list[tuple[str, re.Pattern[str]]] = [
-    ("settings", re.compile(r"recipe-track\.toml")),
-    ("prices", re.compile(r"prices\.toml")),
-    ("material", re.compile(rf"materials/{ID}\.toml")),
-    ("model", re.compile(rf"models/{ID}/model\.toml")),
-    ("part", re.compile(rf"models/{ID}/(?!(?:part|model)/){ID}/part\.toml")),
-    ("zone", re.compile(rf"models/{ID}/(?!(?:part|model)/){ID}/(?!(?:part|model)\.){ID}\.toml")),
-    ("hull", re.compile(rf"hulls/{HULL}\.toml")),
-    ("record", re.compile(rf"records/[0-9]{{4}}/{RECORD_ID}\.toml")),
-]
 LAYOUT = {
     "materials": "materials/<id>.toml",
     "models": "models/<model>/model.toml, and in models/<model>/<part>/ part.toml and <zone>.toml",
@@ -143,16 +131,11 @@ ID_HINT = "an id is made of a–z, 0–9 and -, as biax-800"
 RECORD_HINT = f"a record id is {', '.join(LETTERS.values())} and - with six of {RECORD_ALPHABET}"
 
 
-def kind_of_path(path: str) -> str | None:
-    """The kind of recipe file that lies at a path (relative, with /), None for any other file."""
-    return next((kind for kind, pattern in KINDS if pattern.fullmatch(path)), None)
-
-
 def misplaced(path: str) -> Problem | None:
     """What is wrong with a path that looks like a recipe file but is none."""
     if kind_of_path(path) is not None or not path.lower().endswith(".toml"):
         return None
-    if path.lower() in ("recipe-track.toml", "prices.toml"):
+    if path.lower() in (SETTINGS_PATH, PRICES_PATH):
         return Problem(path, None, None, f"this file is named {path.lower()}", "in lower case")
     folders = path.split("/")
     top = folders[0].lower()

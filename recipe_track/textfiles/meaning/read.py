@@ -7,7 +7,8 @@ import tomli
 from pydantic import BaseModel
 
 from recipe_track.errors import Problem
-from recipe_track.textfiles.meaning.paths import kind_of_path, misplaced, newer_format, validate
+from recipe_track.recipe.paths import kind_of_path
+from recipe_track.textfiles.meaning.paths import misplaced, newer_format, validate
 from recipe_track.textfiles.syntax.decoding import Decoded, decode
 
 NOT_TOML_1_0 = re.compile(r",[ \t]*\}|\\[ex]|\d\d:\d\d")

@@ -231,7 +231,7 @@ FORMS = {
     _pattern(fields.Id): ("an id", "biax-800"),
     _pattern(fields.HullNumber): ("a hull number", "014"),
     _pattern(fields.ZoneName): ("a zone, named part/zone", "deck/deck-support"),
-    _pattern(fields.Person): ("a name and a mail address", "Name <name@yard.example>"),
+    _pattern(fields.NameAndMail): ("a name and a mail address", "Name <name@yard.example>"),
     _pattern(fields.CommitId): ("a full commit id", "40 or 64 digits 0–9 and a–f"),
     _pattern(fields.ReleaseLabel): ("a release label", "r7"),
     _pattern(records.RecordId): ("a record id", "T-7K3QX2"),

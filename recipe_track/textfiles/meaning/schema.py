@@ -8,8 +8,9 @@ from typing import Any
 from pydantic import BaseModel, TypeAdapter
 
 from recipe_track.recipe.materials import Material
+from recipe_track.recipe.paths import kind_of_path
 from recipe_track.recipe.records import Record
-from recipe_track.textfiles.meaning.paths import SINGLE, kind_of_path
+from recipe_track.textfiles.meaning.paths import SINGLE
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 FOLDER = ".schemas"

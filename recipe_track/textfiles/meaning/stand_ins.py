@@ -12,7 +12,8 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from recipe_track.errors import Fault, Key
-from recipe_track.textfiles.meaning.paths import kind_of_path, model_for
+from recipe_track.recipe.paths import kind_of_path
+from recipe_track.textfiles.meaning.paths import model_for
 from recipe_track.textfiles.syntax.decoding import decode
 from recipe_track.textfiles.syntax.grammar import read_toml
 from recipe_track.textfiles.syntax.parsing import follows

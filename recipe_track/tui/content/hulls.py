@@ -53,7 +53,7 @@ def _hull_page(ws: Workspace, number: str) -> Content:
     return lines(_page(hull_record(ws, snapshot, number), weighed(ws, snapshot, number)))
 
 
-def _row(row: FleetRow) -> ListRow:
+def _row(row: HullRow) -> ListRow:
     parts = _built_to(row.hull.part)
     hold = "HOLD" if row.holds else ""
     cells = (row.number, row.hull.status, str(row.open_observations), str(row.deviations), hold, parts or "–")

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from recipe_track.textfiles.meaning.paths import MATERIALS, RECORDS, SINGLE, kind_of_path
+from recipe_track.recipe.paths import kind_of_path
+from recipe_track.textfiles.meaning.paths import MATERIALS, RECORDS, SINGLE
 from recipe_track.textfiles.meaning.read import read_file
 
 FOLDER = Path(__file__).parent / "mistakes"

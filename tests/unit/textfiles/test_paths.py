@@ -2,7 +2,8 @@
 
 import pytest
 
-from recipe_track.textfiles.meaning.paths import kind_of_path, misplaced
+from recipe_track.recipe.paths import kind_of_path
+from recipe_track.textfiles.meaning.paths import misplaced
 
 KINDS = [
     ("recipe-track.toml", "settings"),

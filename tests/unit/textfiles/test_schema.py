@@ -13,7 +13,8 @@ import pytest
 import tomli
 from jsonschema import Draft202012Validator, FormatChecker
 
-from recipe_track.textfiles.meaning.paths import kind_of_path, validate
+from recipe_track.recipe.paths import kind_of_path
+from recipe_track.textfiles.meaning.paths import validate
 from recipe_track.textfiles.meaning.read import read_file
 from recipe_track.textfiles.meaning.refusals import FORMS
 from recipe_track.textfiles.meaning.schema import TITLES, main, schema, schema_files, schema_line

@@ -84,6 +84,11 @@ def test_minima_follow_a_rename_and_a_split() -> None:
     assert kinds(before, split) == [("eased", "deck/aft", "core_thickness_mm_min")]
 
 
+def test_minima_follow_a_rename_that_is_taken_back() -> None:
+    renamed, back = snapshot(walk=side(12, formerly=("deck/side",))), snapshot(side=side(12, required=None))
+    assert kinds(renamed, back) == [("eased", "deck/side", "core_thickness_mm_min")]
+
+
 def test_zones_met_before_are_not_computed_again(monkeypatch: pytest.MonkeyPatch) -> None:
     from recipe_track.review.change import minima
 
@@ -91,7 +96,7 @@ def test_zones_met_before_are_not_computed_again(monkeypatch: pytest.MonkeyPatch
     real = minima.zone_figures
     monkeypatch.setattr(minima, "zone_figures", lambda cases: (computed.append(len(cases)), real(cases))[1])
     first, second = side(), side()
-    known: minima.Known = {}
+    known: minima.KnownCases = {}
     before = snapshot(side=first, walk=second)
     concerns(None, before, "m", known)
     part_tree = before.models["m"].parts["deck"]

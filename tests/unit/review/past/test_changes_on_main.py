@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from recipe_track.history.log import Commit, FileChange, parse_trailers
-from recipe_track.review.past.landings import change_ids, edited_paths, is_recipe_commit
+from recipe_track.review.past.changes_on_main import change_ids, edited_paths, is_recipe_commit
 
 
 def commit(message: str, *changes: FileChange) -> Commit:

@@ -8,13 +8,13 @@ from recipe_track.history.log import Commit, FileChange, merged
 from recipe_track.history.objects import RECIPE_EDITS
 from recipe_track.history.repository import Repository
 from recipe_track.recipe.fields import RECORD_ALPHABET
+from recipe_track.recipe.paths import file_at
 
 _CHANGE_ID = re.compile(rf"C-[{RECORD_ALPHABET}]{{6}}")
-_CHANGE_FILE = re.compile(rf"records/\d{{4}}/(C-[{RECORD_ALPHABET}]{{6}})\.toml")
 
 
 @dataclass(frozen=True, slots=True)
-class Landing:
+class ChangeOnMain:
     """A change arriving on main: the first-parent commit, the commit that holds its edit, the paths."""
 
     change: str
@@ -23,17 +23,17 @@ class Landing:
     paths: frozenset[str]
 
 
-def landings(repo: Repository, commits: Sequence[Commit]) -> dict[str, Landing]:
+def changes_on_main(repo: Repository, commits: Sequence[Commit]) -> dict[str, ChangeOnMain]:
     """Every change that commits of main brought; commits newest first, as a walk gives them."""
-    found: dict[str, Landing] = {}
+    brought: dict[str, ChangeOnMain] = {}
     for commit in reversed(commits):
         if not is_recipe_commit(commit):
             continue
         for source in sources(repo, commit):
             for change in change_ids(source):
                 paths = edited_paths(source.changes)
-                found.setdefault(change, Landing(change, commit, source, frozenset(paths)))
-    return found
+                brought.setdefault(change, ChangeOnMain(change, commit, source, frozenset(paths)))
+    return brought
 
 
 def sources(repo: Repository, commit: Commit) -> tuple[Commit, ...]:
@@ -76,6 +76,6 @@ def _named(commit: Commit) -> Iterator[str]:
 def _added(commit: Commit) -> Iterator[str]:
     """Not of a commit without parents: an import, or where a shallow clone ends, has the work of others."""
     for change in commit.changes if commit.parents else ():
-        match = _CHANGE_FILE.fullmatch(change.path)
-        if match and change.status == "A":
-            yield match[1]
+        file = file_at(change.path) if change.status == "A" else None
+        if file and file.kind == "record" and file.id.startswith("C-"):
+            yield file.id

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from recipe_track.recipe.records import Expected, ExpectedZone
-from recipe_track.review.change.expected import differences, expected_of
+from recipe_track.review.change.expected import departures, expected_of
 from tests.recipes import WORKED, changed, read_recipe
 
 
@@ -39,12 +39,12 @@ def test_another_currency_leaves_cost_open() -> None:
 
 def test_only_more_than_rounding_is_a_difference() -> None:
     then = Expected(mass_kg=4.2, zones={"deck/side": ExpectedZone(mass_kg=4.2)})
-    assert differences(then, then) == ()
+    assert departures(then, then) == ()
     near = Expected(mass_kg=4.2004, zones={"deck/side": ExpectedZone(mass_kg=4.2)})
-    assert differences(then, near) == ()
+    assert departures(then, near) == ()
     far = Expected(mass_kg=4.6, zones={})
-    assert [line.split(":")[0] for line in differences(then, far)] == ["craft mass_kg", "deck/side mass_kg"]
-    assert differences(Expected(), far) == ()
+    assert [line.split(":")[0] for line in departures(then, far)] == ["craft mass_kg", "deck/side mass_kg"]
+    assert departures(Expected(), far) == ()
 
 
 def test_a_changed_material_departs_from_what_was_expected() -> None:

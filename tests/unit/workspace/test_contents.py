@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from recipe_track.history.objects import RECIPE_ROOTS, tree
-from recipe_track.procedures.example import data_folder, replay
+from recipe_track.procedures.example import example_repo, replay
 from recipe_track.workspace import open_workspace
 from recipe_track.workspace.contents import Trees, is_recipe
 from tests.journeys.gitrepo import environment, neutral_environment
@@ -15,7 +15,7 @@ from tests.journeys.gitrepo import environment, neutral_environment
 def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("trees")
     with environment(neutral_environment(folder / "home")):
-        replay(data_folder("example_repo"), folder / "example")
+        replay(example_repo(), folder / "example")
     return folder / "example"
 
 
