@@ -48,7 +48,7 @@ def _listing(course: Course) -> Listing[CourseEntry]:
 def zone_names(ws: Workspace, model: str) -> list[str]:
     """The zones that a course can be drawn of."""
     tree = ws.current().models.get(model)
-    return sorted(name for name, _, _ in tree.zones()) if tree else []
+    return sorted(tree.zones) if tree else []
 
 
 def _row(course: Course, n: int, masses: _Values) -> ListRow:

@@ -10,7 +10,7 @@ from recipe_track.present.words.figures import day_words
 from recipe_track.present.words.units import percent, quantity, signed_quantity
 from recipe_track.recipe.craft import HullPart
 from recipe_track.review.hull.as_built import HullRecord, PartShown, hull_record
-from recipe_track.review.hull.overview import FleetRow, fleet_rows
+from recipe_track.review.hull.overview import HullRow, hull_rows
 from recipe_track.review.hull.weighings import Weighed, weighed
 from recipe_track.review.hull.zones import state_in_words
 from recipe_track.tui.text import line, lines
@@ -28,23 +28,23 @@ _COLUMNS = (
 )
 
 
-def hull_subject(model: str) -> Subject[Sequence[FleetRow], FleetRow]:
+def hull_subject(model: str) -> Subject[Sequence[HullRow], HullRow]:
     """The hulls of a model: what each part is built to, what stands open."""
     return Subject(_COLUMNS, "no hulls yet", partial(_read, model=model), _listing, _ask_page)
 
 
-def _read(ws: Workspace, model: str) -> Sequence[FleetRow]:
+def _read(ws: Workspace, model: str) -> Sequence[HullRow]:
     snapshot = ws.current()
-    return fleet_rows(snapshot, model) if model in snapshot.models else ()
+    return hull_rows(snapshot, model) if model in snapshot.models else ()
 
 
-def _listing(rows: Sequence[FleetRow]) -> Listing[FleetRow]:
+def _listing(rows: Sequence[HullRow]) -> Listing[HullRow]:
     held = sum(bool(row.holds) for row in rows)
     note = f"{len(rows)} hull{'s' if len(rows) != 1 else ''}" + (f", {held} with a hold" if held else "")
     return Listing(tuple((_row(row), row) for row in rows), note)
 
 
-def _ask_page(row: FleetRow) -> Callable[[Workspace], Content]:
+def _ask_page(row: HullRow) -> Callable[[Workspace], Content]:
     return partial(_hull_page, number=row.number)
 
 

@@ -74,8 +74,8 @@ def _decision_form(what: str, row: ChangeRow) -> Form:
 
 def _pair(ws: Workspace, row: ChangeRow) -> RevisionPair:
     """The commits that a change leads from and to."""
-    if row.landing is not None:
-        source = row.landing.source
+    if row.landed is not None:
+        source = row.landed.source
         before = next(iter(source.parents), None)
         if before is None:
             raise Refused(f"{row.id} began the model: there is nothing before it")
