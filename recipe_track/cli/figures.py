@@ -11,7 +11,7 @@ from recipe_track.cli.output import csv_option, emit, emit_csv, emit_json, refus
 from recipe_track.errors import CallError
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
-from recipe_track.figures.zone import ZoneFigures
+from recipe_track.figures.results import ZoneFigures
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 
@@ -110,9 +110,9 @@ def _working(cases: list[ZoneCase], markdown: bool) -> Look:
 
 
 def _spread(snapshot: Snapshot, model: str, names: Collection[str]) -> Look:
-    from recipe_track.present.terminal.figures import deviations_text
+    from recipe_track.present.words.figures import uncertainty_lines
     from recipe_track.review.change.uncertainty import model_deviations
 
     found = model_deviations(snapshot, model)
     listed = {name: values for name, values in found.items() if name in names or "/" not in name}
-    return Look(lambda: listed, lambda currency: deviations_text(listed, currency))
+    return Look(lambda: listed, lambda currency: uncertainty_lines(listed, currency))

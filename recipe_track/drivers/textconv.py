@@ -5,17 +5,18 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from recipe_track.errors import Key
 from recipe_track.impact.rows import view
-from recipe_track.present.words.layers import angle_words, layer_words
+from recipe_track.present.words.layers import layer_words
 from recipe_track.present.words.plain import visible
+from recipe_track.present.words.units import angle_words
 from recipe_track.recipe.fields import RecipeTable
 from recipe_track.recipe.layup import Layer, Zone
 from recipe_track.recipe.materials import Direction, Reinforcement
+from recipe_track.recipe.quantities import quantities_of
 from recipe_track.textfiles.meaning.read import read_file
 from recipe_track.textfiles.syntax.places import Place, positions
 
 _COMMA = re.compile(r"(#[^\n]*)|,")
 _SAID = ("tag", "extent", "name", "source", "note")
-_NUMBERS = ("thickness_mm", "angle_deg", "fibre_mass_fraction", "uptake_g_m2")
 Places = Mapping[Key, Place]
 Rewrite = tuple[int, int, str]
 
@@ -90,7 +91,7 @@ def _entries(text: str, places: Places, key: Key, place: Place) -> Rewrite:
 
 
 def _layer_words(layer: Layer) -> str | None:
-    if not all(_is_exact(getattr(layer, key)) for key in _NUMBERS):
+    if not all(_is_exact(getattr(layer, key)) for key in quantities_of(Layer)):
         return None
     if not _is_exact(100 * layer.coverage_fraction):
         return None

@@ -1,70 +1,32 @@
-"""Parts and craft: sums, centres, process costs, conditions and targets; the course of a long history."""
+"""Parts and craft: sums, centres, process costs, conditions and targets; totals of many revisions."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import Any
 
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve
-from recipe_track.figures.limits import Requirement, held_against
+from recipe_track.figures.limits import requirements_of
 from recipe_track.figures.plies import LayerPlies
 from recipe_track.figures.quantities import process_cost, total_cost, zone_area_m2
+from recipe_track.figures.results import (
+    CENTRE_KEYS,
+    COST_KEYS,
+    PART_KEYS,
+    Centre,
+    ConditionFigures,
+    CraftFigures,
+    CraftTotals,
+    ModelFigures,
+    PartFigures,
+    ZoneFigures,
+)
 from recipe_track.figures.terms import NotComputable
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import FixedMass, Model, Prices, Targets
 from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 
-Centre = tuple[float, float, float]
 BUILT_IN_CONDITIONS = (("light", 0.0), ("full", 1.0))
-
-
-@dataclass(frozen=True, slots=True)
-class PartFigures:
-    """One moulding; its cost holds the process beside material and labour."""
-
-    part: str
-    mass_kg: float
-    centroid_m: Centre | None
-    material_cost: float | None
-    labour_cost: float | None
-    process_cost: float | None
-    cost: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class ConditionFigures:
-    """The craft in one loading condition; `fill` counts the variable masses."""
-
-    name: str
-    fill: float
-    mass_kg: float
-    centroid_m: Centre | None
-
-
-@dataclass(frozen=True, slots=True)
-class CraftFigures:
-    """The whole craft in the targets' condition."""
-
-    condition: str
-    laminate_mass_kg: float
-    mass_kg: float
-    centroid_m: Centre | None
-    material_cost: float | None
-    labour_cost: float | None
-    process_cost: float | None
-    cost: float | None
-    conditions: tuple[ConditionFigures, ...]
-    targets: tuple[Requirement, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class ModelFigures:
-    """Every figure of one model at one revision: zones and parts by name, and the craft."""
-
-    model: str
-    currency: str | None
-    zones: tuple[ZoneFigures, ...]
-    parts: tuple[PartFigures, ...]
-    craft: CraftFigures
 
 
 def centre_of(masses: Iterable[tuple[float, Centre]]) -> tuple[float, Centre | None]:
@@ -146,50 +108,22 @@ def craft_figures(model: Model, zones: Sequence[ZoneFigures], parts: Sequence[Pa
     )
     targets = model.targets or Targets.model_construct()
     at = next(c for c in conditions if c.name == targets.condition)
-    material, labour, process, cost = (_sum(getattr(p, key) for p in parts) for key in _COST_KEYS)
-    laminate_mass = sum(m for m, _ in laminate)
-    return CraftFigures(
-        at.name, laminate_mass, at.mass_kg, at.centroid_m, material, labour, process, cost,
-        conditions,
-        _targets(targets, at, laminate_mass, cost),
-    )  # fmt: skip
-
-
-_COST_KEYS = ("material_cost", "labour_cost", "process_cost", "cost")
-
-
-def _targets(
-    targets: Targets, at: ConditionFigures, laminate_mass: float, cost: float | None
-) -> tuple[Requirement, ...]:
-    x, y, z = at.centroid_m or (None, None, None)
-    values = {
-        "mass_kg_max": at.mass_kg,
-        "laminate_mass_kg_max": laminate_mass,
-        "lcg_m": x,
-        "tcg_m": y,
-        "vcg_m_max": z,
-        "cost_max": cost,
+    totals: dict[str, Any] = {
+        "laminate_mass_kg": sum(m for m, _ in laminate),
+        "mass_kg": at.mass_kg,
+        **{key: _sum(getattr(p, key) for p in parts) for key in PART_KEYS if key in COST_KEYS},
     }
-    return tuple(
-        held_against(key, limit, value)
-        for key, value in values.items()
-        if (limit := getattr(targets, key)) is not None
+    centre = dict(zip(CENTRE_KEYS, at.centroid_m or (None, None, None), strict=True))
+    return CraftFigures(
+        condition=at.name,
+        centroid_m=at.centroid_m,
+        conditions=conditions,
+        targets=requirements_of(targets, {**totals, **centre}),
+        **totals,
     )
 
 
-@dataclass(frozen=True, slots=True)
-class CoursePoint:
-    """The craft at one revision, in the condition of its targets [kg, m, currency]."""
-
-    mass_kg: float
-    laminate_mass_kg: float
-    lcg_m: float | None
-    tcg_m: float | None
-    vcg_m: float | None
-    cost: float | None
-
-
-def course_point(snapshot: Snapshot, model: str, known: dict[object, LayerPlies]) -> CoursePoint:
+def craft_totals(snapshot: Snapshot, model: str, known: dict[object, LayerPlies]) -> CraftTotals:
     """Mass, centre and cost of a model; `known` keeps plies from one revision to the next.
 
     Raises NotComputable where the recipe is not complete.
@@ -203,7 +137,7 @@ def course_point(snapshot: Snapshot, model: str, known: dict[object, LayerPlies]
     fill = dict(conditions_of(tree.model))[wanted]
     mass, centre = centre_of([*laminate, *masses_at(tree.model.mass, fill)])
     lcg, tcg, vcg = centre or (None, None, None)
-    return CoursePoint(mass, sum(m for m, _ in laminate), lcg, tcg, vcg, _cost(snapshot, model, zones))
+    return CraftTotals(mass, sum(m for m, _ in laminate), lcg, tcg, vcg, _cost(snapshot, model, zones))
 
 
 def _cost(snapshot: Snapshot, model: str, zones: list[Resolved]) -> float | None:

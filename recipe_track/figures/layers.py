@@ -1,8 +1,7 @@
 """What each layer gives: its plies, its place in the section, its weight and cost, the zone without it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import replace
 
 import numpy as np
 
@@ -10,70 +9,20 @@ from recipe_track.figures.cases import Resolved, ZoneCase, resolve
 from recipe_track.figures.fabric import SubPly
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer, resolve_layers
 from recipe_track.figures.quantities import quantity_cost
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.results import (
+    DirectionFigures,
+    LayerFigures,
+    Look,
+    SectionLayer,
+    WithoutLayer,
+    ZoneFigures,
+    ZoneLayers,
+)
+from recipe_track.figures.zone import zone_figures
 from recipe_track.mechanics.laminate import ply_bounds
 from recipe_track.recipe.materials import Coating, Core, Reinforcement
 
 Axes = tuple[float | None, float | None]
-
-
-@dataclass(frozen=True, slots=True)
-class DirectionFigures:
-    """One direction of a fabric; `angle_deg` is from the zone's x axis, None for a mat."""
-
-    angle_deg: float | None
-    thickness_mm: float
-    fibre_volume_fraction: float
-    e1_gpa: float
-    e2_gpa: float
-    g12_gpa: float
-    nu12: float
-
-
-@dataclass(frozen=True, slots=True)
-class WithoutLayer:
-    """What the zone shows without one of its lines."""
-
-    mass_kg: float
-    cost: float | None
-    ei_x_kn_m2_per_m: float | None
-    ei_y_kn_m2_per_m: float | None
-    deflection_mm: float | None
-    ei_stiffener_kn_m2: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class LayerFigures:
-    """One line of a layup with all its plies.
-
-    `thickness_mm` and the mean `fibre_volume_fraction` are those of the line itself; the distances are from
-    the neutral axes for bending along x and y to the middle of the line, positive towards the bag side, and
-    None for a line of partial coverage, which stays out of the stack.
-    """
-
-    line: int
-    material: str
-    kind: str
-    plies: int
-    angle_deg: float
-    flipped: bool
-    coverage_fraction: float
-    thickness_mm: float
-    fibre_volume_fraction: float | None
-    directions: tuple[DirectionFigures, ...]
-    distance_x_mm: float | None
-    distance_y_mm: float | None
-    mass_kg: float
-    cost: float | None
-    without: WithoutLayer
-
-
-@dataclass(frozen=True, slots=True)
-class ZoneLayers:
-    """A zone as it is and each of its lines, mould side first."""
-
-    figures: ZoneFigures
-    layers: tuple[LayerFigures, ...]
 
 
 def layer_figures(cases: Sequence[ZoneCase]) -> tuple[ZoneLayers, ...]:
@@ -177,20 +126,6 @@ def _cost(resolved: Resolved, line: ResolvedLayer) -> float | None:
         return None
     built_in = (q for q in resolved.quantities if q.line == line.line)
     return sum(quantity_cost(q, case.part, case.prices).total for q in built_in)
-
-
-Look = Literal["coating", "mat", "fabric", "core"]
-
-
-@dataclass(frozen=True, slots=True)
-class SectionLayer:
-    """One line of a layup in a section; a layer that does not cover the zone is not `full`."""
-
-    line: int
-    material: str
-    look: Look
-    thickness_mm: float
-    full: bool
 
 
 def section_of(case: ZoneCase) -> tuple[SectionLayer, ...]:

@@ -4,28 +4,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from recipe_track.figures.plies import ResolvedLayer
+from recipe_track.figures.results import FIGURES, Requirement
+from recipe_track.recipe.craft import Targets
 from recipe_track.recipe.layup import Required
+from recipe_track.recipe.quantities import limited
 
 
-@dataclass(frozen=True, slots=True)
-class Requirement:
-    """A required minimum, limit or target and the figure held against it; `met` None without a figure."""
-
-    key: str
-    limit: float | tuple[float, float]
-    value: float | None
-    met: bool | None
-
-
-def requirements_of(required: Required | None, figures: Mapping[str, Any]) -> tuple[Requirement, ...]:
-    """Every recorded minimum (`…_min`) and limit (`…_max`) of a zone with its figure."""
-    if required is None:
-        return ()
+def requirements_of(limits: Required | Targets | None, figures: Mapping[str, Any]) -> tuple[Requirement, ...]:
+    """Every minimum (`…_min`), limit (`…_max`) and range that is stated, with its figure."""
+    stated = {key: getattr(limits, key) for key in type(limits).model_fields} if limits else {}
     return tuple(
-        held_against(key, limit, figures.get(key[: -len("_min")]))
-        for key in type(required).model_fields
-        if key.endswith(("_min", "_max")) and (limit := getattr(required, key)) is not None
+        held_against(key, limit, figures.get(limited(key)[0]))
+        for key, limit in stated.items()
+        if limited(key)[0] in FIGURES and limit is not None
     )
 
 
@@ -35,8 +26,13 @@ def held_against(key: str, limit: float | tuple[float, float], value: float | No
         return Requirement(key, limit, None, None)
     if isinstance(limit, tuple):
         return Requirement(key, limit, value, limit[0] <= value <= limit[1])
-    met = value >= limit if key.endswith("_min") else value <= limit
+    met = value >= limit if limited(key)[1] == "min" else value <= limit
     return Requirement(key, limit, value, met)
+
+
+def unmet_words(requirement: Requirement) -> str:
+    """What a zone's notes say of a minimum or limit that does not hold."""
+    return f"required {requirement.key} {requirement.limit:g} is not met"
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +47,3 @@ class Use:
     def use(self) -> float:
         """How much of the limit is used; above 1 it is exceeded."""
         return self.value / self.limit
-
-
-def layer_words(layer: ResolvedLayer) -> str:
-    """`layer 3 biax-800`, the line counted from the mould side."""
-    return f"layer {layer.line} {layer.layer.material}"

@@ -1,7 +1,7 @@
 """The panel of a zone: deflections and margins, handed to mechanics in one pass."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 
 import numpy as np
 
@@ -56,9 +56,6 @@ class Margins:
     core_shear_use: Use | None
     strain_use: Use | None
     wrinkling_use: Use | None
-
-
-MARGIN_KEYS = ("core_shear_use", "strain_use", "wrinkling_use")
 
 
 def _figures(resolved: Sequence[Resolved], laminates: Laminates) -> list[PanelFigures]:
@@ -121,7 +118,9 @@ def _assembled(
     deflections: tuple[float | None, float | None],
     margins: Margins,
 ) -> PanelFigures:
-    uses = {key: use for key in MARGIN_KEYS if (use := getattr(margins, key)) is not None}
+    uses = {
+        key: use for key in (f.name for f in fields(Margins)) if (use := getattr(margins, key)) is not None
+    }
     deflection, patch_deflection = deflections
     return PanelFigures(
         deflection,

@@ -208,3 +208,8 @@ def _stacked(sub_plies: tuple[SubPly, ...], fabric: Reinforcement, fibre: float,
         g = (share @ g)[None]
         thickness = thickness.sum(keepdims=True)
     return LayerPlies(q_bar, g, thickness, sub_plies, fabric.strain_limits, fibre, resin, fibre + resin, 0.0)
+
+
+def line_words(layer: ResolvedLayer) -> str:
+    """`layer 3 biax-800`, the line counted from the mould side."""
+    return f"layer {layer.line} {layer.layer.material}"

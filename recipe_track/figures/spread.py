@@ -16,15 +16,13 @@ from typing import Literal
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.results import FIGURES, SUMMED_KEYS, ZONE_KEYS, ZoneFigures, as_read
+from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.layup import Layer, Zone
 from recipe_track.recipe.materials import Core, Material, Reinforcement
 from recipe_track.recipe.snapshot import Snapshot
 
-SPREAD_KEYS = (
-    "mass_kg", "ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm", "ei_stiffener_kn_m2", "cost",
-)  # fmt: skip
-SUMMED_KEYS = ("mass_kg", "cost")
+DEVIATION_KEYS = as_read(key for key in ZONE_KEYS if FIGURES[key].deviation)
 STEP = 0.05  # of a standard deviation: small enough for first order, large enough for rounding
 ToleranceKey = Literal[
     "areal_mass_tolerance_fraction", "fibre_mass_fraction_tolerance", "thickness_tolerance_mm"
@@ -80,7 +78,7 @@ def zone_effects(cases: Sequence[ZoneCase]) -> tuple[Effects, ...]:
 
 
 def _slopes(below: ZoneFigures, above: ZoneFigures) -> dict[str, float]:
-    pairs = ((key, getattr(below, key), getattr(above, key)) for key in SPREAD_KEYS)
+    pairs = ((key, getattr(below, key), getattr(above, key)) for key in DEVIATION_KEYS)
     return {
         key: (high - low) / (2 * STEP) for key, low, high in pairs if low is not None and high is not None
     }
@@ -163,7 +161,7 @@ def difference(before: Effects, after: Effects) -> Effects:
 
 def spread(effects: Effects) -> dict[str, float | None]:
     """Standard deviation of each figure; None where it is absent or no tolerance is stated at all."""
-    slopes = {key: [s[key] for s in effects.values() if key in s] for key in SPREAD_KEYS}
+    slopes = {key: [s[key] for s in effects.values() if key in s] for key in DEVIATION_KEYS}
     return {key: hypot(*values) if values else None for key, values in slopes.items()}
 
 

@@ -5,11 +5,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import factorial
 
-from recipe_track.figures.craft import PartFigures
 from recipe_track.figures.quantities import process_cost
+from recipe_track.figures.results import CAUSE_KEYS, PartFigures, ZoneFigures
 from recipe_track.figures.terms import NotComputable
-from recipe_track.figures.zone import ZoneFigures
-from recipe_track.impact.combinations import CAUSE_KEYS, PLAYERS, Library, State, ZoneGame
+from recipe_track.impact.combinations import PLAYERS, Library, State, ZoneGame
 from recipe_track.impact.effects import Causes, Edit
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.identity import ZonePair

@@ -5,10 +5,11 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from recipe_track.figures.cases import ZoneCase
+from recipe_track.figures.results import ZoneFigures
 from recipe_track.figures.terms import NotComputable
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.zone import zone_figures
 from recipe_track.impact.align import Alignment
-from recipe_track.impact.materials import differs, materials_of
+from recipe_track.impact.materials import differing, is_redefined, materials_of
 from recipe_track.impact.rows import Rows, changed_rows
 from recipe_track.recipe.craft import Part, Prices
 from recipe_track.recipe.fields import Process
@@ -16,7 +17,6 @@ from recipe_track.recipe.layup import Layer, Zone
 from recipe_track.recipe.materials import Material, Reinforcement
 from recipe_track.recipe.snapshot import Snapshot
 
-CAUSE_KEYS = ("mass_kg", "ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm", "cost")
 MOST_EDITS_IN_ALL_ORDERS = 8
 # Bits of the players at after (in the order of `others`), bits of the edits made.
 State = tuple[int, int]
@@ -100,18 +100,16 @@ class Mixture:
         """Players other than the layup whose two sides differ."""
         old, new = self.before, self.after
         players: dict[Player, bool] = {
-            "geometry": differs(old.zone, new.zone, {"layup"}),
+            "geometry": bool(set(differing(old.zone, new.zone)) - {"layup"}),
             "materials": any(self._definitions_differ(name) for name in self.used),
-            "process": differs(old.part, new.part),
+            "process": bool(differing(old.part, new.part)),
             "prices": self._prices_differ(),
         }
         return tuple(player for player, differ in players.items() if differ)
 
     def _definitions_differ(self, name: str) -> bool:
         old, new = (side.library.materials.get(name) for side in (self.before, self.after))
-        if old is None or new is None or type(old) is not type(new):
-            return old is not new
-        return differs(old, new)
+        return old is not new if old is None or new is None else is_redefined(old, new)
 
     def _prices_differ(self) -> bool:
         old, new = self.before.library.prices, self.after.library.prices

@@ -3,14 +3,23 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from recipe_track.figures.craft import ModelFigures
-from recipe_track.figures.zone import ZoneFigures
-from recipe_track.impact import effects as deltas
+from recipe_track.figures.results import CRAFT_KEYS, PART_KEYS, ZONE_KEYS, ModelFigures, ZoneFigures
 from recipe_track.impact.align import Kinds, align, is_upside_down
 from recipe_track.impact.balance import balance_of, conditions, per_kg_saved
 from recipe_track.impact.causes import PartSides, ZoneShare, craft_causes, edits_of, part_causes, zone_causes
 from recipe_track.impact.combinations import Mixture, ZoneGame, evaluate, libraries, same_currency
-from recipe_track.impact.effects import Causes, CraftImpact, Deltas, Impact, PartImpact, Status, ZoneImpact
+from recipe_track.impact.effects import (
+    Causes,
+    CraftImpact,
+    Deltas,
+    Impact,
+    PartImpact,
+    Status,
+    ZoneImpact,
+    deltas_of,
+    numbers_of,
+    same_figures,
+)
 from recipe_track.impact.pairing import ModelSide, model_side
 from recipe_track.impact.rows import Rows, rows_of
 from recipe_track.recipe.identity import NO_RENAMES, ZonePair, pair_zones
@@ -103,7 +112,7 @@ def _zone_in_both(comparison: Comparison, pair: ZonePair, game: ZoneGame) -> Zon
 
 def _status(game: ZoneGame) -> Status:
     same_values = game.mixture.before.zone == game.mixture.after.zone
-    return "unchanged" if same_values and deltas.same_figures(*game.ends) else "changed"
+    return "unchanged" if same_values and same_figures(*game.ends) else "changed"
 
 
 def _zone_in_one(comparison: Comparison, pair: ZonePair) -> ZoneImpact:
@@ -129,10 +138,10 @@ def _rows_in_one(comparison: Comparison, pair: ZonePair) -> Rows:
 
 
 def _zone_deltas(comparison: Comparison, old: ZoneFigures | None, new: ZoneFigures | None) -> Deltas:
-    return deltas.deltas_of(
-        deltas.ZONE_KEYS,
-        deltas.zone_numbers(old),
-        deltas.zone_numbers(new),
+    return deltas_of(
+        ZONE_KEYS,
+        numbers_of(old),
+        numbers_of(new),
         comparison.same_currency,
     )
 
@@ -165,10 +174,10 @@ def part_sides(comparison: Comparison) -> tuple[PartSides, ...]:
 def _part_impact(comparison: Comparison, part: PartSides, zones: Sequence[ZoneShare]) -> PartImpact:
     old, new = part.figures
     causes, note = part_causes(part, zones) if comparison.with_causes else (None, None)
-    figures = deltas.deltas_of(
-        deltas.PART_KEYS,
-        deltas.part_numbers(old),
-        deltas.part_numbers(new),
+    figures = deltas_of(
+        PART_KEYS,
+        numbers_of(old),
+        numbers_of(new),
         comparison.same_currency,
     )
     return PartImpact(part.id, figures, causes, note)
@@ -179,10 +188,10 @@ def _craft_impact(
 ) -> CraftImpact:
     old, new = comparison.before, comparison.after
     causes, note = _craft_causes(comparison, parts, zones)
-    figures = deltas.deltas_of(
-        deltas.CRAFT_KEYS,
-        deltas.craft_numbers(old.craft),
-        deltas.craft_numbers(new.craft),
+    figures = deltas_of(
+        CRAFT_KEYS,
+        numbers_of(old.craft),
+        numbers_of(new.craft),
         comparison.same_currency,
     )
     return CraftImpact(figures, causes, balance_of(old, new), conditions(old.craft, new.craft), note)

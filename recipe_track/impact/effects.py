@@ -2,50 +2,33 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
-from typing import Any, Literal
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal
 
-from recipe_track.figures.craft import Centre, ConditionFigures, CraftFigures, PartFigures
-from recipe_track.figures.zone import LaminateMatrices, Matrix, ZoneFigures
+from recipe_track.figures.results import (
+    CENTRE_KEYS,
+    COST_KEYS,
+    Centre,
+    ConditionFigures,
+    CraftFigures,
+    LaminateMatrices,
+    Matrix,
+    PartFigures,
+    ZoneFigures,
+)
 from recipe_track.impact.rows import LayerView, Mark, Row
+from recipe_track.recipe.quantities import Quantity, quantities_of, single_numbers
 
 Numbers = Mapping[str, float | None]
-COST_KEYS = frozenset({"material_cost", "labour_cost", "process_cost", "cost"})
-CENTRE_KEYS = ("lcg_m", "tcg_m", "vcg_m")
-NOT_FIGURES = frozenset({"zone", "name", "hold", "notes", "required", "governs", "not_checked", "laminate"})
 
 
-def _number_keys(record: type) -> tuple[str, ...]:
-    return tuple(f.name for f in fields(record) if f.type in (float, float | None))
-
-
-ZONE_KEYS = _number_keys(ZoneFigures)
-PART_KEYS = (*_number_keys(PartFigures), *CENTRE_KEYS)
-CRAFT_KEYS = (*_number_keys(CraftFigures), *CENTRE_KEYS)
-
-
-def zone_numbers(figures: ZoneFigures | None) -> Numbers:
-    """The single numbers of a zone by key; none of a zone that does not exist."""
-    return {} if figures is None else {key: getattr(figures, key) for key in ZONE_KEYS}
-
-
-def part_numbers(figures: PartFigures | None) -> Numbers:
-    """The single numbers of a part by key, its centre taken apart; none of a part that does not exist."""
-    return {} if figures is None else {**_own(figures, PART_KEYS), **centre_numbers(figures.centroid_m)}
-
-
-def craft_numbers(figures: CraftFigures | None) -> Numbers:
-    """The single numbers of the craft by key, its centre taken apart; none of one that does not exist."""
-    return {} if figures is None else {**_own(figures, CRAFT_KEYS), **centre_numbers(figures.centroid_m)}
-
-
-def condition_numbers(figures: ConditionFigures | None) -> Numbers:
-    """Mass and centre in a loading condition; none in one that does not exist."""
-    return {} if figures is None else {"mass_kg": figures.mass_kg, **centre_numbers(figures.centroid_m)}
-
-
-def _own(figures: object, keys: tuple[str, ...]) -> Numbers:
-    return {key: getattr(figures, key) for key in keys if key not in CENTRE_KEYS}
+def numbers_of(figures: ZoneFigures | PartFigures | ConditionFigures | CraftFigures | None) -> Numbers:
+    """The single numbers of a record by key, the centre of all but zones taken apart; none of None."""
+    if figures is None:
+        return {}
+    centre = centre_numbers(figures.centroid_m)
+    keys = single_numbers(type(figures))
+    return {key: centre[key] if key in centre else getattr(figures, key) for key in keys}
 
 
 def centre_numbers(centre: Centre | None) -> Numbers:
@@ -55,7 +38,7 @@ def centre_numbers(centre: Centre | None) -> Numbers:
 
 def same_figures(before: ZoneFigures, after: ZoneFigures) -> bool:
     """Whether no figure of a zone differs by more than rounding; what people wrote of it is not asked."""
-    names = (f.name for f in fields(ZoneFigures) if f.name not in NOT_FIGURES)
+    names = quantities_of(ZoneFigures)
     return all(_same(getattr(before, name), getattr(after, name)) for name in names) and _same_laminate(
         before.laminate, after.laminate
     )
@@ -169,9 +152,9 @@ class PartImpact:
 class Balance:
     """How the craft floats after the change: deeper, bow down and heeled to port are positive."""
 
-    sinkage_mm: float | None
-    trim_mm: float | None
-    heel_deg: float | None
+    sinkage_mm: Annotated[float | None, Quantity("sinkage", decimals=2)]
+    trim_mm: Annotated[float | None, Quantity("trim", decimals=2)]
+    heel_deg: Annotated[float | None, Quantity("heel")]
     condition: str | None = None
     note: str | None = None
 

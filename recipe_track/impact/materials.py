@@ -1,6 +1,6 @@
 """Which materials a zone is computed from, which a change redefines, and who else uses them."""
 
-from collections.abc import Iterator, Mapping, Set
+from collections.abc import Collection, Iterator, Mapping, Set
 from dataclasses import dataclass
 
 from recipe_track.impact.effects import Impact
@@ -9,18 +9,37 @@ from recipe_track.recipe.fields import RecipeTable
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import Material, Reinforcement
 from recipe_track.recipe.paths import part_of
+from recipe_track.recipe.quantities import Counts, counting
 from recipe_track.recipe.snapshot import Snapshot
 
-# Words and records that no figure is computed from.
-SILENT = frozenset(
-    {"name", "source", "note", "extent", "zero_direction", "seen_from", "drawing", "formerly", "required"}
-)
+COMPUTED: tuple[Counts, ...] = ("figures", "stiffness", "uncertainty")
+"""What a key counts in, if anything at all is computed from it."""
 
 
-def differs(before: RecipeTable, after: RecipeTable, aside: Set[str] = frozenset()) -> bool:
-    """Whether two tables of one kind differ in anything that figures are computed from."""
-    names = type(before).model_fields.keys() - SILENT - aside
-    return any(getattr(before, name) != getattr(after, name) for name in names)
+def differing(
+    before: RecipeTable, after: RecipeTable, counts: Collection[Counts] = COMPUTED
+) -> tuple[str, ...]:
+    """The keys in which two tables of one kind differ, as far as they count in any of these."""
+    if before == after:
+        return ()
+    counted = counting(type(before), *counts)
+    keys = type(before).model_fields
+    pairs = ((key, getattr(before, key), getattr(after, key)) for key in keys)
+    return tuple(key for key, old, new in pairs if _differ(old, new, counts, key in counted))
+
+
+def _differ(before: object, after: object, counts: Collection[Counts], counted: bool) -> bool:
+    """Whether two values differ; of tables in both, what is written in them says what it counts in."""
+    if isinstance(before, RecipeTable) and isinstance(after, RecipeTable) and type(before) is type(after):
+        return bool(differing(before, after, counts))
+    if isinstance(before, tuple) and isinstance(after, tuple) and len(before) == len(after):
+        return any(_differ(old, new, counts, counted) for old, new in zip(before, after, strict=True))
+    return counted and before != after
+
+
+def is_redefined(before: Material, after: Material, counts: Collection[Counts] = COMPUTED) -> bool:
+    """Whether two definitions of one material differ in anything that counts in any of these."""
+    return type(before) is not type(after) or bool(differing(before, after, counts))
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +57,10 @@ class MaterialReach:
 def changed_materials(before: Snapshot, after: Snapshot) -> frozenset[str]:
     """Materials of both revisions whose definition differs in more than words."""
     both = before.materials.keys() & after.materials.keys()
-    return frozenset(name for name in both if _redefined(before.materials[name], after.materials[name]))
-
-
-def _redefined(before: Material, after: Material) -> bool:
-    return type(before) is not type(after) or differs(before, after)
+    counts = (*COMPUTED, "purchasing")
+    return frozenset(
+        name for name in both if is_redefined(before.materials[name], after.materials[name], counts)
+    )
 
 
 def changed_prices(before: Snapshot, after: Snapshot) -> frozenset[str]:
@@ -50,7 +68,7 @@ def changed_prices(before: Snapshot, after: Snapshot) -> frozenset[str]:
     if before.prices is None or after.prices is None:
         return frozenset()
     old, new = before.prices.materials, after.prices.materials
-    return frozenset(name for name in old.keys() & new.keys() if differs(old[name], new[name]))
+    return frozenset(name for name in old.keys() & new.keys() if differing(old[name], new[name]))
 
 
 def material_reach(snapshot: Snapshot, materials: Set[str]) -> tuple[MaterialReach, ...]:

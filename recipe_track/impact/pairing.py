@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from recipe_track.figures.craft import CraftFigures, ModelFigures, PartFigures, conditions_of, masses_at
-from recipe_track.figures.zone import ZoneFigures
+from recipe_track.figures.craft import conditions_of, masses_at
+from recipe_track.figures.results import CraftFigures, ModelFigures, PartFigures, ZoneFigures
 from recipe_track.impact.combinations import Library, ZoneSide
 from recipe_track.recipe.craft import Model, Part
 from recipe_track.recipe.layup import Zone

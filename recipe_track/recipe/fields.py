@@ -5,6 +5,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
+from recipe_track.recipe.quantities import Label
+
 ID_PATTERN = r"^[a-z0-9][a-z0-9-]{0,63}$"
 HULL_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,31}$"
 RECORD_ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # Crockford base32
@@ -40,6 +42,6 @@ class RecipeTable(BaseModel):
 
     model_config = ConfigDict(strict=True, frozen=True, extra="forbid", defer_build=True)
 
-    name: str | None = None
-    source: str | None = None
-    note: str | None = None
+    name: Annotated[str | None, Label("name", "nothing")] = None
+    source: Annotated[str | None, Label("source", "nothing")] = None
+    note: Annotated[str | None, Label("note", "nothing")] = None

@@ -20,6 +20,19 @@ from recipe_track.recipe.fields import (
     RecipeTable,
     ZoneName,
 )
+from recipe_track.recipe.quantities import (
+    COST,
+    DEFLECTION,
+    EI_ACROSS,
+    EI_ALONG,
+    FORCE,
+    LCG,
+    MASS,
+    PLIES,
+    SIDE,
+    VCG,
+    Quantity,
+)
 
 LETTERS = {
     "trial": "T",
@@ -85,9 +98,9 @@ class Recorded(RecipeTable):
 class Measured(RecipeTable):
     """A deflection under a known foot load."""
 
-    deflection_mm: Positive | None = None
-    force_kn: Positive | None = None
-    side_mm: Positive | None = None
+    deflection_mm: Annotated[Positive | None, DEFLECTION] = None
+    force_kn: Annotated[Positive | None, FORCE] = None
+    side_mm: Annotated[Positive | None, SIDE] = None
 
 
 class Trial(Recorded):
@@ -98,7 +111,7 @@ class Trial(Recorded):
     zone: ZoneName
     text: NonEmptyText
     observation: Observation
-    severity: Annotated[int, Field(ge=1, le=5)]
+    severity: Annotated[int, Field(ge=1, le=5), Quantity("severity", decimals=0)]
     conditions: str | None = None
     measured: Measured | None = None
     attachments: Annotated[tuple[str, ...], Field(strict=False)] = ()
@@ -107,20 +120,20 @@ class Trial(Recorded):
 class ExpectedZone(RecipeTable):
     """What a change was expected to do to one zone, as deltas."""
 
-    mass_kg: Finite | None = None
-    ei_x_kn_m2_per_m: Finite | None = None
-    ei_y_kn_m2_per_m: Finite | None = None
-    deflection_mm: Finite | None = None
-    cost: Finite | None = None
+    mass_kg: Annotated[Finite | None, MASS] = None
+    ei_x_kn_m2_per_m: Annotated[Finite | None, EI_ALONG] = None
+    ei_y_kn_m2_per_m: Annotated[Finite | None, EI_ACROSS] = None
+    deflection_mm: Annotated[Finite | None, DEFLECTION] = None
+    cost: Annotated[Finite | None, COST] = None
 
 
 class Expected(RecipeTable):
     """What a change was expected to do, as deltas, when it was proposed."""
 
-    mass_kg: Finite | None = None
-    cost: Finite | None = None
-    lcg_m: Finite | None = None
-    vcg_m: Finite | None = None
+    mass_kg: Annotated[Finite | None, MASS] = None
+    cost: Annotated[Finite | None, COST] = None
+    lcg_m: Annotated[Finite | None, LCG] = None
+    vcg_m: Annotated[Finite | None, VCG] = None
     zones: dict[ZoneName, ExpectedZone] = Field(default_factory=dict)
 
 
@@ -188,19 +201,19 @@ class Weighing(Recorded):
     kind: Literal["weighing"]
     hull: HullNumber
     part: Id
-    mass_kg: Positive
+    mass_kg: Annotated[Positive, MASS]
     state: Literal["as-demoulded", "trimmed", "assembled"]
-    tare_kg: NotNegative | None = None
-    uncertainty_kg: NotNegative | None = None
+    tare_kg: Annotated[NotNegative | None, Quantity("tare", decimals=1)] = None
+    uncertainty_kg: Annotated[NotNegative | None, Quantity("uncertainty", decimals=1)] = None
     includes: str | None = None
 
 
 class DeviatingLayer(RecipeTable):
     """A layer of the hull's release that was built otherwise."""
 
-    line: Count
+    line: Annotated[Count, Quantity("line", decimals=0)]
     material: Id
-    plies: Plies = 1
+    plies: Annotated[Plies, PLIES] = 1
     action: Literal["left-out", "added", "substituted"]
     instead: Id | None = None
 
@@ -214,7 +227,7 @@ class Deviation(Recorded):
     zone: ZoneName
     text: NonEmptyText
     layers: Annotated[tuple[DeviatingLayer, ...], Field(strict=False)] = ()
-    area_fraction: PositiveFraction = 1.0
+    area_fraction: Annotated[PositiveFraction, Quantity("share of the area")] = 1.0
 
 
 Record = Annotated[

@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 import pytest
 
-from recipe_track.figures.craft import ModelFigures, figures_of
+from recipe_track.figures.craft import figures_of
+from recipe_track.figures.results import ModelFigures
 from recipe_track.procedures.example import example_repo, replay
 from recipe_track.recipe.records import Change, Decision, Verification
 from recipe_track.recipe.snapshot import Snapshot

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve
+from recipe_track.figures.results import ZoneFigures
 from recipe_track.figures.stack import laminates_of
 from recipe_track.figures.working.inputs import input_sections
 from recipe_track.figures.working.laminate import laminate_sections
@@ -11,7 +12,7 @@ from recipe_track.figures.working.panel import panel_sections
 from recipe_track.figures.working.plies import ply_sections
 from recipe_track.figures.working.quantities import quantity_sections
 from recipe_track.figures.working.stiffener import stiffener_sections
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.zone import zone_figures
 
 
 def working_of(case: ZoneCase) -> Sheet:

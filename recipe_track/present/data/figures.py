@@ -4,18 +4,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any
 
-from recipe_track.figures.craft import ModelFigures
-from recipe_track.figures.layers import ZoneLayers
-from recipe_track.figures.zone import ZoneFigures
-from recipe_track.impact.effects import (
+from recipe_track.figures.results import (
     CRAFT_KEYS,
     PART_KEYS,
     ZONE_KEYS,
-    centre_numbers,
-    craft_numbers,
-    part_numbers,
-    zone_numbers,
+    ModelFigures,
+    ZoneFigures,
+    ZoneLayers,
 )
+from recipe_track.impact.effects import centre_numbers, numbers_of
 from recipe_track.present.data.csv import Cell, csv_text
 from recipe_track.workspace import Revision
 
@@ -64,11 +61,11 @@ def figures_csv(figures: ModelFigures, zones: Sequence[ZoneFigures]) -> str:
 
 def _figure_rows(figures: ModelFigures, zones: Sequence[ZoneFigures]) -> Iterator[list[Cell]]:
     for zone in zones:
-        numbers = {**zone_numbers(zone), **centre_numbers(zone.centroid_m)}
+        numbers = {**numbers_of(zone), **centre_numbers(zone.centroid_m)}
         yield _figure_row("zone", zone.zone, zone.name, numbers, figures.currency)
     for part in figures.parts:
-        yield _figure_row("part", part.part, None, part_numbers(part), figures.currency)
-    yield _figure_row("craft", figures.model, None, craft_numbers(figures.craft), figures.currency)
+        yield _figure_row("part", part.part, None, numbers_of(part), figures.currency)
+    yield _figure_row("craft", figures.model, None, numbers_of(figures.craft), figures.currency)
 
 
 def _figure_row(

@@ -7,8 +7,7 @@ from recipe_track.present.data.csv import Cell, csv_text
 from recipe_track.present.data.figures import plain_data, revision_json
 from recipe_track.present.data.hulls import deviation_json
 from recipe_track.present.data.records import record_json
-from recipe_track.present.terminal.history import POINT_KEYS
-from recipe_track.present.terminal.history import ZONE_KEYS as COURSE_KEYS
+from recipe_track.present.words.figures import TOTALS, ZONE_MAIN
 from recipe_track.present.words.problems import place, problems_json
 from recipe_track.review.past.course import Course, CourseEntry
 from recipe_track.review.past.why import Cause, LayerStory, RemovedStory, ZoneStory
@@ -26,7 +25,7 @@ def history_json(course: Course) -> dict[str, Any]:
 
 
 def _entry_json(entry: CourseEntry) -> dict[str, Any]:
-    point = {key: getattr(entry.point, key) if entry.point else None for key in POINT_KEYS}
+    point = {key: getattr(entry.point, key) if entry.point else None for key in TOTALS}
     return {
         "label": entry.revision.label,
         "commit": entry.revision.commit,
@@ -42,7 +41,7 @@ def _entry_json(entry: CourseEntry) -> dict[str, Any]:
 
 def history_csv(course: Course) -> str:
     """One line a revision, newest first."""
-    keys = COURSE_KEYS if course.zone else POINT_KEYS
+    keys = ZONE_MAIN if course.zone else TOTALS
     head = (
         "revision",
         "commit",

@@ -10,6 +10,7 @@ from recipe_track.present.words.sheet import (
     deviation_words,
     marks,
     part_changes,
+    section_words,
     step_changes,
     warning_lines,
     zone_changes,
@@ -17,6 +18,7 @@ from recipe_track.present.words.sheet import (
 from recipe_track.review.papers.bill import MEASURED, Amount, Bill, BillItem, by_material
 from recipe_track.review.papers.sheet import Sheet
 from recipe_track.review.papers.sheet_zones import SheetZone
+from recipe_track.review.papers.steps import Step
 
 
 def bill_json(bill: Bill) -> dict[str, Any]:
@@ -124,13 +126,19 @@ def sheet_json(sheet: Sheet) -> dict[str, Any]:
     }
 
 
+def _step_json(zone: SheetZone, step: Step) -> dict[str, Any]:
+    written = plain_data(step)
+    del written["former"], written["kg_per_m"]
+    return {**written, "section": section_words(step), "changes": list(step_changes(zone, step))}
+
+
 def _zone_json(zone: SheetZone) -> dict[str, Any]:
     return {
         "zone": zone.name,
         "name": zone.zone.name,
         "extent": zone.zone.extent,
         "drawing": zone.zone.drawing,
-        "steps": [{**plain_data(s), "changes": list(step_changes(zone, s))} for s in zone.steps],
+        "steps": [_step_json(zone, step) for step in zone.steps],
         "changes": list(zone_changes(zone)),
         "mixes": [{**plain_data(mix), "mix_kg": mix.mix_kg} for mix in zone.mixes],
         "holds": plain_data(zone.holds),

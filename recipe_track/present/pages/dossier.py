@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from recipe_track.figures.results import CENTRE_KEYS, CRAFT_KEYS, as_read
 from recipe_track.impact.effects import ConditionImpact, ZoneImpact
 from recipe_track.present.pages.dossier_zones import FigureRow, figure_rows, limit_text, verdict, zone_pages
 from recipe_track.present.pages.drawing import legend
@@ -20,8 +21,16 @@ from recipe_track.present.words.comparison import (
     no_reason_words,
     open_words,
 )
-from recipe_track.present.words.figures import CAUTION, day_words, revision_words
-from recipe_track.present.words.units import limit_words, measure, number, quantity, signed, signed_quantity
+from recipe_track.present.words.figures import CAUTION, PART_SHOWN, day_words, revision_words
+from recipe_track.present.words.units import (
+    as_given,
+    limit_words,
+    named,
+    number,
+    quantity,
+    signed,
+    signed_quantity,
+)
 from recipe_track.review.authority import NOT_PROVEN
 from recipe_track.review.change.comparison import Comparison, Side
 from recipe_track.review.change.reasons import Reason
@@ -178,13 +187,6 @@ def _person(person: str) -> str:
     return person.split(" <")[0]
 
 
-CRAFT_KEYS = (
-    "mass_kg", "laminate_mass_kg", "lcg_m", "tcg_m", "vcg_m",
-    "material_cost", "labour_cost", "process_cost", "cost",
-)  # fmt: skip
-PART_KEYS = ("mass_kg", "cost")
-
-
 @dataclass(frozen=True, slots=True)
 class TargetRow:
     """A target with the figure after the change."""
@@ -213,7 +215,7 @@ def craft_pages(comparison: Comparison) -> CraftPages:
     craft, impact = comparison.craft, comparison.impact.craft
     return CraftPages(
         craft.condition if craft else "",
-        figure_rows(impact.figures, CRAFT_KEYS, comparison.currency),
+        figure_rows(impact.figures, as_read(CRAFT_KEYS), comparison.currency),
         tuple(_targets(comparison)),
         tuple(_causes(comparison)),
         tuple(_parts(comparison)),
@@ -226,7 +228,7 @@ def _targets(comparison: Comparison) -> Iterator[TargetRow]:
     for target in comparison.craft.targets if comparison.craft else ():
         key, _ = limit_words(target.key)
         yield TargetRow(
-            measure(key).words,
+            named(key),
             limit_text(target, comparison.currency),
             quantity(key, target.value, comparison.currency),
             verdict(target.met),
@@ -241,15 +243,15 @@ def _causes(comparison: Comparison) -> Iterator[str]:
         delta = impact.figures[key].delta if key in impact.figures else None
         if delta:
             change = signed_quantity(key, delta, comparison.currency)
-            yield f"{measure(key).words} {change} because of {cause_list(key, causes)}"
+            yield f"{named(key)} {change} because of {cause_list(key, causes)}"
 
 
 def _parts(comparison: Comparison) -> Iterator[tuple[str, ...]]:
     for part in comparison.impact.parts:
-        rows = [part.figures[key] for key in PART_KEYS]
+        rows = [part.figures[key] for key in PART_SHOWN]
         cells = [
             cell
-            for key, d in zip(PART_KEYS, rows, strict=True)
+            for key, d in zip(PART_SHOWN, rows, strict=True)
             for cell in (number(key, d.before), number(key, d.after), signed(key, d.delta))
         ]
         yield (part.part, *cells)
@@ -261,10 +263,8 @@ def _condition(condition: ConditionImpact) -> tuple[str, ...]:
         return f"{number(key, delta.before)} → {number(key, delta.after)}"
 
     mass = condition.figures["mass_kg"]
-    centres = (
-        f"{both(key)} ({signed(key, condition.figures[key].delta)})" for key in ("lcg_m", "tcg_m", "vcg_m")
-    )
-    fill = f"{condition.name} (fill {condition.fill:g})"
+    centres = (f"{both(key)} ({signed(key, condition.figures[key].delta)})" for key in CENTRE_KEYS)
+    fill = f"{condition.name} (fill {as_given(condition.fill)})"
     return (fill, both("mass_kg"), signed("mass_kg", mass.delta), *centres)
 
 

@@ -5,33 +5,33 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from recipe_track.figures.layers import SectionLayer
-from recipe_track.figures.limits import Requirement
-from recipe_track.figures.zone import ZoneFigures
-from recipe_track.impact.effects import CENTRE_KEYS, Delta, Deltas, ZoneImpact
+from recipe_track.figures.results import CENTRE_KEYS, Requirement, SectionLayer, ZoneFigures
+from recipe_track.impact.effects import Delta, Deltas, ZoneImpact
 from recipe_track.impact.rows import LayerView, Row
 from recipe_track.present.pages.drawing import Column, section_drawing
 from recipe_track.present.terminal.stacks import layer_cells, sections_of
 from recipe_track.present.words.causes import beside_lines, causes_words
-from recipe_track.present.words.comparison import ZONE_KEYS, shows_change, zone_heading
-from recipe_track.present.words.figures import other_notes
+from recipe_track.present.words.comparison import shows_change, zone_heading
+from recipe_track.present.words.figures import ZONE_SHOWN, other_notes
 from recipe_track.present.words.layers import layer_words, row_sign
 from recipe_track.present.words.units import (
+    figure_in,
+    labelled,
     limit_words,
-    measure,
+    millimetres,
+    named,
     number,
     quantity,
     relative,
     signed,
-    signed_quantity,
-    unit_of,
 )
 from recipe_track.recipe.layup import Required, Zone
 from recipe_track.review.change.comparison import Comparison
 
 FigureRow = tuple[str, str, str, str, str]
 MARK_WORDS = {"kept": "", "removed": "taken out"}
-SHOWN_KEYS = ("area_m2", *ZONE_KEYS[:-1], "fibre_mass_fraction", "cost")
+*_FIRST, _COST = ZONE_SHOWN
+SHOWN_KEYS = ("area_m2", *_FIRST, "fibre_mass_fraction", _COST)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +112,7 @@ def _labels(zone: ZoneImpact, layers: tuple[SectionLayer, ...], which: str) -> d
 def _short(view: LayerView | None, layer: SectionLayer) -> str:
     words = layer_words(view, {layer.material} if layer.look == "mat" else ()) if view else layer.material
     words = words.split("  over ")[0]
-    return words if layer.look in ("core", "coating") else f"{words}  ({layer.thickness_mm:.1f} mm)"
+    return words if layer.look in ("core", "coating") else f"{words}  ({figure_in(layer, 'thickness_mm')})"
 
 
 def figure_rows(figures: Deltas, keys: tuple[str, ...], currency: str | None) -> tuple[FigureRow, ...]:
@@ -126,12 +126,11 @@ def figure_rows(figures: Deltas, keys: tuple[str, ...], currency: str | None) ->
 
 
 def _figure_row(key: str, delta: Delta, currency: str | None) -> FigureRow:
-    unit = unit_of(key, currency)
-    named = f"{measure(key).words} [{unit}]" if unit else measure(key).words
+    head = labelled(key, currency)
     before, after = number(key, delta.before), number(key, delta.after)
     if delta.delta is not None and not shows_change(key, delta):
-        return named, before, after, "unchanged", ""
-    return named, before, after, signed(key, delta.delta), relative(key, delta.percent)
+        return head, before, after, "unchanged", ""
+    return head, before, after, signed(key, delta.delta), relative(key, delta.percent)
 
 
 def limit_text(requirement: Requirement, currency: str | None = None) -> str:
@@ -203,7 +202,7 @@ def _minima(zone: ZoneImpact, after: ZoneFigures | None) -> Iterator[MinimumRow]
         key, _ = limit_words(requirement.key)
         before = zone.figures.get(key)
         yield MinimumRow(
-            measure(key).words,
+            named(key),
             limit_text(requirement),
             quantity(key, before.before if before else None),
             quantity(key, requirement.value),
@@ -221,8 +220,5 @@ def _source(required: Required | None) -> str:
 def _per_kg(zone: ZoneImpact) -> str:
     if zone.per_kg_saved is None:
         return ""
-    moved = (
-        f"{measure(key).words} {signed_quantity('deflection_mm', 1e3 * zone.per_kg_saved[key])}"
-        for key in CENTRE_KEYS
-    )
+    moved = (f"{named(key)} {millimetres(zone.per_kg_saved[key])}" for key in CENTRE_KEYS)
     return f"One kilogram less here moves the craft's {', '.join(moved)}"

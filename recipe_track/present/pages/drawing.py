@@ -7,8 +7,9 @@ from xml.etree.ElementTree import Element, SubElement, tostring
 
 from markupsafe import Markup
 
-from recipe_track.figures.layers import SectionLayer
+from recipe_track.figures.results import SectionLayer
 from recipe_track.present.words.plain import visible
+from recipe_track.present.words.units import stated
 
 HEIGHT, WIDTH, GAP, LINE = 170.0, 76.0, 330.0, 13.0
 TOP = 16.0
@@ -110,7 +111,7 @@ def _scale_bar(svg: Element, scale: float, thickest: float, height: float) -> No
         _line(svg, 0, bottom, length * scale, bottom, stroke_width="1.2")
         for end in (0.0, length * scale):
             _line(svg, end, bottom - 3, end, bottom + 3)
-        _text(svg, length * scale + 5, bottom + 3, f"{length:g} mm of thickness")
+        _text(svg, length * scale + 5, bottom + 3, f"{stated('thickness_mm', length)} of thickness")
 
 
 def _hatches(name: str) -> Element:

@@ -3,23 +3,28 @@
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from recipe_track.figures.zone import ZoneFigures
+from recipe_track.figures.results import ZoneFigures
 from recipe_track.impact.effects import Delta, Deltas, ZoneImpact
 from recipe_track.impact.rows import Row
 from recipe_track.present.words.causes import cause_list
 from recipe_track.present.words.comparison import (
     STATUS_WORDS,
-    ZONE_KEYS,
     by_effect,
     no_reason_words,
     reach_lines,
     shows_change,
     standing_lines,
 )
-from recipe_track.present.words.figures import CAUTION, requirement_words, revision_words
+from recipe_track.present.words.figures import (
+    CAUTION,
+    CRAFT_SHOWN,
+    ZONE_SHOWN,
+    requirement_words,
+    revision_words,
+)
 from recipe_track.present.words.layers import layer_words, row_sign
 from recipe_track.present.words.plain import shortened
-from recipe_track.present.words.units import measure, number, relative, signed_quantity, unit_of
+from recipe_track.present.words.units import labelled, number, relative, signed_quantity
 from recipe_track.recipe.materials import mats_of
 from recipe_track.review.change.comparison import Comparison
 from recipe_track.review.change.reasons import Reason
@@ -64,7 +69,7 @@ def _lines(comparison: Comparison) -> Iterator[str]:
     yield ""
     yield f"{len(changed)} of {len(comparison.impact.zones)} zones changed"
     yield ""
-    yield from _figure_table(comparison.impact.craft.figures, CRAFT_KEYS, comparison.currency)
+    yield from _figure_table(comparison.impact.craft.figures, CRAFT_SHOWN, comparison.currency)
     craft = comparison.craft
     missed = [t for t in craft.targets if t.met is False] if craft else []
     yield from _list(f"target: {requirement_words(t, comparison.currency)}" for t in missed)
@@ -79,9 +84,6 @@ def _lines(comparison: Comparison) -> Iterator[str]:
     yield inline(CAUTION)
 
 
-CRAFT_KEYS = ("mass_kg", "laminate_mass_kg", "cost", "lcg_m", "tcg_m", "vcg_m")
-
-
 def _figure_table(figures: Deltas, keys: Sequence[str], currency: str | None) -> Iterator[str]:
     found = [(key, figures.get(key)) for key in keys]
     rows = [_figure_row(key, delta, currency) for key, delta in found if delta and shows_change(key, delta)]
@@ -92,9 +94,8 @@ def _figure_table(figures: Deltas, keys: Sequence[str], currency: str | None) ->
 
 
 def _figure_row(key: str, delta: Delta, currency: str | None) -> tuple[str, ...]:
-    unit = unit_of(key, currency)
     return (
-        f"{measure(key).words}{f' [{unit}]' if unit else ''}",
+        labelled(key, currency),
         number(key, delta.before),
         number(key, delta.after),
         signed_quantity(key, delta.delta, currency),
@@ -141,7 +142,7 @@ def _zone(zone: ZoneImpact, comparison: Comparison) -> Iterator[str]:
     yield from _list(_edit(row, mats) for row in rows)
     if rows:
         yield ""
-    yield from _figure_table(zone.figures, ZONE_KEYS, comparison.currency)
+    yield from _figure_table(zone.figures, ZONE_SHOWN, comparison.currency)
     causes = (zone.causes or {}).get("mass_kg")
     if causes and zone.figures["mass_kg"].delta:
         yield ""

@@ -27,6 +27,7 @@ from recipe_track.present.words.sheet import (
     zone_changes,
     zone_lines,
 )
+from recipe_track.present.words.units import figure_in
 from recipe_track.review.papers.sheet import Sheet
 from recipe_track.review.papers.sheet_zones import SheetZone
 from recipe_track.review.papers.steps import Step
@@ -105,7 +106,7 @@ def _step_view(zone: SheetZone, step: Step, sheet: Sheet) -> StepView:
         number=number_words(step), name=step.name or "", material=step.material, plies=plies_words(step),
         boxes=step.plies, orientation=words, arrow=arrow, flipped=FLIPPED if step.flipped else None,
         thickness=thickness_words(step), cut=cut_words(step),
-        resin=f"{step.resin_kg:.2f} kg" if step.resin_kg else "",
+        resin=figure_in(step, "resin_kg") if step.resin_kg else "",
         remarks=tuple(remarks(step, sheet)), changes=tuple(step_changes(zone, step)),
         permits=tuple(step_permits(zone, step)),
     )  # fmt: skip

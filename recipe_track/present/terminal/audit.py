@@ -1,21 +1,18 @@
 """The findings of a records audit as text."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+
+from rich.console import RenderableType
 
 from recipe_track.present.words.figures import revision_words
 from recipe_track.present.words.plain import visible
 from recipe_track.review.audit import Audit
 
-if TYPE_CHECKING:
-    from rich.console import RenderableType
-
-
 WHAT_IT_IS = "This is a records audit: it looks at what is written down, and inspects no hull."
 SHALLOW = "This is a shallow clone: what came before its first commit was not looked at."
 
 
-def audit_text(audit: Audit) -> "Iterator[RenderableType]":
+def audit_text(audit: Audit) -> Iterator[RenderableType]:
     """Each finding with what to do."""
     models = ", ".join(map(visible, audit.models))
     yield f"{models} at {revision_words(audit.revision)}"

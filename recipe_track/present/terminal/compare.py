@@ -1,10 +1,10 @@
 """What a change does, as JSON and as text: stacks side by side, figures, causes, reasons."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+
+from rich.console import RenderableType
 
 from recipe_track.impact.effects import ZoneImpact
-from recipe_track.present.terminal.figures import spread_lines
 from recipe_track.present.terminal.stacks import stack_tables
 from recipe_track.present.words.causes import beside_lines, causes_words
 from recipe_track.present.words.comparison import (
@@ -18,20 +18,17 @@ from recipe_track.present.words.comparison import (
     standing_lines,
     zone_heading,
 )
-from recipe_track.present.words.figures import CAUTION, revision_words
+from recipe_track.present.words.figures import CAUTION, revision_words, spread_lines
 from recipe_track.present.words.plain import Folded, beside, hanging, visible
 from recipe_track.review.change.comparison import Comparison
 
-if TYPE_CHECKING:
-    from rich.console import RenderableType
 
-
-def compare_text(comparison: Comparison) -> "Iterator[RenderableType]":
+def compare_text(comparison: Comparison) -> Iterator[RenderableType]:
     """The whole comparison for people: heading, craft, reasons, then every changed zone."""
     yield from hanging(_compare_lines(comparison), deeper=2)
 
 
-def _compare_lines(comparison: Comparison) -> "Iterator[RenderableType]":
+def _compare_lines(comparison: Comparison) -> Iterator[RenderableType]:
     changed = [z for z in comparison.impact.zones if z.status != "unchanged"]
     old, new = comparison.before.revision, comparison.after.revision
     yield f"{visible(comparison.model)}: {revision_words(old)} → {revision_words(new)}"
@@ -49,7 +46,7 @@ def _compare_lines(comparison: Comparison) -> "Iterator[RenderableType]":
     yield CAUTION
 
 
-def _zone_text(zone: ZoneImpact, comparison: Comparison) -> "Iterator[RenderableType]":
+def _zone_text(zone: ZoneImpact, comparison: Comparison) -> Iterator[RenderableType]:
     after = comparison.after.zones().get(zone.zone)
     currency = comparison.currency
     yield zone_heading(zone, after)

@@ -1,28 +1,24 @@
 """The course of a model or a zone, and the story of a zone's layers, as text."""
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+
+from rich.console import RenderableType
 
 from recipe_track.present.terminal.hulls import deviation_lines
-from recipe_track.present.words.figures import day_words, revision_words
+from recipe_track.present.terminal.tables import Column, table
+from recipe_track.present.words.figures import FOLLOWED, ZONE_MAIN, day_words, revision_words
 from recipe_track.present.words.layers import layer_words
 from recipe_track.present.words.plain import shortened, visible, visible_lines
 from recipe_track.present.words.problems import place
 from recipe_track.present.words.records import day, trial_line
-from recipe_track.present.words.units import number, unit_of
+from recipe_track.present.words.units import named, number, unit_of
 from recipe_track.review.past.course import Course, CourseEntry
 from recipe_track.review.past.why import Cause, LayerStory, RemovedStory, ZoneStory
 
-if TYPE_CHECKING:
-    from rich.console import RenderableType
-
-
-POINT_KEYS = ("mass_kg", "lcg_m", "tcg_m", "vcg_m", "cost")
-ZONE_KEYS = ("mass_kg", "ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm", "cost")
 SHALLOW = "This is a shallow clone: the history shown is not complete (`git fetch --unshallow` completes it)."
 
 
-def history_text(course: Course) -> "Iterator[RenderableType]":
+def history_text(course: Course) -> Iterator[RenderableType]:
     """Revisions newest first: label, date, figures, reason."""
     of = f" · {visible(course.zone)}" if course.zone else ""
     many = len(course.entries)
@@ -35,36 +31,24 @@ def history_text(course: Course) -> "Iterator[RenderableType]":
             yield f"{entry.revision.shown} cannot be read: {place(problem)}: {visible(problem.message)}"
 
 
-def _table(course: Course) -> "RenderableType":
-    from rich.table import Table
-    from rich.text import Text
-
-    keys = ZONE_KEYS if course.zone else ("mass_kg", "lcg_m", "vcg_m", "cost")
-    table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0))
-    table.add_column("revision", no_wrap=True)
-    table.add_column("date", no_wrap=True)
-    for key in keys:
-        table.add_column(
-            Text(f"{_HEADS[key]}\n{unit_of(key, course.currency)}"), justify="right", no_wrap=True
-        )
-    table.add_column("reason", overflow="fold", ratio=1)
-    for entry in course.entries:
-        source = entry.zone_figures if course.zone else entry.point
-        cells = [Text(number(key, getattr(source, key) if source else None)) for key in keys]
-        shown = Text(entry.revision.shown)
-        table.add_row(shown, Text(day_words(entry.revision.date)), *cells, Text(reason_words(entry)))
-    return table
+def _table(course: Course) -> RenderableType:
+    keys = ZONE_MAIN if course.zone else FOLLOWED
+    heads = (f"{_HEADS.get(key, named(key))}\n{unit_of(key, course.currency)}" for key in keys)
+    columns = (
+        *(Column(head, fold=False) for head in ("revision", "date")),
+        *(Column(head, right=True, fold=False) for head in heads),
+        Column("reason", ratio=1),
+    )
+    return table(columns, (_cells(entry, course, keys) for entry in course.entries), apart=1)
 
 
-_HEADS = {
-    "mass_kg": "mass",
-    "lcg_m": "LCG",
-    "vcg_m": "VCG",
-    "cost": "cost",
-    "ei_x_kn_m2_per_m": "EI along",
-    "ei_y_kn_m2_per_m": "EI across",
-    "deflection_mm": "defl.",
-}
+_HEADS = {"deflection_mm": "defl."}
+
+
+def _cells(entry: CourseEntry, course: Course, keys: Sequence[str]) -> tuple[str, ...]:
+    source = entry.zone_figures if course.zone else entry.point
+    numbers = (number(key, getattr(source, key) if source else None) for key in keys)
+    return entry.revision.shown, day_words(entry.revision.date), *numbers, reason_words(entry)
 
 
 def reason_words(entry: CourseEntry) -> str:
@@ -80,7 +64,7 @@ SHALLOW_STORY = "This is a shallow clone: layers may be older than they look (`g
 SINCE_WORDS = {"added": "added in", "altered": "altered in", "replaced": "replaced in"}
 
 
-def why_text(story: ZoneStory) -> "Iterator[RenderableType]":
+def why_text(story: ZoneStory) -> Iterator[RenderableType]:
     """Every layer, mould side first, with its reason; then what was taken out."""
     of = f" as built for hull {story.hull}" if story.hull else ""
     yield f"{visible(story.zone)} · {visible(story.model)} at {revision_words(story.revision)}{of}"

@@ -1,47 +1,53 @@
 """Hulls as text and JSON: the fleet at a glance, and one hull as built."""
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
+
+from rich.console import RenderableType
 
 from recipe_track.impact.rows import view
+from recipe_track.present.terminal.tables import table, words_columns
+from recipe_track.present.words.figures import ZONE_STIFFNESS
 from recipe_track.present.words.layers import layer_words
 from recipe_track.present.words.plain import shortened, visible
 from recipe_track.present.words.records import day, indented, trial_line
-from recipe_track.present.words.units import percent, quantity, signed_quantity
+from recipe_track.present.words.units import (
+    as_given,
+    in_percent,
+    named,
+    number,
+    percent,
+    quantity,
+    signed_quantity,
+    stated,
+)
 from recipe_track.recipe.materials import mats_of
 from recipe_track.review.hull.as_built import HullRecord, PartShown, ZoneShown
 from recipe_track.review.hull.overview import HullRow
 from recipe_track.review.hull.weighings import Weighed
 from recipe_track.review.hull.zones import DeviationShown, state_in_words
 
-if TYPE_CHECKING:
-    from rich.console import RenderableType
-
-
 ACTION_WORDS = {"as-is": "stays as it is", "rework": "rework", "retrofit": "retrofit", "recall": "recall"}
 
 
-def fleet_text(rows: Sequence[HullRow]) -> "Iterator[RenderableType]":
+def fleet_text(rows: Sequence[HullRow]) -> Iterator[RenderableType]:
     """One hull per row."""
-    from rich.table import Table
-    from rich.text import Text
-
     if not rows:
         yield "no hulls"
         return
-    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
-    for head in ("hull", "model", "status", "parts", "open", "on hold"):
-        table.add_column(head, overflow="fold")
-    for row in rows:
-        parts = ", ".join(f"{p.part} {p.revision} {p.state}" for p in row.hull.part)
-        still = f"{row.open_observations} of {row.observations}"
-        cells = (row.number, row.hull.model, row.hull.status, parts, still, ", ".join(row.holds))
-        table.add_row(*(Text(visible(cell)) for cell in cells))
-    yield table
+    heads = ("hull", "model", "status", "parts", "open", "on hold")
+    yield table(words_columns(*heads), map(_hull_cells, rows))
     yield "open: observations that nothing answers yet, of all that were logged"
 
 
-def deviations_text(rows: Sequence[DeviationShown]) -> "Iterator[RenderableType]":
+def _hull_cells(row: HullRow) -> tuple[str, ...]:
+    parts = ", ".join(f"{p.part} {p.revision} {p.state}" for p in row.hull.part)
+    still = f"{row.open_observations} of {row.observations}"
+    cells = (row.number, row.hull.model, row.hull.status, parts, still, ", ".join(row.holds))
+    return tuple(map(visible, cells))
+
+
+def deviations_text(rows: Sequence[DeviationShown]) -> Iterator[RenderableType]:
     """Each deviation with its own words."""
     if not rows:
         yield "no deviations"
@@ -60,11 +66,11 @@ def deviation_lines(row: DeviationShown) -> list[str]:
         plies = f"{layer.plies} {'ply' if layer.plies == 1 else 'plies'}"
         lines.append(f"    line {layer.line}: {plies} of {visible(layer.material)} {layer.action}{instead}")
     if deviation.layers and deviation.area_fraction < 1:
-        lines.append(f"    over {100 * deviation.area_fraction:g} % of the zone")
+        lines.append(f"    over {in_percent(deviation.area_fraction)} of the zone")
     return [*lines, *indented(deviation.text)]
 
 
-def hull_text(record: HullRecord, weighings: Sequence[Weighed]) -> "Iterator[RenderableType]":
+def hull_text(record: HullRecord, weighings: Sequence[Weighed]) -> Iterator[RenderableType]:
     """The as-built record of one hull."""
     yield f"hull {record.number}: {visible(record.hull.model)}, {record.hull.status}"
     for hold in record.holds:
@@ -124,23 +130,21 @@ def _deviating(zone: ZoneShown) -> Iterator[str]:
         return
     mass = f"{quantity('mass_kg', built.released.mass_kg)} → {quantity('mass_kg', built.mass_kg)}"
     said = [f"mass {mass} ({signed_quantity('mass_kg', built.mass_kg - built.released.mass_kg)})"]
-    for key, words in (
-        ("ei_x_kn_m2_per_m", "EI along"), ("ei_y_kn_m2_per_m", "EI across"), ("deflection_mm", "deflection"),
-    ):  # fmt: skip
+    for key in ZONE_STIFFNESS:
         old, new = getattr(built.released, key), getattr(built.deviating, key)
         if old is not None and new is not None:
-            said.append(f"{words} where it deviates {quantity(key, old)} → {quantity(key, new)}")
+            said.append(f"{named(key)} where it deviates {quantity(key, old)} → {quantity(key, new)}")
     yield "  as built:"
     yield from (f"    {line}" for line in said)
     for requirement in built.deviating.required:
         if requirement.met is False:
-            yield f"    required {requirement.key} {requirement.limit:g} is NOT MET where it deviates"
+            yield f"    required {requirement.key} {as_given(requirement.limit)} is NOT MET where it deviates"
 
 
 def _weighing_lines(weighings: Sequence[Weighed]) -> Iterator[str]:
     for row in weighings:
         weighed = row.weighing
-        tare = f" net of {weighed.tare_kg:g} kg tare" if weighed.tare_kg else ""
+        tare = f" net of {stated('tare_kg', weighed.tare_kg)} tare" if weighed.tare_kg else ""
         scales = f"{quantity('mass_kg', row.net_kg)}{tare} {weighed.state.replace('-', ' ')}"
         yield f"{visible(weighed.part)}: {scales}, {day(weighed.on)}, {row.id}"
         if row.computed_kg is None or row.difference_kg is None:
@@ -151,8 +155,11 @@ def _weighing_lines(weighings: Sequence[Weighed]) -> Iterator[str]:
         if len(row.mean_over) > 1:
             yield f"  mean of hulls {', '.join(row.mean_over)} in this state: {percent(row.mean_percent)}"
         if row.apparent_fibre_fraction is not None and row.computed_fibre_fraction is not None:
-            apparent, computed = row.apparent_fibre_fraction, row.computed_fibre_fraction
-            yield f"  apparent fibre fraction {apparent:.3f}, computed {computed:.3f}"
+            apparent, computed = (
+                number("fibre_mass_fraction", fraction)
+                for fraction in (row.apparent_fibre_fraction, row.computed_fibre_fraction)
+            )
+            yield f"  apparent fibre fraction {apparent}, computed {computed}"
         if weighed.includes:
             yield f"  includes {visible(weighed.includes)}"
 

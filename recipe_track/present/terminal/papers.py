@@ -1,8 +1,10 @@
 """The layup sheet and the bill of materials as text."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from rich.console import RenderableType
+
+from recipe_track.present.terminal.tables import Column, table, words_columns
 from recipe_track.present.words.figures import revision_words
 from recipe_track.present.words.plain import beside, visible
 from recipe_track.present.words.sheet import (
@@ -25,15 +27,19 @@ from recipe_track.present.words.sheet import (
     zone_changes,
     zone_lines,
 )
-from recipe_track.present.words.units import ABSENT, percent, quantity, signed_quantity
+from recipe_track.present.words.units import (
+    ABSENT,
+    change_in,
+    figure_in,
+    percent,
+    quantity,
+    signed_quantity,
+    stated,
+)
 from recipe_track.review.papers.bill import MEASURED, Amount, Bill, BillItem
 from recipe_track.review.papers.sheet import Sheet
 from recipe_track.review.papers.sheet_zones import SheetZone
 from recipe_track.review.papers.steps import Step
-
-if TYPE_CHECKING:
-    from rich.console import RenderableType
-
 
 KIND_WORDS = {
     "reinforcement": "Reinforcements (kg of dry fibre)",
@@ -49,7 +55,7 @@ NOTE = (
 )
 
 
-def bill_text(bill: Bill) -> "Iterator[RenderableType]":
+def bill_text(bill: Bill) -> Iterator[RenderableType]:
     """A table per kind of material, and the total."""
     of = f"part {bill.part} of {bill.model}" if bill.part else bill.model
     yield f"Bill of materials: {visible(of)} at {revision_words(bill.revision)}"
@@ -81,18 +87,11 @@ def _total_words(bill: Bill) -> str:
     return f"{said} ({signed_quantity('mass_kg', delta.bought_kg)}, {cost}, {relative})"
 
 
-def _table(items: list[BillItem], bill: Bill) -> "RenderableType":
-    from rich.table import Table
-    from rich.text import Text
-
-    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
-    table.add_column("material", overflow="fold")
+def _table(items: list[BillItem], bill: Bill) -> RenderableType:
     heads = ["built in", "bought", "to order", f"cost {visible(bill.currency or '')}"]
-    for head in heads + ([f"against {bill.against.shown}"] if bill.against else []):
-        table.add_column(Text(head), justify="right")
-    for item in items:
-        table.add_row(*(Text(cell) for cell in _cells(item, bill)))
-    return table
+    heads += [f"against {bill.against.shown}"] if bill.against else []
+    columns = (Column("material"), *(Column(head, right=True) for head in heads))
+    return table(columns, (_cells(item, bill) for item in items))
 
 
 def _cells(item: BillItem, bill: Bill) -> list[str]:
@@ -105,20 +104,21 @@ def _cells(item: BillItem, bill: Bill) -> list[str]:
 
 def item_words(item: BillItem) -> str:
     """`pvc-80 20 mm`, `vinylester-infusion, left in the lines`."""
-    thickness = f" {item.thickness_mm:g} mm" if item.thickness_mm is not None else ""
+    thickness = f" {stated('thickness_mm', item.thickness_mm)}" if item.thickness_mm is not None else ""
     return f"{visible(item.material)}{thickness}{f', {item.use}' if item.use else ''}"
 
 
 def measured_words(item: BillItem, which: str) -> str:
     """The measures by which the kind is bought: m² and kg of a fabric, m² and m³ of a core, else kg."""
-    kg, m2, m3 = (getattr(item.amount, f"{which}_{unit}") for unit in ("kg", "m2", "m3"))
-    if not kg:
+    amount = item.amount
+    if not getattr(amount, f"{which}_kg"):
         return ABSENT
+    kg, m2, m3 = (figure_in(amount, f"{which}_{unit}") for unit in ("kg", "m2", "m3"))
     if item.kind == "reinforcement":
-        return f"{m2:.1f} m²\n{kg:.1f} kg"
+        return f"{m2}\n{kg}"
     if item.kind == "core":
-        return f"{m2:.1f} m²\n{m3:.3f} m³" if m2 else f"{m3:.3f} m³"
-    return f"{kg:.1f} kg"
+        return f"{m2}\n{m3}" if getattr(amount, f"{which}_m2") else m3
+    return kg
 
 
 def order_words(item: BillItem) -> str:
@@ -127,7 +127,7 @@ def order_words(item: BillItem) -> str:
         return "no more"
     if item.boards is not None:
         return f"{item.boards} board{'s' if item.boards != 1 else ''}"
-    return f"{item.roll_length_m:.1f} m of roll" if item.roll_length_m is not None else ""
+    return f"{figure_in(item, 'roll_length_m')} of roll" if item.roll_length_m is not None else ""
 
 
 def _delta_words(item: BillItem, bill: Bill) -> str:
@@ -143,7 +143,7 @@ def _bought_delta(item: BillItem, delta: Amount) -> str:
     if item.kind in ("reinforcement", "core") and abs(delta.bought_m2) > 1e-9:
         return signed_quantity("area_m2", delta.bought_m2)
     if item.kind == "core" and abs(delta.bought_m3) > 1e-9:
-        return f"{'+' if delta.bought_m3 > 0 else '−'}{abs(delta.bought_m3):.3f} m³"
+        return change_in(delta, "bought_m3")
     return signed_quantity("mass_kg", delta.bought_kg)
 
 
@@ -151,7 +151,7 @@ VOID = "An older print of this sheet is void."
 MIX_HEADS = ("stage", "process", "resin", "in laminate", "reserve", "to mix")
 
 
-def sheet_text(sheet: Sheet) -> "Iterator[RenderableType]":
+def sheet_text(sheet: Sheet) -> Iterator[RenderableType]:
     """The sheet at 80 columns, tick boxes in brackets."""
     for mark in marks(sheet):
         yield f"=== {mark} === {mark} === {mark} ==="
@@ -181,13 +181,13 @@ def line_resin_lines(sheet: Sheet) -> Iterator[str]:
     if not sheet.part_data.line_resin_kg:
         return
     if sheet.whole_part:
-        kg, resin = sheet.part_data.line_resin_kg, sheet.part_data.resin
-        yield f"Line resin: {kg:g} kg more stay in the lines ({resin})."
+        kg, resin = stated("line_resin_kg", sheet.part_data.line_resin_kg), sheet.part_data.resin
+        yield f"Line resin: {kg} more stay in the lines ({resin})."
     else:
         yield "Line resin is on the sheet of the whole part."
 
 
-def _zone_text(zone: SheetZone, sheet: Sheet) -> "Iterator[RenderableType]":
+def _zone_text(zone: SheetZone, sheet: Sheet) -> Iterator[RenderableType]:
     yield "-" * 78
     yield f"ZONE {visible(zone.name)}  {visible(zone.zone.name or '')}".rstrip()
     yield from (beside(f"{label + ':':<16}", visible(words)) for label, words in zone_lines(zone))
@@ -199,23 +199,23 @@ def _zone_text(zone: SheetZone, sheet: Sheet) -> "Iterator[RenderableType]":
     yield "Laid by ______________  Checked by ______________  Date ____________"
 
 
-def _step_table(zone: SheetZone, sheet: Sheet) -> "RenderableType":
-    from rich.table import Table
-    from rich.text import Text
+def _step_table(zone: SheetZone, sheet: Sheet) -> RenderableType:
+    return table(STEP_COLUMNS, (_step_cells(zone, step, sheet) for step in zone.steps), apart=1, below=1)
 
-    table = Table(box=None, pad_edge=False, padding=(0, 1, 1, 0))
-    table.add_column("no.", justify="right")
-    table.add_column("mould side first", ratio=5, overflow="fold")
-    table.add_column("thickness", ratio=2, overflow="fold")
-    table.add_column("cut, with waste", ratio=3, overflow="fold")
-    table.add_column("done, batch", ratio=2, overflow="fold")
-    for step in zone.steps:
-        cells = (
-            number_words(step), "\n".join(_step_lines(zone, step, sheet)), thickness_words(step),
-            cut_words(step), f"{boxes(step)}\n________",
-        )  # fmt: skip
-        table.add_row(*(Text(cell) for cell in cells))
-    return table
+
+STEP_COLUMNS = (
+    Column("no.", right=True),
+    Column("mould side first", ratio=5),
+    Column("thickness", ratio=2),
+    Column("cut, with waste", ratio=3),
+    Column("done, batch", ratio=2),
+)
+
+
+def _step_cells(zone: SheetZone, step: Step, sheet: Sheet) -> tuple[str, ...]:
+    what = "\n".join(_step_lines(zone, step, sheet))
+    done = f"{boxes(step)}\n________"
+    return number_words(step), what, thickness_words(step), cut_words(step), done
 
 
 def number_words(step: Step) -> str:
@@ -246,13 +246,5 @@ def step_permits(zone: SheetZone, step: Step) -> Iterator[str]:
             yield f"see {shown.id} above"
 
 
-def _mix_table(sheet: Sheet) -> "RenderableType":
-    from rich.table import Table
-    from rich.text import Text
-
-    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
-    for head in MIX_HEADS:
-        table.add_column(head, overflow="fold")
-    for mix in sheet.mixes:
-        table.add_row(*(Text(visible(cell)) for cell in mix_words(mix)))
-    return table
+def _mix_table(sheet: Sheet) -> RenderableType:
+    return table(words_columns(*MIX_HEADS), (tuple(map(visible, mix_words(mix))) for mix in sheet.mixes))

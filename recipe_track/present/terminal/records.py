@@ -1,8 +1,10 @@
 """Changes and observations as text: those that wait first, worst first."""
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
+from rich.console import RenderableType
+
+from recipe_track.present.terminal.tables import Column, table, words_columns
 from recipe_track.present.words.plain import shortened, visible
 from recipe_track.present.words.records import (
     day,
@@ -12,35 +14,27 @@ from recipe_track.present.words.records import (
     severity_words,
     verification_lines,
 )
-from recipe_track.present.words.units import measure, quantity, signed_quantity
+from recipe_track.present.words.units import named, quantity, signed_quantity, stated
 from recipe_track.recipe.records import Change, Expected, ExpectedZone, Trial
 from recipe_track.review.change.expected import CRAFT_KEYS, ZONE_KEYS
 from recipe_track.review.change.register import ChangeRow, ChangeShown
 from recipe_track.review.hull.overview import TrialRow
 
-if TYPE_CHECKING:
-    from rich.console import RenderableType
 
-
-def changes_text(rows: Sequence[ChangeRow]) -> "Iterator[RenderableType]":
+def changes_text(rows: Sequence[ChangeRow]) -> Iterator[RenderableType]:
     """One change per row."""
-    from rich.table import Table
-    from rich.text import Text
-
     if not rows:
         yield "no changes"
         return
-    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
-    for head in ("id", "of", "state", "in", "what and why"):
-        table.add_column(head, overflow="fold")
-    for row in rows:
-        told = f"{shortened(row.change.title, 70)} — {shortened(row.change.reason, 90)}"
-        cells = (row.id, day(row.change.on), row.state, row.release or "", told)
-        table.add_row(*(Text(cell) for cell in cells))
-    yield table
+    yield table(words_columns("id", "of", "state", "in", "what and why"), map(_change_cells, rows))
 
 
-def change_text(shown: ChangeShown) -> "Iterator[RenderableType]":
+def _change_cells(row: ChangeRow) -> tuple[str, ...]:
+    what = f"{shortened(row.change.title, 70)} — {shortened(row.change.reason, 90)}"
+    return row.id, day(row.change.on), row.state, row.release or "", what
+
+
+def change_text(shown: ChangeShown) -> Iterator[RenderableType]:
     """One change in full."""
     row, change = shown.row, shown.row.change
     yield f"{row.id}  {visible(change.title)}"
@@ -76,7 +70,7 @@ def _considered(change: Change) -> Iterator[str]:
         yield f"    - {visible(option)}"
 
 
-def _effect(shown: ChangeShown) -> "Iterator[RenderableType]":
+def _effect(shown: ChangeShown) -> Iterator[RenderableType]:
     if shown.trouble:
         yield f"  its effect cannot be computed now: {visible(shown.trouble)}"
     if shown.expected is not None:
@@ -100,35 +94,19 @@ def _expected_lines(expected: Expected, currency: str | None) -> Iterator[str]:
     rows += [(visible(name), zone, ZONE_KEYS) for name, zone in expected.zones.items()]
     for name, source, keys in rows:
         values = [(key, getattr(source, key)) for key in keys if getattr(source, key) is not None]
-        said = ", ".join(
-            f"{measure(key).words} {signed_quantity(key, value, currency)}" for key, value in values
-        )
+        said = ", ".join(f"{named(key)} {signed_quantity(key, value, currency)}" for key, value in values)
         if said:
             yield f"    {name}: {said}"
 
 
-def trials_text(rows: Sequence[TrialRow], only_open: bool) -> "Iterator[RenderableType]":
+def trials_text(rows: Sequence[TrialRow], only_open: bool) -> Iterator[RenderableType]:
     """One observation per row, worst first, its own words below."""
-    from rich.table import Table
-    from rich.text import Text
-
     if not rows:
         yield "no open observations" if only_open else "no observations"
         return
-    table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0))
-    for head in ("sev.", "id", "on", "hull", "zone", "observation", "state"):
-        table.add_column(head, overflow="fold", no_wrap=head in ("zone", "state"))
-    for row in rows:
-        told = (
-            str(row.trial.severity),
-            row.id,
-            day(row.trial.on),
-            row.trial.hull,
-            row.zone_now,
-            *_words(row),
-        )
-        table.add_row(*(Text(visible(cell)) for cell in told))
-    yield table
+    heads = ("sev.", "id", "on", "hull", "zone", "observation", "state")
+    columns = (Column(head, fold=head not in ("zone", "state")) for head in heads)
+    yield table(columns, map(_trial_cells, rows), apart=1)
     yield ""
     for row in rows:
         yield f"{row.id}  {shortened(row.trial.text, 68)}"
@@ -137,13 +115,19 @@ def trials_text(rows: Sequence[TrialRow], only_open: bool) -> "Iterator[Renderab
         yield f"on hold: {', '.join(map(visible, held))}"
 
 
+def _trial_cells(row: TrialRow) -> tuple[str, ...]:
+    trial = row.trial
+    cells = (str(trial.severity), row.id, day(trial.on), trial.hull, row.zone_now, *_words(row))
+    return tuple(map(visible, cells))
+
+
 def _words(row: TrialRow) -> tuple[str, str]:
     times = f" (seen {row.seen} times)" if row.seen > 1 else ""
     state = f"HOLD, {row.state}" if row.held else row.state
     return f"{observation_words(row.trial.observation)}{times}", state
 
 
-def trial_text(row: TrialRow) -> "Iterator[RenderableType]":
+def trial_text(row: TrialRow) -> Iterator[RenderableType]:
     """One observation in full."""
     trial = row.trial
     now = f" (now {visible(row.zone_now)})" if row.zone_now != trial.zone else ""
@@ -172,8 +156,8 @@ def _measured(trial: Trial) -> Iterator[str]:
     if measured.deflection_mm is not None:
         said.append(quantity("deflection_mm", measured.deflection_mm))
     if measured.force_kn is not None:
-        said.append(f"under {measured.force_kn:g} kN")
+        said.append(f"under {stated('force_kn', measured.force_kn)}")
     if measured.side_mm is not None:
-        said.append(f"on a square of {measured.side_mm:g} mm")
+        said.append(f"on a square of {stated('side_mm', measured.side_mm)}")
     yield f"  measured: {' '.join(said)}"
     yield "  (to be compared only with the figure under the foot load, for the same load and place)"

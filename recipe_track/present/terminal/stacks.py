@@ -3,19 +3,18 @@
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
-from typing import TYPE_CHECKING
+
+from rich.console import RenderableType
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
-from recipe_track.figures.layers import SectionLayer, section_of
+from recipe_track.figures.layers import section_of
+from recipe_track.figures.results import SectionLayer
 from recipe_track.impact.effects import ZoneImpact
+from recipe_track.present.terminal.tables import Column, table
 from recipe_track.present.words.layers import layer_words, row_sign
-from recipe_track.present.words.units import signed_quantity
+from recipe_track.present.words.units import rough, signed_quantity
 from recipe_track.review.change.comparison import Comparison, Side
-
-if TYPE_CHECKING:
-    from rich.console import RenderableType
-
 
 LOOKS = {"coating": "··", "mat": "▒▒", "fabric": "▓▓", "core": "░░"}
 LEGEND = "·· coating  ▒▒ mat  ▓▓ fabric  ░░ core"
@@ -31,7 +30,7 @@ class Scale:
     @property
     def words(self) -> str:
         """The scale in words."""
-        return f"1 row = {self.mm_per_row:.2g} mm"
+        return f"1 row = {rough(self.mm_per_row)} mm"
 
 
 def scale_for(sections: Sequence[Sequence[SectionLayer]], rows: int) -> Scale:
@@ -79,23 +78,17 @@ def side_by_side(
 FEWEST_ROWS = 8
 
 
-def stack_tables(zone: ZoneImpact, comparison: Comparison) -> "Iterator[RenderableType]":
+def stack_tables(zone: ZoneImpact, comparison: Comparison) -> Iterator[RenderableType]:
     """A table of the aligned layers, mould side first, and the sections at one scale."""
-    from rich.table import Table
-    from rich.text import Text
-
     if not zone.layers:
         return
     sections = sections_of(zone, comparison)
     mats = {layer.material for section in sections for layer in section if layer.look == "mat"}
     drawn, scale = side_by_side(*sections, max(FEWEST_ROWS, len(zone.layers)))
-    table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0))
     heads = ("  ", comparison.before.revision.shown, comparison.after.revision.shown, "mass", "section")
-    for head in heads:
-        table.add_column(Text(head), overflow="fold", justify="right" if head == "mass" else "left")
-    for cells, slice_ in zip_longest(layer_cells(zone, mats), drawn, fillvalue=None):
-        table.add_row(*(Text(cell) for cell in (*(cells or ("", "", "", "")), slice_ or "")))
-    yield table
+    columns = (Column(head, right=head == "mass") for head in heads)
+    pairs = zip_longest(layer_cells(zone, mats), drawn, fillvalue=None)
+    yield table(columns, ((*(cells or [""] * 4), slice_ or "") for cells, slice_ in pairs), apart=1)
     yield f"  mould side on top · {scale.words}, what is thinner takes a row too"
     yield f"  {LEGEND}"
 

@@ -8,11 +8,11 @@ from recipe_track.figures.working import Line, Section, Sheet, Value
 from recipe_track.figures.working.lines import Matrix
 from recipe_track.present.words.figures import CAUTION
 from recipe_track.present.words.plain import visible
+from recipe_track.present.words.units import digits
 
 SYMBOL = re.compile(r"\{([^{}]*)\}")
 # What Markdown and the HTML within it give a meaning to; a backslash takes it away.
 MEANINGFUL = re.compile(r"([\\`*_{}\[\]()<>#+\-.!|~&$^=:@])")
-DIGITS = 6
 
 
 def working_text(sheet: Sheet, width: int = 80) -> str:
@@ -66,19 +66,14 @@ def _formula_sides(line: Line) -> Iterator[str]:
 
 def _number_in(value: Value) -> str:
     """A number within a formula; a negative one in brackets."""
-    text = number_text(value.number)
+    text = digits(value.number)
     return f"({text})" if text.startswith("−") else text
-
-
-def number_text(number: float) -> str:
-    """Six significant digits, enough to redo the sheet by hand."""
-    return f"{number:.{DIGITS}g}".replace("-", "−")
 
 
 def _result(line: Line) -> str:
     if line.result is None:
         return "–"
-    text = line.result if isinstance(line.result, str) else number_text(_single(line.result))
+    text = line.result if isinstance(line.result, str) else digits(_single(line.result))
     return visible(f"{text} {line.unit}".rstrip())
 
 
@@ -89,7 +84,7 @@ def _single(result: float | Matrix) -> float:
 
 def _matrix_text(line: Line) -> Iterator[str]:
     if isinstance(line.result, tuple):
-        cells = [[number_text(number) for number in row] for row in line.result]
+        cells = [[digits(number) for number in row] for row in line.result]
         width = max(len(cell) for row in cells for cell in row)
         for n, row in enumerate(cells):
             unit = f"  {line.unit}" if line.unit and n == len(cells) - 1 else ""
@@ -119,7 +114,7 @@ def _table(section: Section) -> Iterator[str]:
 
 def _matrix_words(line: Line) -> str:
     assert isinstance(line.result, tuple)
-    rows = "; ".join(", ".join(map(number_text, row)) for row in line.result)
+    rows = "; ".join(", ".join(map(digits, row)) for row in line.result)
     return f"{rows} {line.unit}".rstrip()
 
 

@@ -6,32 +6,16 @@ from recipe_track.impact.effects import Edit, ZoneImpact
 from recipe_track.impact.rows import LayerView
 from recipe_track.present.words.layers import details
 from recipe_track.present.words.plain import visible
-from recipe_track.present.words.units import Measure, measure, signed, signed_quantity
+from recipe_track.present.words.units import above_noise, named, signed, signed_quantity
 from recipe_track.recipe.layup import Zone
+from recipe_track.recipe.quantities import words_of
 from recipe_track.review.change.comparison import Comparison, Side
 
-WORDS = {
-    "name": "name",
-    "source": "source",
-    "note": "note",
-    "form": "form",
-    "area_m2": "area",
-    "length_m": "length",
-    "girth_mm": "girth",
-    "former": "former",
+# What else is asked of a zone than its layers; two keys read better here in other words.
+ASIDE = ("formerly", "layup")
+IN_WORDS = {
     "attached": "what it is attached to",
-    "effective_width_mm": "effective width",
     "attached_axis": "direction along the zone it is attached to",
-    "paste": "paste",
-    "kg_per_m": "mass per metre",
-    "centroid_m": "centre",
-    "overlap_fraction": "overlaps",
-    "extent": "extent",
-    "zero_direction": "zero direction",
-    "seen_from": "side it is seen from",
-    "drawing": "drawing",
-    "panel": "panel",
-    "required": "required minima or their source",
 }
 
 
@@ -40,7 +24,12 @@ def beside_lines(zone: ZoneImpact, comparison: Comparison) -> Iterator[str]:
     before = _written(comparison.before, comparison.model, zone.before_zone)
     after = _written(comparison.after, comparison.model, zone.zone)
     if before is not None and after is not None:
-        said = [words for key, words in WORDS.items() if getattr(before, key) != getattr(after, key)]
+        changed = [
+            key
+            for key in Zone.model_fields
+            if key not in ASIDE and getattr(before, key) != getattr(after, key)
+        ]
+        said = [IN_WORDS.get(key) or words_of(Zone, key) for key in changed]
         if said:
             yield f"also changed: {', '.join(said)}"
 
@@ -65,9 +54,9 @@ def causes_words(zone: ZoneImpact, currency: str | None) -> Iterator[str]:
         yield f"causes not told: {visible(zone.causes_note)}"
     for key, causes in (zone.causes or {}).items():
         delta = zone.figures[key].delta
-        if delta and is_something(measure(key), delta):
+        if delta and above_noise(key, delta):
             because = cause_list(key, causes, zone.edits)
-            yield f"{measure(key).words} {signed_quantity(key, delta, currency)} because of {because}"
+            yield f"{named(key)} {signed_quantity(key, delta, currency)} because of {because}"
     if zone.edits_note and any(edit.effects for edit in zone.edits):
         yield f"single edits: {visible(zone.edits_note)}"
 
@@ -76,7 +65,7 @@ def cause_list(key: str, causes: Mapping[str, float], edits: tuple[Edit, ...] = 
     """The causes of one figure's change that did something, the layup's taken apart edit by edit."""
     said = []
     for cause, value in causes.items():
-        if not is_something(measure(key), value):
+        if not above_noise(key, value):
             continue
         inside = edit_list(key, edits) if cause == "layup" else ""
         said.append(f"{CAUSE_WORDS[cause]} {signed(key, value)}{f' ({inside})' if inside else ''}")
@@ -88,13 +77,8 @@ def edit_list(key: str, edits: tuple[Edit, ...]) -> str:
     return ", ".join(
         f"{edit_words(edit)} {signed(key, edit.effects[key])}"
         for edit in edits
-        if key in edit.effects and is_something(measure(key), edit.effects[key])
+        if key in edit.effects and above_noise(key, edit.effects[key])
     )
-
-
-def is_something(of: Measure, value: float) -> bool:
-    """Whether a change is more than the noise of computing it."""
-    return abs(value) >= 0.5 * 10.0 ** -(of.decimals + 2)
 
 
 def edit_words(edit: Edit) -> str:

@@ -3,15 +3,30 @@
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from recipe_track.figures.zone import ZoneFigures
-from recipe_track.impact.effects import Delta, ZoneImpact
-from recipe_track.present.terminal.figures import spread_lines
-from recipe_track.present.words.causes import is_something
-from recipe_track.present.words.figures import day_words, other_notes, requirement_words
+from recipe_track.figures.results import ZoneFigures
+from recipe_track.impact.effects import Balance, Delta, ZoneImpact
+from recipe_track.present.words.figures import (
+    CRAFT_SHOWN,
+    ZONE_SHOWN,
+    day_words,
+    other_notes,
+    requirement_words,
+    spread_lines,
+)
 from recipe_track.present.words.plain import beside, shortened, visible
 from recipe_track.present.words.records import observation_words
 from recipe_track.present.words.records import observation_words as observed
-from recipe_track.present.words.units import measure, number, relative, signed, signed_quantity, unit_of
+from recipe_track.present.words.units import (
+    above_noise,
+    change_in,
+    named,
+    number,
+    relative,
+    signed,
+    signed_quantity,
+    unit_of,
+)
+from recipe_track.recipe.quantities import quantities_of
 from recipe_track.review.change.comparison import Comparison
 from recipe_track.review.change.reach import ChangeReach, OpenObservation, ReachedPart
 from recipe_track.review.change.reasons import AnsweredTrial, Reason
@@ -33,11 +48,8 @@ def craft_lines(comparison: Comparison) -> Iterator[str]:
     figures, currency = comparison.impact.craft.figures, comparison.currency
     craft = comparison.craft
     yield f"craft, {visible(craft.condition)} condition" if craft else "craft"
-    for key in ("mass_kg", "laminate_mass_kg", "cost"):
+    for key in CRAFT_SHOWN:
         yield f"  {delta_words(key, figures.get(key), currency)}"
-    centre = [delta_words(key, figures.get(key)) for key in ("lcg_m", "tcg_m", "vcg_m")]
-    for line in centre:
-        yield f"  {line}"
     yield from (f"  {line}" for line in balance_lines(comparison))
     yield from (f"  {line}" for line in spread_lines(comparison.spreads.craft, currency))
     for target in craft.targets if craft else ():
@@ -48,8 +60,8 @@ def balance_lines(comparison: Comparison) -> Iterator[str]:
     """Sinkage, trim and heel where the model states its hydrostatics."""
     balance = comparison.impact.craft.balance
     shown = [
-        f"{measure(key).words} {signed(key, getattr(balance, key))} {measure(key).unit}"
-        for key in ("sinkage_mm", "trim_mm", "heel_deg")
+        f"{named(key)} {change_in(balance, key)}"
+        for key in quantities_of(Balance)
         if getattr(balance, key) is not None
     ]
     if shown:
@@ -59,17 +71,17 @@ def balance_lines(comparison: Comparison) -> Iterator[str]:
 def delta_words(key: str, delta: Delta | None, currency: str | None = None) -> str:
     """`mass 31.2 → 35.6 kg (+4.4 kg, +14 %)`."""
     if delta is None:
-        return f"{measure(key).words} –"
+        return f"{named(key)} –"
     unit = unit_of(key, currency)
     before, after = number(key, delta.before), number(key, delta.after)
     if delta.delta is None:
-        return f"{measure(key).words} {before} → {after} {unit}".rstrip()
-    if not is_something(measure(key), delta.delta):
-        return f"{measure(key).words} {after} {unit}".rstrip() + ", unchanged"
+        return f"{named(key)} {before} → {after} {unit}".rstrip()
+    if not above_noise(key, delta.delta):
+        return f"{named(key)} {after} {unit}".rstrip() + ", unchanged"
     change = f"{signed(key, delta.delta)} {unit}".rstrip()
     share = relative(key, delta.percent)
     share = f", {share}" if share else ""
-    return f"{measure(key).words} {before} → {after} {unit} ({change}{share})".replace("  ", " ")
+    return f"{named(key)} {before} → {after} {unit} ({change}{share})".replace("  ", " ")
 
 
 def reason_lines(comparison: Comparison) -> "Iterator[RenderableType]":
@@ -106,20 +118,6 @@ def _person(person: str | None) -> str:
     return visible((person or "").split(" <")[0])
 
 
-ZONE_KEYS = (
-    "mass_kg",
-    "thickness_mm",
-    "ei_x_kn_m2_per_m",
-    "ei_y_kn_m2_per_m",
-    "deflection_mm",
-    "patch_deflection_mm",
-    "strain_use",
-    "core_shear_use",
-    "wrinkling_use",
-    "cost",
-)
-
-
 def zone_heading(zone: ZoneImpact, after: ZoneFigures | None) -> str:
     """`deck/deck-support · Deck support flange · changed`."""
     title = f" · {visible(after.name)}" if after is not None and after.name else ""
@@ -130,7 +128,7 @@ def zone_heading(zone: ZoneImpact, after: ZoneFigures | None) -> str:
 
 def changed_figures(figures: Mapping[str, Delta], currency: str | None) -> Iterator[str]:
     """The figures of a zone that people act on, changed ones only."""
-    for key in ZONE_KEYS:
+    for key in ZONE_SHOWN:
         delta = figures.get(key)
         if delta is not None and shows_change(key, delta):
             yield delta_words(key, delta, currency)
@@ -225,7 +223,7 @@ def _effect_words(zone: ZoneImpact, currency: str | None) -> str:
     for key in TELLING:
         delta = zone.figures.get(key)
         if delta is not None and delta.delta is not None and shows_change(key, delta):
-            words = f"{measure(key).words} " if key.startswith("ei_") else ""
+            words = f"{named(key)} " if key.startswith("ei_") else ""
             return f" ({words}{signed_quantity(key, delta.delta, currency)})"
     return ""
 
@@ -271,4 +269,4 @@ def shows_change(key: str, delta: Delta) -> bool:
     """Whether a figure changed by more than computing noise, came or went."""
     if delta.delta is None:
         return (delta.before is None) != (delta.after is None)
-    return is_something(measure(key), delta.delta)
+    return above_noise(key, delta.delta)

@@ -4,13 +4,9 @@ from collections.abc import Collection
 
 from recipe_track.impact.rows import LayerView, Row
 from recipe_track.present.words.plain import visible
+from recipe_track.present.words.units import angle_words, as_given, in_percent, stated
 
 SIGNS = {"kept": " ", "altered": "~", "replaced": "≠", "added": "+", "removed": "-", "moved": ">"}
-
-
-def angle_words(angle_deg: float) -> str:
-    """`45°`, without decimals where there are none."""
-    return f"{angle_deg:g}°"
 
 
 def layer_words(layer: LayerView | None, mats: Collection[str] = ()) -> str:
@@ -25,21 +21,21 @@ def details(layer: LayerView, is_mat: bool = False) -> list[str]:
     """What is said of a layer beside its material and plies."""
     said = []
     if layer.thickness_mm is not None:
-        said.append(f"{layer.thickness_mm:g} mm")
+        said.append(stated("thickness_mm", layer.thickness_mm))
     if layer.angle_deg or (layer.thickness_mm is None and not is_mat):
         said.append(angle_words(layer.angle_deg))
     if layer.flipped:
         said.append("flipped")
     if layer.coverage_fraction < 1:
-        said.append(f"over {100 * layer.coverage_fraction:g} % of the zone")
+        said.append(f"over {in_percent(layer.coverage_fraction)} of the zone")
     if layer.process:
         said.append(layer.process)
     if layer.fibre_mass_fraction is not None:
-        said.append(f"fibre {layer.fibre_mass_fraction:g}")
+        said.append(f"fibre {as_given(layer.fibre_mass_fraction)}")
     if layer.resin:
         said.append(visible(layer.resin))
     if layer.uptake_g_m2 is not None:
-        said.append(f"resin uptake {layer.uptake_g_m2:g} g/m²")
+        said.append(f"resin uptake {stated('uptake_g_m2', layer.uptake_g_m2)}")
     if layer.stage > 1:
         said.append(f"stage {layer.stage}")
     return said

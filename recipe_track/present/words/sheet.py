@@ -1,10 +1,23 @@
 """What a layup sheet says, in the words of the shop; text and page say the same."""
 
 from collections.abc import Iterator
+from math import sqrt
 
 from recipe_track.impact.rows import Row
 from recipe_track.present.words.figures import day_words
-from recipe_track.present.words.layers import angle_words, layer_words
+from recipe_track.present.words.layers import layer_words
+from recipe_track.present.words.units import (
+    ABSENT,
+    angle_words,
+    as_given,
+    as_in,
+    figure_in,
+    in_percent,
+    signed_as_given,
+    stated,
+    whole_number,
+)
+from recipe_track.recipe.layup import Former
 from recipe_track.review.hull.zones import DeviationShown, state_in_words
 from recipe_track.review.papers.sheet import Sheet
 from recipe_track.review.papers.sheet_zones import Difference, SheetZone
@@ -92,7 +105,16 @@ def part_changes(sheet: Sheet) -> Iterator[str]:
 
 def difference_words(difference: Difference) -> str:
     """`CHANGED area [m²]: was 2.5, now 2.6`."""
-    return f"CHANGED {difference.what}: was {difference.before}, now {difference.after}"
+    unit = f" [{difference.unit}]" if difference.unit else ""
+    return f"CHANGED {difference.what}{unit}: was {_value(difference.before)}, now {_value(difference.after)}"
+
+
+def _value(value: object) -> str:
+    if value is None:
+        return ABSENT
+    if isinstance(value, Former):
+        return f"{value.material} {stated('section_mm2', value.section_mm2)}"
+    return as_given(value) if isinstance(value, float) else str(value)
 
 
 def zone_changes(zone: SheetZone) -> Iterator[str]:
@@ -105,6 +127,8 @@ def zone_changes(zone: SheetZone) -> Iterator[str]:
             yield f"NO LONGER: {layer_words(row.before, zone.mats)} (was line {row.before.line})"
     for material in zone.corrected:
         yield f"CHANGED data of {material}: quantities differ"
+    for material in zone.restated:
+        yield f"CHANGED data of {material}: stiffness or strength; quantities as before"
 
 
 def step_changes(zone: SheetZone, step: Step) -> Iterator[str]:
@@ -141,9 +165,7 @@ FLIPPED = "TURN OVER: the other face of the cloth to the mould"
 
 def signed_angle(angle_deg: float) -> str:
     """`+45°`."""
-    if angle_deg in (0.0, 90.0):
-        return f"{angle_deg:g}°"
-    return f"{angle_deg:+g}°".replace("-", "−")
+    return angle_words(angle_deg) if angle_deg in (0.0, 90.0) else signed_as_given("angle_deg", angle_deg)
 
 
 def plies_words(step: Step) -> str:
@@ -156,29 +178,39 @@ def plies_words(step: Step) -> str:
 def thickness_words(step: Step) -> str:
     """`20 mm`; of a coating cured, and wet where its material states both."""
     if step.thickness_mm is None:
-        return step.section or ""
+        return section_words(step) or ""
+    thickness = stated("thickness_mm", step.thickness_mm)
     if step.kind == "coating":
-        wet = f"{step.wet_mm:.2f} mm wet, " if step.wet_mm is not None else ""
-        return f"{wet}{step.thickness_mm:g} mm cured"
-    return f"{step.thickness_mm:g} mm"
+        wet = f"{figure_in(step, 'wet_mm')} wet, " if step.wet_mm is not None else ""
+        return f"{wet}{thickness} cured"
+    return thickness
+
+
+def section_words(step: Step) -> str | None:
+    """`80 × 60 mm (4800 mm²)` of a former, `0.8 kg/m` of a paste."""
+    if step.former is not None:
+        area = step.former.section_mm2
+        height = step.former.height_mm or sqrt(area)
+        return f"{whole_number(area / height)} × {whole_number(height)} mm ({stated('section_mm2', area)})"
+    return stated("kg_per_m", step.kg_per_m) if step.kg_per_m is not None else None
 
 
 def cut_words(step: Step) -> str:
     """What to cut or to take, wastage included."""
     if step.length_m is not None:
-        taken = f", {step.take_kg:.1f} kg" if step.take_kg is not None and step.kind == "paste" else ""
-        return f"{step.length_m:g} m{taken}"
+        taken = f", {figure_in(step, 'take_kg')}" if step.take_kg is not None and step.kind == "paste" else ""
+        return f"{stated('length_m', step.length_m)}{taken}"
     if step.take_kg is not None:
-        return f"{step.take_kg:.1f} kg on {step.laid_m2 or 0:.1f} m²"
-    each = f" ({step.plies} × {(step.cut_m2 or 0) / step.plies:.2f})" if step.plies > 1 else ""
-    return f"{step.cut_m2 or 0:.2f} m²{each}"
+        return f"{figure_in(step, 'take_kg')} on {figure_in(step, 'laid_m2')}"
+    each = as_in(step, "cut_m2", (step.cut_m2 or 0.0) / step.plies).removesuffix(" m²")
+    return figure_in(step, "cut_m2") + (f" ({step.plies} × {each})" if step.plies > 1 else "")
 
 
 def remarks(step: Step, sheet: Sheet) -> Iterator[str]:
     """Everything else that is said of a step."""
     if step.coverage_fraction < 1:
         where = f": {step.extent}" if step.extent else ""
-        yield f"only over {100 * step.coverage_fraction:g} % of the zone{where}"
+        yield f"only over {in_percent(step.coverage_fraction)} of the zone{where}"
     elif step.extent:
         yield step.extent
     if step.process is not None and step.process != sheet.part_data.process:
@@ -195,8 +227,8 @@ def mix_words(mix: Mix) -> tuple[str, ...]:
     """Stage, process, resin, what the laminate takes, the reserve, what to have ready."""
     resin = f"{mix.name} ({mix.resin})" if mix.name else mix.resin
     return (
-        str(mix.stage), PROCESS_WORDS[mix.process], resin, f"{mix.laid_kg:.1f} kg",
-        f"{100 * mix.reserve_fraction:g} %", f"{mix.mix_kg:.1f} kg",
+        str(mix.stage), PROCESS_WORDS[mix.process], resin, figure_in(mix, "laid_kg"),
+        in_percent(mix.reserve_fraction), as_in(mix, "laid_kg", mix.mix_kg),
     )  # fmt: skip
 
 
@@ -208,7 +240,7 @@ def deviation_words(shown: DeviationShown) -> str:
         + (f" by {layer.instead}" if layer.instead else "")
         for layer in deviation.layers
     )
-    share = f" on {100 * deviation.area_fraction:g} % of the area" if deviation.area_fraction < 1 else ""
+    share = f" on {in_percent(deviation.area_fraction)} of the area" if deviation.area_fraction < 1 else ""
     where = f" [{layers}{share}]" if layers else ""
     build = " Build as released." if shown.state == "refused" else ""
     return f"{state_in_words(deviation, shown.state).upper()} {shown.id}: {deviation.text}{where}{build}"
@@ -222,11 +254,12 @@ def zone_lines(zone: SheetZone) -> Iterator[tuple[str, str]]:
     if written.drawing:
         yield "Drawing", written.drawing
     if written.form == "plate":
-        yield "Area", f"{written.area_m2:g} m²"
+        yield "Area", stated("area_m2", written.area_m2 or 0.0)
     elif written.form == "stiffener":
-        yield "Length", f"{written.length_m:g} m, girth {written.girth_mm:g} mm"
+        girth = stated("girth_mm", written.girth_mm or 0.0)
+        yield "Length", f"{stated('length_m', written.length_m or 0.0)}, girth {girth}"
     if written.form != "joint":
-        yield "Overlaps", f"{100 * written.overlap_fraction:g} % of the area, counted in the cut areas"
+        yield "Overlaps", f"{in_percent(written.overlap_fraction)} of the area, counted in the cut areas"
         seen = written.seen_from or "bag side"
         zero = written.zero_direction or "not stated, ask"
         yield "Zero direction", f"{zero}; degrees anticlockwise seen from {seen}"

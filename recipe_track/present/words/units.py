@@ -1,104 +1,134 @@
-"""How figures are written for people: words, unit, digits; the only place that formats units."""
+"""How numbers are written for people: words, unit, digits; the only place that formats them."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
 
+from recipe_track.figures.results import CENTRE_KEYS, FIGURES
+from recipe_track.impact.effects import Balance
 from recipe_track.present.words.plain import visible
+from recipe_track.recipe.quantities import Quantity, limited, quantities_of, unit_of_key
 
-
-@dataclass(frozen=True, slots=True)
-class Measure:
-    """A figure's plain name, its unit and how many decimals help."""
-
-    words: str
-    unit: str
-    decimals: int
-
-
-MEASURES: dict[str, Measure] = {
-    "area_m2": Measure("area", "m²", 2),
-    "thickness_mm": Measure("thickness", "mm", 1),
-    "structural_thickness_mm": Measure("structural thickness", "mm", 1),
-    "core_thickness_mm": Measure("core thickness", "mm", 1),
-    "areal_mass_kg_m2": Measure("areal mass", "kg/m²", 2),
-    "mass_kg": Measure("mass", "kg", 1),
-    "laminate_mass_kg": Measure("laminate mass", "kg", 1),
-    "fibre_kg_m2": Measure("fibre", "kg/m²", 2),
-    "outer_fibre_kg_m2": Measure("fibre, outer skin", "kg/m²", 2),
-    "inner_fibre_kg_m2": Measure("fibre, inner skin", "kg/m²", 2),
-    "fibre_mass_fraction": Measure("fibre by mass", "", 3),
-    "ea_x_mn_per_m": Measure("EA along", "MN/m", 1),
-    "ea_y_mn_per_m": Measure("EA across", "MN/m", 1),
-    "ei_x_kn_m2_per_m": Measure("EI along", "kN·m²/m", 2),
-    "ei_y_kn_m2_per_m": Measure("EI across", "kN·m²/m", 2),
-    "ei_stiffener_kn_m2": Measure("EI of the stiffener", "kN·m²", 2),
-    "neutral_axis_mm": Measure("neutral axis of the stiffener", "mm", 1),
-    "s_x_kn_per_m": Measure("shear stiffness along", "kN/m", 0),
-    "s_y_kn_per_m": Measure("shear stiffness across", "kN/m", 0),
-    "deflection_mm": Measure("deflection", "mm", 2),
-    "patch_deflection_mm": Measure("deflection under the foot load", "mm", 2),
-    "core_shear_use": Measure("core shear use", "", 3),
-    "strain_use": Measure("strain use", "", 3),
-    "wrinkling_use": Measure("wrinkling use", "", 3),
-    "material_cost": Measure("material", "¤", 0),
-    "labour_cost": Measure("labour", "¤", 0),
-    "process_cost": Measure("process", "¤", 0),
-    "cost": Measure("cost", "¤", 0),
-    "lcg_m": Measure("LCG", "m", 3),
-    "tcg_m": Measure("TCG", "m", 3),
-    "vcg_m": Measure("VCG", "m", 3),
-    "fill": Measure("fill", "", 2),
-    "sinkage_mm": Measure("sinkage", "mm", 2),
-    "trim_mm": Measure("trim", "mm", 2),
-    "heel_deg": Measure("heel", "°", 3),
-}
-_LIMITS = {"_min": "at least", "_max": "at most"}
 ABSENT = "–"
-PLACES = ("lcg_m", "tcg_m", "vcg_m")
+TABLE: Mapping[str, Quantity] = {**quantities_of(Balance), **FIGURES}
+_SIDES = {"min": "at least", "max": "at most", "range": "within"}
+_DIGITS = 6
+_MILLIMETRES = Quantity("", decimals=2)
+_GROUP = "\u202f"
 
 
-def measure(key: str) -> Measure:
-    """Words, unit and decimals of a figure; an unknown key is written as it is."""
-    return MEASURES.get(key, Measure(key, "", 3))
+def _quantity(key: str) -> Quantity:
+    return TABLE.get(key) or Quantity(key, unit=unit_of_key(key))
+
+
+def named(key: str) -> str:
+    """The words for a figure; an unknown key is written as it is."""
+    return _quantity(key).words
 
 
 def unit_of(key: str, currency: str | None = None) -> str:
     """The unit of a figure; money in the currency of the price list."""
-    unit = measure(key).unit
+    unit = _quantity(key).unit or ""
     return visible(currency or "") if unit == "¤" else unit
+
+
+def labelled(key: str, currency: str | None = None) -> str:
+    """`mass [kg]`, the head of a row."""
+    unit = unit_of(key, currency)
+    return f"{named(key)} [{unit}]" if unit else named(key)
 
 
 def number(key: str, value: float | None) -> str:
     """A figure without its unit; a dash where there is none."""
-    if value is None:
-        return ABSENT
-    return f"{_rounded(value, measure(key).decimals):,.{measure(key).decimals}f}".replace(",", "\u202f")
+    return _number(_quantity(key), value)
 
 
 def quantity(key: str, value: float | None, currency: str | None = None) -> str:
     """A figure with its unit."""
-    if value is None:
-        return ABSENT
-    return f"{number(key, value)} {unit_of(key, currency)}".rstrip()
+    return _with_unit(number(key, value), unit_of(key, currency))
+
+
+def number_in(record: object, key: str) -> str:
+    """A number of a record without its unit, with the digits that the record says of it."""
+    return _number(_said(record, key), getattr(record, key))
+
+
+def figure_in(record: object, key: str) -> str:
+    """A number of a record with its unit, with the digits that the record says of it."""
+    return as_in(record, key, getattr(record, key))
+
+
+def as_in(record: object, key: str, value: float | None) -> str:
+    """A number with the unit and the digits that a record says of one of its own."""
+    said = _said(record, key)
+    return _with_unit(_number(said, value), said.unit or "")
+
+
+def stated(key: str, value: float) -> str:
+    """A number with its unit, with the digits that people gave it."""
+    return _with_unit(as_given(value), unit_of_key(key))
+
+
+def as_given(value: float | tuple[float, float]) -> str:
+    """A number, or a range, with the digits that people gave it."""
+    return " … ".join(map(as_given, value)) if isinstance(value, tuple) else f"{value:g}"
+
+
+def signed_as_given(key: str, value: float) -> str:
+    """`+45°`, a number with sign and unit and the digits that people gave it."""
+    unit = unit_of_key(key)
+    apart = "" if unit == "°" else " "
+    return f"{value:+g}{apart}{unit}".replace("-", "−")
+
+
+def rough(value: float) -> str:
+    """A number with two significant digits."""
+    return f"{value:.2g}"
+
+
+def whole_number(value: float) -> str:
+    """A number without decimals."""
+    return f"{value:.0f}"
+
+
+def in_percent(fraction: float) -> str:
+    """A fraction that people gave, in percent."""
+    return f"{as_given(100 * fraction)} %"
+
+
+def angle_words(angle_deg: float) -> str:
+    """`45°`, without decimals where there are none."""
+    return f"{as_given(angle_deg)}°"
+
+
+def digits(value: float) -> str:
+    """Six significant digits, enough to redo a calculation by hand."""
+    return f"{value:.{_DIGITS}g}".replace("-", "−")
+
+
+def above_noise(key: str, change: float) -> bool:
+    """Whether a change of a figure is more than the noise of computing it."""
+    return abs(change) >= _quantity(key).noise
 
 
 def signed(key: str, value: float | None) -> str:
     """A change with its sign, with more digits where it would round to nothing; `0` for computing noise."""
-    if value is None:
-        return ABSENT
-    decimals = measure(key).decimals
-    if abs(value) < 0.5 * 10.0 ** -(decimals + 2):
-        return "0"
-    text = f"{abs(value):,.{decimals}f}".replace(",", "\u202f")
-    if not any(c in "123456789" for c in text):
-        digits = -math.floor(math.log10(abs(value)))
-        return f"{'+' if value > 0 else '−'}{abs(value):.{digits}f}"
-    return f"{'+' if value > 0 else '−'}{text}"
+    return _signed(_quantity(key), value)
 
 
 def signed_quantity(key: str, value: float | None, currency: str | None = None) -> str:
     """A change with sign and unit."""
-    return f"{signed(key, value)} {unit_of(key, currency)}".rstrip() if value is not None else ABSENT
+    return _with_unit(signed(key, value), unit_of(key, currency))
+
+
+def change_in(record: object, key: str) -> str:
+    """A number of a record that is a change, with sign and unit."""
+    said = _said(record, key)
+    return _with_unit(_signed(said, getattr(record, key)), said.unit or "")
+
+
+def millimetres(metres: float | None) -> str:
+    """A small change of a place, in millimetres with its sign."""
+    return _with_unit(_signed(_MILLIMETRES, None if metres is None else 1e3 * metres), "mm")
 
 
 def percent(value: float | None) -> str:
@@ -106,23 +136,47 @@ def percent(value: float | None) -> str:
     if value is None:
         return ABSENT
     if abs(value) < 0.05:
-        return "0 %" if abs(value) < 1e-6 else f"{'+' if value > 0 else '−'}{abs(value):.2g} %"
-    return f"{'+' if value > 0 else '−'}{abs(value):.{1 if abs(value) < 10 else 0}f} %"
+        return "0 %" if abs(value) < 1e-6 else f"{_sign(value)}{abs(value):.2g} %"
+    return f"{_sign(value)}{abs(value):.{1 if abs(value) < 10 else 0}f} %"
 
 
 def relative(key: str, value: float | None) -> str:
     """A relative change of a figure; a centre is a place and has none."""
-    return "" if key in PLACES or value is None else percent(value)
+    return "" if key in CENTRE_KEYS or value is None else percent(value)
 
 
 def limit_words(key: str) -> tuple[str, str]:
     """A requirement's figure key and whether it is `at least`, `at most` or `within`."""
-    for ending, words in _LIMITS.items():
-        if key.endswith(ending):
-            return key.removesuffix(ending), words
-    return key, "within"
+    figure, side = limited(key)
+    return figure, _SIDES[side]
 
 
-def _rounded(value: float, decimals: int) -> float:
-    rounded = round(value, decimals)
-    return 0.0 if rounded == 0 else rounded
+def _said(record: object, key: str) -> Quantity:
+    kind: type = type(record)
+    return quantities_of(kind)[key]
+
+
+def _number(said: Quantity, value: float | None) -> str:
+    if value is None:
+        return ABSENT
+    rounded = round(value, said.decimals) + 0.0  # no minus before a zero
+    return f"{rounded:,.{said.decimals}f}".replace(",", _GROUP)
+
+
+def _signed(said: Quantity, value: float | None) -> str:
+    if value is None:
+        return ABSENT
+    if abs(value) < said.noise:
+        return "0"
+    text = f"{abs(value):,.{said.decimals}f}".replace(",", _GROUP)
+    if not any(c in "123456789" for c in text):
+        text = f"{abs(value):.{-math.floor(math.log10(abs(value)))}f}"
+    return f"{_sign(value)}{text}"
+
+
+def _sign(value: float) -> str:
+    return "+" if value > 0 else "−"
+
+
+def _with_unit(text: str, unit: str) -> str:
+    return text if text == ABSENT else f"{text} {unit}".rstrip()

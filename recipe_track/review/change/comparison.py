@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from recipe_track.figures.craft import CraftFigures, ModelFigures, figures_of
-from recipe_track.figures.zone import ZoneFigures
+from recipe_track.figures.craft import figures_of
+from recipe_track.figures.results import CraftFigures, ModelFigures, ZoneFigures
 from recipe_track.history.log import renamed
 from recipe_track.impact.comparing import compare_models
 from recipe_track.impact.effects import Impact

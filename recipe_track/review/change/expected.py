@@ -1,25 +1,17 @@
 """What a change is expected to do: deltas of the figures, as they are written into its record."""
 
-from collections.abc import Mapping
 from typing import Any
 
-from recipe_track.figures.craft import CraftFigures, ModelFigures, figures_of
-from recipe_track.figures.zone import ZoneFigures
+from recipe_track.figures.craft import figures_of
+from recipe_track.figures.results import FIGURES, SUMMED_KEYS, ModelFigures, ZoneFigures
+from recipe_track.impact.effects import numbers_of
 from recipe_track.recipe.identity import pair_zones
+from recipe_track.recipe.quantities import quantities_of
 from recipe_track.recipe.records import Expected, ExpectedZone
 from recipe_track.recipe.snapshot import Snapshot
 
-DECIMALS = {
-    "mass_kg": 3,
-    "cost": 2,
-    "lcg_m": 5,
-    "vcg_m": 5,
-    "ei_x_kn_m2_per_m": 4,
-    "ei_y_kn_m2_per_m": 4,
-    "deflection_mm": 4,
-}
-ZONE_KEYS = tuple(key for key in ExpectedZone.model_fields if key in DECIMALS)
-CRAFT_KEYS = ("mass_kg", "cost", "lcg_m", "vcg_m")
+ZONE_KEYS = tuple(quantities_of(ExpectedZone))
+CRAFT_KEYS = tuple(quantities_of(Expected))
 
 
 def expected_of(before: Snapshot, after: Snapshot, model: str) -> Expected:
@@ -42,21 +34,13 @@ def _figures(snapshot: Snapshot, model: str) -> ModelFigures | None:
 
 
 def _craft(old: ModelFigures | None, new: ModelFigures | None) -> dict[str, Any]:
-    before, after = _craft_values(old), _craft_values(new)
+    before, after = (numbers_of(figures.craft if figures else None) for figures in (old, new))
     return {key: d for key in CRAFT_KEYS if (d := _delta(key, before.get(key), after.get(key))) is not None}
-
-
-def _craft_values(figures: ModelFigures | None) -> Mapping[str, float | None]:
-    if figures is None:
-        return {}
-    craft: CraftFigures = figures.craft
-    x, _, z = craft.centroid_m or (None, None, None)
-    return {"mass_kg": craft.mass_kg, "cost": craft.cost, "lcg_m": x, "vcg_m": z}
 
 
 def _zone(old: ZoneFigures | None, new: ZoneFigures | None) -> dict[str, float]:
     """Deltas that are not zero; a zone that comes or goes counts with its mass and cost."""
-    keys = ZONE_KEYS if old and new else ("mass_kg", "cost")
+    keys = ZONE_KEYS if old and new else SUMMED_KEYS
     row: dict[str, float] = {}
     for key in keys:
         before = getattr(old, key) if old else 0.0
@@ -70,7 +54,7 @@ def _zone(old: ZoneFigures | None, new: ZoneFigures | None) -> dict[str, float]:
 def _delta(key: str, before: float | None, after: float | None) -> float | None:
     if before is None or after is None:
         return None
-    return round(after - before, DECIMALS[key]) + 0.0
+    return round(after - before, FIGURES[key].written_decimals) + 0.0
 
 
 def departures(then: Expected, now: Expected) -> tuple[str, ...]:
@@ -87,7 +71,7 @@ def departures(then: Expected, now: Expected) -> tuple[str, ...]:
 def _differ(key: str, then: float | None, now: float | None) -> bool:
     if then is None:  # nothing was expected of this figure
         return False
-    tolerance = 1.5 * 10.0 ** -DECIMALS[key] + 1e-3 * abs(then)
+    tolerance = 3.0 * FIGURES[key].noise + 1e-3 * abs(then)
     return abs(then - (now or 0.0)) > tolerance
 
 

@@ -1,18 +1,20 @@
 """Required minima that a change breaks, re-bases or eases, and checks that the recipe has left behind."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Literal
 
 from recipe_track.errors import CallError
 from recipe_track.figures.cases import ZoneCase
-from recipe_track.figures.craft import ModelFigures, zone_cases
-from recipe_track.figures.limits import Requirement
+from recipe_track.figures.craft import zone_cases
+from recipe_track.figures.panel import PanelFigures
+from recipe_track.figures.results import FIGURES, ModelFigures, Requirement
 from recipe_track.figures.zone import zone_figures
 from recipe_track.impact.basis import basis_changes, layup_changed
 from recipe_track.recipe.identity import name_in, origins
 from recipe_track.recipe.layup import Required, Zone
 from recipe_track.recipe.materials import Reinforcement
+from recipe_track.recipe.quantities import limited
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
 from recipe_track.recipe.states import holds_by_zone
 from recipe_track.workspace import Workspace
@@ -20,7 +22,9 @@ from recipe_track.workspace import Workspace
 ConcernKind = Literal["broken", "re-based", "eased"]
 Unmet = dict[str, Requirement]
 KnownCases = dict[tuple[object, ...], tuple[ZoneCase, Unmet]]
-PANEL_LIMITS = ("deflection_mm_max", "core_shear_use_max", "strain_use_max", "wrinkling_use_max")
+PANEL_LIMITS = tuple(
+    key for key in Required.model_fields if limited(key)[0] in {f.name for f in fields(PanelFigures)}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,12 +124,12 @@ def _eased(name: str, old: Required, new: Required | None) -> Iterator[Concern]:
     """A limit made easier to meet, or taken out: the way round a broken one."""
     for key in type(old).model_fields:
         limit = getattr(old, key)
-        if limit is None or not key.endswith(("_min", "_max")):
+        if limit is None or limited(key)[0] not in FIGURES:
             continue
         now = getattr(new, key) if new else None
         if now is None:
             yield Concern("eased", name, key, f"required {key} {limit:g} was taken out")
-        elif (now < limit) if key.endswith("_min") else (now > limit):
+        elif (now < limit) if limited(key)[1] == "min" else (now > limit):
             yield Concern("eased", name, key, f"required {key} was eased from {limit:g} to {now:g}")
 
 

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Literal
 
-from recipe_track.impact.effects import COST_KEYS, Impact, ZoneImpact
+from recipe_track.figures.results import COST_KEYS
+from recipe_track.impact.effects import Impact, ZoneImpact
 from recipe_track.impact.materials import (
     MaterialReach,
     changed_materials,

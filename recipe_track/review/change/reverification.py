@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from recipe_track.figures.limits import Requirement
+from recipe_track.figures.results import Requirement
 from recipe_track.figures.terms import NotComputable
 from recipe_track.history.log import Commit
 from recipe_track.recipe.identity import names_of

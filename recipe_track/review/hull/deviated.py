@@ -4,8 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from recipe_track.figures.cases import ZoneCase, resolve
+from recipe_track.figures.results import ZoneFigures
 from recipe_track.figures.terms import NotComputable
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.layup import Layer
 from recipe_track.recipe.materials import Coating, Core, Material
 from recipe_track.recipe.records import DeviatingLayer, Deviation

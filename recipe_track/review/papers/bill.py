@@ -3,14 +3,17 @@
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Annotated
 
 from recipe_track.errors import CallError
 from recipe_track.figures.cases import ZoneCase, resolve
 from recipe_track.figures.craft import zone_cases
-from recipe_track.figures.quantities import Quantity, price_of, quantity_cost, wastage_of
+from recipe_track.figures.quantities import Quantity as BuiltIn
+from recipe_track.figures.quantities import price_of, quantity_cost, wastage_of
 from recipe_track.recipe.craft import Part, Prices
 from recipe_track.recipe.materials import Core, Material, Reinforcement
 from recipe_track.recipe.paths import part_of
+from recipe_track.recipe.quantities import COST, THICKNESS, Quantity, quantities_of
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
 from recipe_track.workspace import Revision, Workspace
@@ -23,13 +26,13 @@ IN_LINES = "left in the lines"
 class Amount:
     """So much of a material: weight, area and volume where they have a meaning, and its cost as bought."""
 
-    built_in_kg: float = 0.0
-    built_in_m2: float = 0.0
-    built_in_m3: float = 0.0
-    bought_kg: float = 0.0
-    bought_m2: float = 0.0
-    bought_m3: float = 0.0
-    cost: float | None = 0.0
+    built_in_kg: Annotated[float, Quantity("built in", decimals=1)] = 0.0
+    built_in_m2: Annotated[float, Quantity("built in", decimals=1)] = 0.0
+    built_in_m3: Annotated[float, Quantity("built in", decimals=3)] = 0.0
+    bought_kg: Annotated[float, Quantity("bought", decimals=1)] = 0.0
+    bought_m2: Annotated[float, Quantity("bought", decimals=1)] = 0.0
+    bought_m3: Annotated[float, Quantity("bought", decimals=3)] = 0.0
+    cost: Annotated[float | None, COST] = 0.0
 
     def __add__(self, other: "Amount") -> "Amount":
         return self._with(other, 1.0)
@@ -43,7 +46,7 @@ class Amount:
         return Amount(**sums, cost=cost)
 
 
-MEASURED = ("built_in_kg", "built_in_m2", "built_in_m3", "bought_kg", "bought_m2", "bought_m3")
+MEASURED = tuple(key for key in quantities_of(Amount) if key != "cost")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +57,12 @@ class BillItem:
     name: str | None
     kind: str
     use: str
-    thickness_mm: float | None
+    thickness_mm: Annotated[float | None, THICKNESS]
     supplier: str | None
     product_code: str | None
     amount: Amount
-    boards: int | None = None
-    roll_length_m: float | None = None
+    boards: Annotated[int | None, Quantity("boards", decimals=0)] = None
+    roll_length_m: Annotated[float | None, Quantity("of roll", decimals=1)] = None
     before: Amount | None = None
 
     @property
@@ -161,7 +164,7 @@ def _items(snapshot: Snapshot, model: str, part: str | None) -> dict[ItemKey, Bi
     return {key: _item(key, kinds[key], amount, snapshot.materials) for key, amount in amounts.items()}
 
 
-def _key(case: ZoneCase, quantity: Quantity) -> ItemKey:
+def _key(case: ZoneCase, quantity: BuiltIn) -> ItemKey:
     """Material, use and, of a core, its thickness: boards of one foam in two thicknesses are two things."""
     if quantity.kind != "core":
         return quantity.material, "", None
@@ -170,7 +173,7 @@ def _key(case: ZoneCase, quantity: Quantity) -> ItemKey:
     return quantity.material, "", case.zone.layup[quantity.line - 1].thickness_mm
 
 
-def _amount(quantity: Quantity, part: Part, prices: Prices | None) -> Amount:
+def _amount(quantity: BuiltIn, part: Part, prices: Prices | None) -> Amount:
     bought = 1 + wastage_of(part.wastage_fraction, quantity.kind)
     cost = quantity_cost(quantity, part, prices).material if prices is not None else None
     return Amount(

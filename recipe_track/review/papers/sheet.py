@@ -1,7 +1,6 @@
 """The layup sheet of a part or a zone: for which hull and release, out of which files, what to mind."""
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from recipe_track.errors import CallError
@@ -20,7 +19,7 @@ from recipe_track.review.papers.steps import Mix, mixes_of
 from recipe_track.workspace import Revision, Workspace
 
 FORM_ORDER = ("plate", "stiffener", "joint")
-PART_WORDS: Mapping[str, str] = {"process": "process", "resin": "resin", "line_resin_kg": "line resin [kg]"}
+PART_KEYS = ("process", "resin", "line_resin_kg")
 
 
 def _require(tree: ModelTree, of: str, part: str) -> None:
@@ -122,7 +121,7 @@ def _sheet(
         of, source.snapshot.settings.yard, tree.id, tree.model.name, part, tree.parts[part].part,
         of == part, hull, source.built.state if source.built else None, source.revision, source.released,
         source.warnings, before[0] if before else None,
-        tuple(differences(built.part, tree.parts[part].part, PART_WORDS)) if built else (),
+        tuple(differences(built.part, tree.parts[part].part, PART_KEYS)) if built else (),
         _gone(before[1].models[tree.id], tree, part) if before and of == part else (),
         zones, mixes_of(cases),
     )  # fmt: skip

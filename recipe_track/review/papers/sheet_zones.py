@@ -1,16 +1,17 @@
 """One zone on a layup sheet: its steps, what is not as on the hull before, what stands over it."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.impact.align import align
-from recipe_track.impact.materials import changed_materials, materials_of
+from recipe_track.impact.materials import is_redefined, materials_of
 from recipe_track.impact.rows import Row, rows_of
-from recipe_track.recipe.craft import Part
+from recipe_track.recipe.fields import RecipeTable
 from recipe_track.recipe.identity import names_ever, origins
 from recipe_track.recipe.layup import Zone
-from recipe_track.recipe.materials import mats_of
+from recipe_track.recipe.materials import Material, mats_of
+from recipe_track.recipe.quantities import Counts, counting, unit_of_key, words_of
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
 from recipe_track.recipe.states import Hold, holds
 from recipe_track.review.hull.zones import DeviationShown, deviation_rows
@@ -19,11 +20,12 @@ from recipe_track.review.papers.steps import Mix, Step, mixes_of, steps_of
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """Something written of a zone or a part that is not as it was for the hull before."""
+    """Something written of a zone, a part or a material that is not as it was for the hull before."""
 
     what: str
-    before: str
-    after: str
+    unit: str
+    before: object
+    after: object
 
 
 def _is_of(current: Snapshot, hold: Hold, model: str) -> bool:
@@ -44,37 +46,31 @@ def _rows(old: Zone, new: Zone, snapshot: Snapshot, earlier: Snapshot) -> tuple[
     return rows_of(align(old.layup, new.layup, kinds)).rows
 
 
-def _corrected(case: ZoneCase, before: Snapshot, after: Snapshot) -> tuple[str, ...]:
-    used = materials_of(case.zone, case.part, case.materials)
-    return tuple(sorted(used & changed_materials(before, after)))
+def _redefined(case: ZoneCase, before: Snapshot, counts: Counts) -> dict[str, tuple[Material, Material]]:
+    """Materials of a zone whose definition is not as before in keys that count so, by name: both of them."""
+    used = sorted(materials_of(case.zone, case.part, case.materials))
+    both = {name: (before.materials[name], case.materials[name]) for name in used if name in before.materials}
+    return {name: pair for name, pair in both.items() if is_redefined(*pair, (counts,))}
 
 
-ZONE_WORDS: Mapping[str, str] = {
-    "form": "form",
-    "area_m2": "area [m²]",
-    "length_m": "length [m]",
-    "girth_mm": "girth [mm]",
-    "overlap_fraction": "overlaps",
-    "extent": "extent",
-    "zero_direction": "zero direction",
-    "seen_from": "seen from",
-    "drawing": "drawing",
-    "paste": "paste",
-    "kg_per_m": "paste [kg/m]",
-}
+# Of a zone, what is built into it and how it is laid; layers are told step by step, a centre is nowhere laid.
+ZONE_KEYS = tuple(key for key in counting(Zone, "figures", "shop") if key not in ("layup", "centroid_m"))
 
 
-def differences(old: Zone | Part, new: Zone | Part, words: Mapping[str, str]) -> Iterator[Difference]:
-    """What is written otherwise of a zone or a part, of the keys that matter on the floor."""
-    for key, said in words.items():
-        before, after = getattr(old, key), getattr(new, key)
+def differences(
+    old: RecipeTable, new: RecipeTable, keys: Iterable[str], of: str = ""
+) -> Iterator[Difference]:
+    """What is written otherwise, of some keys."""
+    for key in keys:
+        before, after = getattr(old, key, None), getattr(new, key, None)
         if before != after:
-            yield Difference(said, _said(before), _said(after))
-    former, now = getattr(old, "former", None), getattr(new, "former", None)
-    if former != now:
-        yield Difference(
-            "former", *(f"{f.material} {f.section_mm2:g} mm²" if f else "–" for f in (former, now))
-        )
+            yield Difference(f"{words_of(type(new), key)}{of}", unit_of_key(key), before, after)
+
+
+def _bought_otherwise(case: ZoneCase, before: Snapshot) -> Iterator[Difference]:
+    """Another supplier or product of a zone's materials: the same quantities, and not the same goods."""
+    for name, (old, new) in _redefined(case, before, "purchasing").items():
+        yield from differences(old, new, counting(type(new), "purchasing"), f" of {name}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +78,8 @@ class SheetZone:
     """One zone: its steps, what is not as on the hull before, what stands over it.
 
     `rows` hold every layer against the hull before; `is_new` where that hull had no such zone. `corrected`
-    are materials whose data changed since, so that quantities differ. `mats` are fabrics without a direction.
+    are materials whose data changed since, so that quantities differ, `restated` those of which only
+    stiffness or strength did. `mats` are fabrics without a direction.
     """
 
     name: str
@@ -93,6 +90,7 @@ class SheetZone:
     is_new: bool
     differences: tuple[Difference, ...]
     corrected: tuple[str, ...]
+    restated: tuple[str, ...]
     holds: tuple[Hold, ...]
     deviations: tuple[DeviationShown, ...]
     mats: frozenset[str]
@@ -105,20 +103,17 @@ def sheet_zone(
     """A zone as a hull is to get it, held against the recipe of the hull before."""
     old = _zone_before(case, tree, before)
     names = names_ever(case.name, case.zone, current.zones_of(tree.id))
-    corrected = _corrected(case, before, snapshot) if before else ()
+    corrected = tuple(_redefined(case, before, "figures")) if before else ()
+    restated = tuple(_redefined(case, before, "stiffness")) if before else ()
+    bought = tuple(_bought_otherwise(case, before)) if before else ()
     return SheetZone(
         case.name, case.zone, steps_of(case), mixes_of([case]),
         _rows(old, case.zone, snapshot, before) if before and old else (),
         before is not None and old is None,
-        tuple(differences(old, case.zone, ZONE_WORDS)) if old else (),
+        (*(differences(old, case.zone, ZONE_KEYS) if old else ()), *bought),
         corrected,
+        tuple(name for name in restated if name not in corrected),
         tuple(h for h in holds(current) if h.zone in names and _is_of(current, h, tree.id)),
         tuple(d for d in deviation_rows(current, hull) if d.deviation.zone in names) if hull else (),
         mats_of({**(before.materials if before else {}), **snapshot.materials}),
     )  # fmt: skip
-
-
-def _said(value: object) -> str:
-    if value is None:
-        return "–"
-    return f"{value:g}" if isinstance(value, float) else str(value)

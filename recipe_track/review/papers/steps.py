@@ -2,13 +2,15 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from math import sqrt
+from typing import Annotated
 
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve
 from recipe_track.figures.plies import ResolvedLayer
-from recipe_track.figures.quantities import Quantity, wastage_of
+from recipe_track.figures.quantities import Quantity as BuiltIn
+from recipe_track.figures.quantities import wastage_of
 from recipe_track.recipe.layup import Former
 from recipe_track.recipe.materials import Coating, Core, Material, Reinforcement
+from recipe_track.recipe.quantities import ANGLE, LENGTH, PLIES, THICKNESS, Quantity
 
 RESINOUS = ("reinforcement", "core")
 
@@ -17,12 +19,12 @@ RESINOUS = ("reinforcement", "core")
 class Mix:
     """The resin of one stage, process and kind: what the laminate takes, and that with the reserve [kg]."""
 
-    stage: int
+    stage: Annotated[int, Quantity("stage", decimals=0)]
     process: str
     resin: str
     name: str | None
-    laid_kg: float
-    reserve_fraction: float
+    laid_kg: Annotated[float, Quantity("in the laminate", decimals=1)]
+    reserve_fraction: Annotated[float, Quantity("reserve")]
 
     @property
     def mix_kg(self) -> float:
@@ -52,29 +54,30 @@ class Step:
     the zone's axes, those of a flipped cloth turned over.
     """
 
-    line: int
+    line: Annotated[int, Quantity("line", decimals=0)]
     material: str
     name: str | None
     kind: str
-    plies: int = 1
-    angle_deg: float | None = None
-    fibres_deg: tuple[float, ...] = ()
+    plies: Annotated[int, PLIES] = 1
+    angle_deg: Annotated[float | None, ANGLE] = None
+    fibres_deg: Annotated[tuple[float, ...], Quantity("fibres")] = ()
     flipped: bool = False
-    thickness_mm: float | None = None
-    wet_mm: float | None = None
-    coverage_fraction: float = 1.0
+    thickness_mm: Annotated[float | None, THICKNESS] = None
+    wet_mm: Annotated[float | None, Quantity("wet thickness", decimals=2)] = None
+    coverage_fraction: Annotated[float, Quantity("coverage")] = 1.0
     extent: str | None = None
     note: str | None = None
     tag: str | None = None
     process: str | None = None
-    stage: int = 1
-    laid_m2: float | None = None
-    cut_m2: float | None = None
-    take_kg: float | None = None
+    stage: Annotated[int, Quantity("stage", decimals=0)] = 1
+    laid_m2: Annotated[float | None, Quantity("laid on", decimals=1)] = None
+    cut_m2: Annotated[float | None, Quantity("cut", decimals=2)] = None
+    take_kg: Annotated[float | None, Quantity("take", decimals=1)] = None
     resin: str | None = None
-    resin_kg: float | None = None
-    length_m: float | None = None
-    section: str | None = None
+    resin_kg: Annotated[float | None, Quantity("resin", decimals=2)] = None
+    length_m: Annotated[float | None, LENGTH] = None
+    former: Former | None = None
+    kg_per_m: Annotated[float | None, Quantity("paste per metre")] = None
 
 
 def steps_of(case: ZoneCase) -> tuple[Step, ...]:
@@ -129,21 +132,18 @@ def axis_deg(angle_deg: float) -> float:
 def _former_step(case: ZoneCase, former: Former, zone: Resolved) -> Step:
     own = next(q for q in zone.quantities if q.line == 0 and q.kind == "core")
     name = case.materials[former.material].name
-    height = former.height_mm or sqrt(former.section_mm2)
-    section = f"{former.section_mm2 / height:.0f} × {height:.0f} mm ({former.section_mm2:g} mm²)"
     return Step(
-        0, former.material, name, "former", length_m=case.zone.length_m, section=section, note=former.note,
+        0, former.material, name, "former", length_m=case.zone.length_m, former=former, note=former.note,
         take_kg=own.kg,
     )  # fmt: skip
 
 
-def _paste_step(case: ZoneCase, own: Quantity) -> Step:
+def _paste_step(case: ZoneCase, own: BuiltIn) -> Step:
     bought = 1 + wastage_of(case.part.wastage_fraction, "paste")
-    section = f"{case.zone.kg_per_m:g} kg/m"
     name = case.materials[own.material].name
     return Step(
-        0, own.material, name, "paste", length_m=case.zone.length_m, section=section, note=case.zone.note,
-        take_kg=own.kg * bought,
+        0, own.material, name, "paste", length_m=case.zone.length_m, kg_per_m=case.zone.kg_per_m,
+        note=case.zone.note, take_kg=own.kg * bought,
     )  # fmt: skip
 
 
@@ -167,7 +167,7 @@ def _mix_place(mix: Mix) -> tuple[int, int, str]:
     return mix.stage, ORDER.index(mix.process), mix.resin
 
 
-def _mix_key(case: ZoneCase, quantity: Quantity) -> tuple[int, str, str]:
+def _mix_key(case: ZoneCase, quantity: BuiltIn) -> tuple[int, str, str]:
     layer = case.zone.layup[quantity.line - 1]
     return layer.stage, layer.process or case.part.process, quantity.material
 

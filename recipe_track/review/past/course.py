@@ -5,10 +5,11 @@ from dataclasses import dataclass, replace
 
 from recipe_track.errors import CallError, Problem
 from recipe_track.figures.cases import ZoneCase
-from recipe_track.figures.craft import CoursePoint, course_point, zone_cases
+from recipe_track.figures.craft import craft_totals, zone_cases
 from recipe_track.figures.plies import LayerPlies
+from recipe_track.figures.results import CraftTotals, ZoneFigures
 from recipe_track.figures.terms import NotComputable
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.zone import zone_figures
 from recipe_track.history.log import Commit
 from recipe_track.recipe.identity import names_through
 from recipe_track.recipe.paths import record_at, zone_at
@@ -77,7 +78,7 @@ class CourseEntry:
     author: str
     changes: tuple[ChangeAt, ...]
     zones: tuple[str, ...]
-    point: CoursePoint | None
+    point: CraftTotals | None
     zone_figures: ZoneFigures | None
     problems: tuple[Problem, ...]
 
@@ -118,7 +119,7 @@ def _entries(ws: Workspace, model: str, names: frozenset[str]) -> tuple[CourseEn
         point = None
         if not problems and model in reading.snapshot.models:
             try:
-                point = course_point(reading.snapshot, model, known)
+                point = craft_totals(reading.snapshot, model, known)
             except NotComputable as missing:
                 problems = (Problem(f"models/{model}", None, None, str(missing)),)
         if point is not None and names and (case := _case(reading.snapshot, model, names)):
@@ -132,7 +133,7 @@ def _entry(
     commit: Commit,
     model: str,
     touched: tuple[str, ...],
-    point: CoursePoint | None,
+    point: CraftTotals | None,
     problems: tuple[Problem, ...],
 ) -> CourseEntry:
     changes = tuple(changes_at(ws, commit))

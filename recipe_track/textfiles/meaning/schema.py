@@ -9,6 +9,7 @@ from pydantic import BaseModel, TypeAdapter
 
 from recipe_track.recipe.materials import Material
 from recipe_track.recipe.paths import kind_of_path
+from recipe_track.recipe.quantities import limited, unit_of_key
 from recipe_track.recipe.records import Record
 from recipe_track.textfiles.meaning.paths import SINGLE
 
@@ -24,34 +25,7 @@ TITLES = {
     "hull": "hulls/<hull>.toml: a hull and what its parts are built to",
     "record": "records/<year>/<id>.toml: one record, written once",
 }
-UNITS = {
-    "_g_m2_mm": "g/m² per mm",
-    "_kn_m2_per_m": "kN·m²/m",
-    "kg_m_per_cm": "kg·m/cm",
-    "_min_per_m2": "min/m²",
-    "_min_per_m": "min/m",
-    "kg_per_cm": "kg/cm",
-    "kg_per_m": "kg/m",
-    "per_kg": "currency per kg",
-    "per_m2": "currency per m²",
-    "per_m3": "currency per m³",
-    "per_hour": "currency per hour",
-    "_g_m2": "g/m²",
-    "_kg_m3": "kg/m³",
-    "_kg_m2": "kg/m²",
-    "_mm2": "mm²",
-    "_m2": "m²",
-    "_mm": "mm",
-    "_deg": "degrees",
-    "_gpa": "GPa",
-    "_mpa": "MPa",
-    "_kpa": "kPa",
-    "_kg": "kg",
-    "_kn": "kN",
-    "_hours": "h",
-    "_m": "m",
-    "_fraction": "a fraction",
-}
+UNIT_WORDS = {"°": "degrees", "¤/h": "currency per hour"}
 NOISE = ("title", "discriminator", "default")
 
 
@@ -116,9 +90,11 @@ def _properties(properties: dict[str, Any], defs: dict[str, Any]) -> dict[str, A
 
 def _described(name: str, node: dict[str, Any]) -> dict[str, Any]:
     """A property with its unit in words, where its name ends in one."""
-    bare = name.removesuffix("_min").removesuffix("_max")
-    unit = next((words for ending, words in UNITS.items() if bare.endswith(ending)), None)
-    return node if unit is None or "description" in node else {**node, "description": unit}
+    unit = unit_of_key(limited(name)[0])
+    words = UNIT_WORDS.get(unit, unit.replace("¤/", "currency per "))
+    if name.endswith("_fraction"):
+        words = "a fraction"
+    return {**node, "description": words} if words and "description" not in node else node
 
 
 def main(folder: str) -> None:

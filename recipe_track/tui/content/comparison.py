@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
-from recipe_track.figures.zone import ZoneFigures
+from recipe_track.figures.results import ZoneFigures
 from recipe_track.impact.effects import ZoneImpact
 from recipe_track.present.words.comparison import by_effect
 from recipe_track.recipe.layup import Zone

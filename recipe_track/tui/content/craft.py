@@ -6,16 +6,16 @@ from dataclasses import dataclass
 from rich.cells import cell_len
 from textual.content import Content
 
-from recipe_track.figures.limits import Requirement
+from recipe_track.figures.results import CRAFT_KEYS, Requirement, as_read
+from recipe_track.impact.balance import CONDITION_KEYS
 from recipe_track.impact.effects import Delta
 from recipe_track.present.words.comparison import balance_lines, delta_words
-from recipe_track.present.words.figures import requirement_words
-from recipe_track.present.words.units import limit_words, measure, number, quantity
+from recipe_track.present.words.figures import CRAFT_MAIN, PART_SHOWN, requirement_words
+from recipe_track.present.words.units import limit_words, named, number, quantity
 from recipe_track.tui.content.comparison import ComparisonView
 from recipe_track.tui.content.zone import change_words
 from recipe_track.tui.text import TextPiece, fitted, line, lines
 
-_KEYS = ("mass_kg", "laminate_mass_kg", "lcg_m", "tcg_m", "vcg_m", "cost")
 _SHORT = {"laminate_mass_kg": "laminate"}
 _LEFT_OUT_WHEN_NARROW = "laminate_mass_kg"
 _WIDE = 100
@@ -34,7 +34,7 @@ class Total:
 
 def craft_grid(view: ComparisonView, width: int) -> Content:
     """Three lines: the totals after the change, what the change adds, the targets."""
-    keys = [k for k in _KEYS if width >= _WIDE or k != _LEFT_OUT_WHEN_NARROW]
+    keys = [k for k in CRAFT_MAIN if width >= _WIDE or k != _LEFT_OUT_WHEN_NARROW]
     totals = [_total(view, key) for key in keys]
     craft = view.comparison.craft
     rows = [
@@ -62,7 +62,7 @@ def _total(view: ComparisonView, key: str) -> Total:
     shown = quantity(key, delta.after, view.currency)
     target = targets_by_key(view).get(key)
     return Total(
-        f"{_SHORT.get(key, measure(key).words)} {shown}",
+        f"{_SHORT.get(key, named(key))} {shown}",
         change_words(key, delta, view.currency) or "–",
         target_words(key, target),
         target is not None and target.met is False,
@@ -106,19 +106,19 @@ def _page(view: ComparisonView) -> Iterator[Content]:
     comparison, currency = view.comparison, view.currency
     craft, impact = comparison.craft, comparison.impact
     yield line((f"Craft, {craft.condition if craft else 'no'} condition", "bold"))
-    for key in (*_KEYS, "material_cost", "labour_cost", "process_cost"):
+    for key in dict.fromkeys((*CRAFT_MAIN, *as_read(CRAFT_KEYS))):
         yield line(f"  {delta_words(key, impact.craft.figures.get(key), currency)}")
     yield from (line(f"  {text}") for text in balance_lines(comparison))
     yield from (line(f"  target: {requirement_words(t, currency)}") for t in (craft.targets if craft else ()))
     for condition in impact.craft.conditions:
         yield line("")
         yield line((f"Condition {condition.name}", "bold"), f", variable masses at {condition.fill:.0%}")
-        for key in ("mass_kg", "lcg_m", "tcg_m", "vcg_m"):
+        for key in CONDITION_KEYS:
             yield line(f"  {delta_words(key, condition.figures.get(key))}")
     for part in impact.parts:
         yield line("")
         yield line((f"Part {part.part}", "bold"))
-        for key in ("mass_kg", "cost"):
+        for key in PART_SHOWN:
             yield line(f"  {delta_words(key, part.figures.get(key), currency)}")
     yield line("")
     for side in (comparison.before, comparison.after):

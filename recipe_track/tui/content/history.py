@@ -6,9 +6,9 @@ from functools import partial
 from textual.content import Content
 
 from recipe_track.present.terminal.history import SHALLOW
-from recipe_track.present.words.figures import day_words
+from recipe_track.present.words.figures import FOLLOWED, ZONE_MAIN, day_words
 from recipe_track.present.words.problems import place
-from recipe_track.present.words.units import measure, number, quantity, signed, unit_of
+from recipe_track.present.words.units import named, number, quantity, signed, unit_of
 from recipe_track.review.past.course import Course, CourseEntry, course_of
 from recipe_track.tui.text import fitted, line, lines
 from recipe_track.tui.widgets.listing import Listing, Subject
@@ -23,8 +23,6 @@ _COLUMNS = (
     ListColumn("cost", 7, right=True, from_width=90),
     ListColumn("reason", 0),
 )
-_CRAFT_KEYS = ("mass_kg", "lcg_m", "vcg_m", "cost")
-_ZONE_KEYS = ("mass_kg", "ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm", "cost")
 _BLOCKS = "▁▂▃▄▅▆▇█"
 _GONE = "×"
 _NAME, _VALUE = 11, 18
@@ -83,7 +81,7 @@ def plots(course: Course, current: CourseEntry, width: int) -> Content:
     room = max(width - _NAME - _VALUE - 26, 8)
     start = max(0, min(here - room // 2, len(entries) - room))
     shown = entries[start : start + room]
-    keys = _ZONE_KEYS if course.zone else _CRAFT_KEYS
+    keys = ZONE_MAIN if course.zone else FOLLOWED
     drawn = [_plot(course, key, shown, here - start) for key in keys]
     title = f"{course.zone or 'craft'}: oldest left, newest right; the scale of each line is its own range"
     mark = " " * _NAME + " " * (here - start) + "▴ "
@@ -96,7 +94,7 @@ def _plot(course: Course, key: str, entries: Sequence[CourseEntry], here: int) -
     known = [v for v in values if v is not None]
     now = values[here] if values else None
     span = f"{number(key, min(known))} … {number(key, max(known))}" if known else "nothing to show"
-    name = fitted(measure(key).words, _NAME)
+    name = fitted(named(key), _NAME)
     value = fitted(quantity(key, now, course.currency), _VALUE, right=True)
     unit = unit_of(key, course.currency)
     return line(name, (blocks(values), "$primary"), (value, "bold"), (f"  {span} {unit}", "$text-muted"))

@@ -3,7 +3,7 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from recipe_track.figures.layers import SectionLayer
+from recipe_track.figures.results import SectionLayer
 from recipe_track.impact.effects import ZoneImpact
 from recipe_track.impact.rows import LayerView, Row
 from recipe_track.present.terminal.stacks import sections_of

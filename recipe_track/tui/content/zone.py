@@ -4,23 +4,26 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from textual.content import Content
 
-from recipe_track.figures.limits import Requirement
-from recipe_track.figures.zone import ZoneFigures
+from recipe_track.figures.results import Requirement, ZoneFigures
 from recipe_track.impact.effects import Delta, ZoneImpact
-from recipe_track.present.terminal.figures import spread_lines
 from recipe_track.present.words.causes import causes_words
 from recipe_track.present.words.comparison import (
-    ZONE_KEYS,
     answered_words,
     no_reason_words,
     reach_lines,
     reason_words,
     zone_heading,
 )
-from recipe_track.present.words.figures import other_notes, requirement_words
+from recipe_track.present.words.figures import (
+    ZONE_MAIN,
+    ZONE_SHOWN,
+    other_notes,
+    requirement_words,
+    spread_lines,
+)
 from recipe_track.present.words.units import (
     limit_words,
-    measure,
+    named,
     number,
     percent,
     signed,
@@ -34,7 +37,6 @@ from recipe_track.tui.content.stack import kilograms
 from recipe_track.tui.text import fitted, line, lines
 from recipe_track.tui.widgets.rows import ListRow
 
-_ALWAYS = ("mass_kg", "ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm", "cost")
 _SHORT = {
     "patch_deflection_mm": "under foot load",
     "structural_thickness_mm": "structural",
@@ -76,7 +78,7 @@ def numbers(view: ComparisonView, zone: ZoneImpact, every: bool) -> Content:
     before, after = view.figures(zone)
     wrong, fine = _remarks(after, _source(view, zone))
     held, currency = after or before, view.currency
-    main = _figures(zone.figures, _ALWAYS, held, currency)
+    main = _figures(zone.figures, ZONE_MAIN, held, currency)
     others = _figures(zone.figures, _others(zone.figures, every), held, currency)
     causes = [line(text) for text in causes_words(zone, currency)]
     spread = view.comparison.spreads.zones.get(zone.zone)
@@ -87,7 +89,7 @@ def numbers(view: ComparisonView, zone: ZoneImpact, every: bool) -> Content:
 def _others(figures: Mapping[str, Delta], every: bool) -> Iterator[str]:
     """Every other figure, or those people act on where they changed."""
     for key, delta in figures.items():
-        if key not in _ALWAYS and (every or (key in ZONE_KEYS and delta.delta != 0)):
+        if key not in ZONE_MAIN and (every or (key in ZONE_SHOWN and delta.delta != 0)):
             yield key
 
 
@@ -121,7 +123,7 @@ def _figures(
 
 
 def _figure(key: str, delta: Delta, required: Requirement | None, currency: str | None) -> Content:
-    name = fitted(_SHORT.get(key, measure(key).words), _NAME)
+    name = fitted(_SHORT.get(key, named(key)), _NAME)
     before, after = (fitted(number(key, v), _NUMBER, right=True) for v in (delta.before, delta.after))
     change = change_words(key, delta, currency) or unit_of(key, currency)
     relative = percent(delta.percent) if abs(delta.percent or 0.0) >= _LEAST_PERCENT else ""

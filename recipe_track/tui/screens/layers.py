@@ -8,7 +8,8 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
-from recipe_track.figures.layers import LayerFigures, ZoneLayers, layer_figures
+from recipe_track.figures.layers import layer_figures
+from recipe_track.figures.results import LayerFigures, ZoneLayers
 from recipe_track.impact.effects import ZoneImpact
 from recipe_track.tui.content.comparison import ComparisonView
 from recipe_track.tui.content.layers import LAYER_COLUMNS, layer_listing, layer_page

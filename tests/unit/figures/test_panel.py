@@ -8,8 +8,9 @@ import pytest
 import recipe_track.figures.panel as panel_module
 from recipe_track.figures.cases import resolve
 from recipe_track.figures.panel import margins_of, respond
+from recipe_track.figures.results import ZoneFigures
 from recipe_track.figures.stack import laminates_of
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.zone import zone_figures
 from tests.laws.recipe_strategies import Line
 from tests.recipes import LIMITS, case, changed, figures, materials
 

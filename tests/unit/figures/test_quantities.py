@@ -4,8 +4,9 @@ from typing import Any
 
 import pytest
 
+from recipe_track.figures.results import ZoneFigures
 from recipe_track.figures.terms import NotComputable
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.zone import zone_figures
 from tests.recipes import case, figures
 
 UNI = 0.6 / 0.68  # kg/m² of one infused ply of uni-600, fibre and resin

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 import recipe_track.figures.spread as spread_module
+from recipe_track.figures.results import ZoneFigures
 from recipe_track.figures.spread import (
     Tolerance,
     difference,
@@ -16,7 +17,7 @@ from recipe_track.figures.spread import (
     within_spread,
     zone_effects,
 )
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import Model, Prices, Settings
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 from tests.recipes import case, changed, materials, part, zone

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from recipe_track.figures.craft import zone_cases
+from recipe_track.figures.results import ZoneFigures
 from recipe_track.figures.working import Line, Sheet, working_of
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import Prices
 from tests.recipes import WORKED, case, changed, materials, read_recipe
 

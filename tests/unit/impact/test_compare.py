@@ -4,7 +4,8 @@ from dataclasses import asdict, replace
 
 import pytest
 
-from recipe_track.impact.effects import CRAFT_KEYS, PART_KEYS, ZONE_KEYS, ZoneImpact, delta_of
+from recipe_track.figures.results import CRAFT_KEYS, PART_KEYS, ZONE_KEYS
+from recipe_track.impact.effects import ZoneImpact, delta_of
 from recipe_track.recipe.snapshot import Snapshot
 from tests.unit.impact.yard import compared, fabric, prices, snapshot, without_model
 

@@ -6,7 +6,7 @@ from xml.etree.ElementTree import Element, fromstring
 
 import pytest
 
-from recipe_track.figures.layers import SectionLayer
+from recipe_track.figures.results import SectionLayer
 from recipe_track.present.pages.drawing import Column, direction_drawing, section_drawing
 
 LAYERS = (

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from recipe_track.figures.layers import SectionLayer
+from recipe_track.figures.results import SectionLayer
 from recipe_track.present.terminal.stacks import LOOKS, scale_for, section_rows, side_by_side
 
 layers = st.builds(

@@ -1,9 +1,15 @@
 """The steps of a layup sheet: what is cut, taken and mixed, which way a cloth lies."""
 
+from dataclasses import replace
+from typing import Any
+
 import pytest
 
+from recipe_track.figures.craft import zone_cases
+from recipe_track.present.words.sheet import section_words, zone_changes
+from recipe_track.review.papers.sheet_zones import sheet_zone
 from recipe_track.review.papers.steps import axis_deg, mixes_of, steps_of
-from tests.recipes import case, changed, part
+from tests.recipes import WORKED, case, changed, part, read_recipe
 from tests.recipes import materials as known
 
 WASTE = {"reinforcement": 0.12, "core": 0.15, "resin": 0.05, "coating": 0.20, "paste": 0.10}
@@ -90,7 +96,41 @@ def test_a_former_and_the_paste_of_a_joint_come_first() -> None:
         former={"material": "pvc-80", "section_mm2": 4000, "height_mm": 50},
     )  # fmt: skip
     assert [step.kind for step in steps_of(stiffener)] == ["former", "fabric"]
-    assert steps_of(stiffener)[0].section == "80 × 50 mm (4000 mm²)"
+    assert section_words(steps_of(stiffener)[0]) == "80 × 50 mm (4000 mm²)"
     of = part(wastage_fraction=WASTE)
     joint = case([], of=of, form="joint", length_m=10.0, paste="bond-paste", kg_per_m=1.2)
     assert steps_of(joint)[0].take_kg == pytest.approx(10 * 1.2 * 1.10)
+
+
+RECIPE = read_recipe(WORKED)
+
+
+def changes_after(material: str, **keys: Any) -> list[str]:
+    """What the sheet of a zone says where the hull before had a material with other data."""
+    tree = RECIPE.models["demo"]
+    side = next(case for case in zone_cases(RECIPE, tree) if case.name == "deck/side")
+    earlier = RECIPE.materials[material].model_copy(update=keys)
+    before = replace(RECIPE, materials={**RECIPE.materials, material: earlier})
+    return list(zone_changes(sheet_zone(RECIPE, side, RECIPE, tree, before, None)))
+
+
+def test_another_supplier_or_product_is_said_as_what_it_is() -> None:
+    assert changes_after("pvc-80", product_code="B80", supplier="Yard store") == [
+        "CHANGED supplier of pvc-80: was Yard store, now –",
+        "CHANGED product code of pvc-80: was B80, now –",
+    ]
+    assert changes_after("csm-300", roll_width_m=1.25) == [
+        "CHANGED roll width of csm-300 [m]: was 1.25, now –"
+    ]
+
+
+def test_words_about_a_material_are_nothing_to_the_floor() -> None:
+    assert changes_after("pvc-80", name="foam", note="as before", source="another book") == []
+    assert changes_after("csm-300", areal_mass_tolerance_fraction=0.05) == []
+
+
+def test_quantities_differ_only_where_they_do() -> None:
+    assert changes_after("pvc-80", density_kg_m3=75.0) == ["CHANGED data of pvc-80: quantities differ"]
+    assert changes_after("pvc-80", g_mpa=27.0) == [
+        "CHANGED data of pvc-80: stiffness or strength; quantities as before"
+    ]

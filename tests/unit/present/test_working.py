@@ -3,8 +3,9 @@
 import re
 
 from recipe_track.figures.working import Line, Section, Sheet, Value, working_of
-from recipe_track.present.terminal.working import number_text, working_markdown, working_text
+from recipe_track.present.terminal.working import working_markdown, working_text
 from recipe_track.present.words.figures import CAUTION
+from recipe_track.present.words.units import digits
 from tests.recipes import case
 
 HOSTILE = "<script>alert(1)</script> [x](javascript:1) `code` | \x1b[31mred\x1b[0m \u202ereversed\n# heading"
@@ -38,8 +39,8 @@ def test_a_matrix_stands_in_rows_with_its_unit() -> None:
 
 
 def test_six_digits_are_enough_to_redo_it() -> None:
-    assert number_text(1234567.0) == "1.23457e+06"
-    assert number_text(0.0001234567) == "0.000123457"
+    assert digits(1234567.0) == "1.23457e+06"
+    assert digits(0.0001234567) == "0.000123457"
 
 
 def test_the_text_fits_eighty_columns() -> None:
