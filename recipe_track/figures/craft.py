@@ -4,10 +4,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from recipe_track.figures.cases import Resolved, ZoneCase, resolve
+from recipe_track.figures.built_in import process_cost, total_cost, zone_area_m2
+from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
 from recipe_track.figures.limits import requirements_of
+from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.plies import LayerPlies
-from recipe_track.figures.quantities import process_cost, total_cost, zone_area_m2
 from recipe_track.figures.results import (
     CENTRE_KEYS,
     COST_KEYS,
@@ -20,7 +21,6 @@ from recipe_track.figures.results import (
     PartFigures,
     ZoneFigures,
 )
-from recipe_track.figures.terms import NotComputable
 from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import FixedMass, Model, Prices, Targets
 from recipe_track.recipe.paths import part_of
@@ -129,7 +129,7 @@ def craft_totals(snapshot: Snapshot, model: str, known: dict[object, LayerPlies]
     Raises NotComputable where the recipe is not complete.
     """
     tree = snapshot.models[model]
-    zones = [resolve(case, known) for case in zone_cases(snapshot, tree)]
+    zones = [resolve_zone(case, known) for case in zone_cases(snapshot, tree)]
     laminate: list[tuple[float, Centre]] = [
         (sum(q.kg for q in zone.quantities), zone.case.zone.centroid_m) for zone in zones
     ]

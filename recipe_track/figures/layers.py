@@ -5,14 +5,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from recipe_track.figures.cases import Resolved, ZoneCase, resolve
+from recipe_track.figures.built_in import built_in_cost
+from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
 from recipe_track.figures.fabric import SubPly
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer, resolve_layers
-from recipe_track.figures.quantities import quantity_cost
 from recipe_track.figures.results import (
     DirectionFigures,
     LayerFigures,
-    Look,
+    LayerLook,
     SectionLayer,
     WithoutLayer,
     ZoneFigures,
@@ -43,7 +43,7 @@ def _each_left_out(case: ZoneCase) -> list[ZoneCase]:
 
 
 def _zone_layers(case: ZoneCase, whole: ZoneFigures, without: Sequence[ZoneFigures]) -> ZoneLayers:
-    resolved = resolve(case, {})
+    resolved = resolve_zone(case, {})
     distances = distances_mm(resolved)
     return ZoneLayers(
         whole,
@@ -125,7 +125,7 @@ def _cost(resolved: Resolved, line: ResolvedLayer) -> float | None:
     if case.prices is None:
         return None
     built_in = (q for q in resolved.quantities if q.line == line.line)
-    return sum(quantity_cost(q, case.part, case.prices).total for q in built_in)
+    return sum(built_in_cost(q, case.part, case.prices).total for q in built_in)
 
 
 def section_of(case: ZoneCase) -> tuple[SectionLayer, ...]:
@@ -142,7 +142,7 @@ def _layer(resolved: ResolvedLayer) -> SectionLayer:
     return SectionLayer(resolved.line, resolved.layer.material, _look(resolved), thickness, resolved.full)
 
 
-def _look(resolved: ResolvedLayer) -> Look:
+def _look(resolved: ResolvedLayer) -> LayerLook:
     material = resolved.material
     if isinstance(material, Coating):
         return "coating"

@@ -8,15 +8,15 @@ import numpy as np
 from recipe_track.figures.cases import Resolved
 from recipe_track.figures.limits import Use
 from recipe_track.figures.sandwich import Run, core_shear_uses, runs_of, unchecked_cores, wrinkling_uses
+from recipe_track.figures.si import KN, KPA, MM
 from recipe_track.figures.stack import Laminates
 from recipe_track.figures.strains import strain_uses, without_strains
-from recipe_track.figures.terms import MM, FloatArray
+from recipe_track.mechanics.arrays import FloatArray
 from recipe_track.mechanics.laminate import reduced_bending
 from recipe_track.mechanics.panel import PanelResponse, panel_response
 from recipe_track.recipe.layup import Panel
 from recipe_track.recipe.materials import Coating
 
-KPA, KN = 1e3, 1e3
 BLOCK = 2000  # zones at a time: strains at every place, face and ply of more would fill the memory
 
 

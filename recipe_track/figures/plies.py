@@ -6,8 +6,10 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from recipe_track.figures.fabric import SubPly, estimated_sub_plies, fibre_fraction, tested_sub_plies
-from recipe_track.figures.terms import GRAM, MM, MPA, FloatArray, NotComputable
+from recipe_track.figures.materials import NotComputable
+from recipe_track.figures.si import GRAM, MM, MPA
 from recipe_track.mechanics import ply
+from recipe_track.mechanics.arrays import FloatArray
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.layup import Layer
 from recipe_track.recipe.materials import Coating, Core, Material, Reinforcement, StrainLimits

@@ -171,7 +171,7 @@ class DirectionFigures:
     fibre_volume_fraction: Annotated[float, Quantity("fibre by volume")]
     e1_gpa: Annotated[float, Quantity("E1", decimals=1)]
     e2_gpa: Annotated[float, Quantity("E2", decimals=1)]
-    g12_gpa: Annotated[float, Quantity("G12", decimals=2)]
+    g12_gpa: Annotated[float, Quantity("G12", decimals=1)]
     nu12: Annotated[float, Quantity("ν12")]
 
 
@@ -221,7 +221,7 @@ class ZoneLayers:
     layers: tuple[LayerFigures, ...]
 
 
-Look = Literal["coating", "mat", "fabric", "core"]
+LayerLook = Literal["coating", "mat", "fabric", "core"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,7 +230,7 @@ class SectionLayer:
 
     line: Annotated[int, Quantity("line", decimals=0)]
     material: str
-    look: Look
+    look: LayerLook
     thickness_mm: Annotated[float, Quantity("thickness", decimals=1)]
     full: bool
 

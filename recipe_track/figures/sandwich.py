@@ -9,9 +9,9 @@ import numpy as np
 from recipe_track.figures.cases import Resolved
 from recipe_track.figures.limits import Use
 from recipe_track.figures.plies import ResolvedLayer, line_words
+from recipe_track.figures.si import MPA
 from recipe_track.figures.stack import Laminates
-from recipe_track.figures.terms import MPA, FloatArray
-from recipe_track.mechanics.arrays import BoolArray
+from recipe_track.mechanics.arrays import BoolArray, FloatArray
 from recipe_track.mechanics.laminate import inverse, ply_bounds
 from recipe_track.mechanics.margins import WrinklingUse, core_shear_use, wrinkling_stress, wrinkling_use
 from recipe_track.mechanics.panel import PLACES

@@ -16,7 +16,7 @@ from math import sqrt
 import numpy as np
 
 from recipe_track.figures.plies import ResolvedLayer
-from recipe_track.figures.terms import MM, MPA
+from recipe_track.figures.si import MM, MPA
 from recipe_track.mechanics.laminate import inverse
 from recipe_track.mechanics.section import HatShape, Parts, bending_stiffness, former, hat, joined, plating
 from recipe_track.recipe.layup import Former, Zone
@@ -28,7 +28,7 @@ Strip = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class SectionPiece:
     """One part of a section: EA [N], height of its axis above the attached face [m], own EI [N·m²]."""
 
     what: str
@@ -38,12 +38,12 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class StiffenerSection:
     """EI of a section about its neutral axis, that axis's height above the attached face, and its pieces."""
 
     ei_n_m2: float
     neutral_axis_m: float
-    pieces: tuple[Piece, ...]
+    pieces: tuple[SectionPiece, ...]
 
 
 def outline_of(core: Former, girth_mm: float) -> HatShape | None:
@@ -77,9 +77,9 @@ def wall_of(strips: Sequence[Strip]) -> tuple[float, float, float]:
     return float((e * t).sum()), float(axis), float(ei)
 
 
-def section_of(
+def composite_section(
     zone: Zone, shape: HatShape, strips: Sequence[Strip], core: Core, attached: Sequence[Strip]
-) -> Section | None:
+) -> StiffenerSection | None:
     """The composite section; None where nothing in it carries."""
     ea, axis, ei = wall_of(strips)
     # the mechanics put a wall's axis at half its thickness: given twice the height of the axis, it is exact
@@ -95,8 +95,8 @@ def section_of(
         return None
     stiffness, height = bending_stiffness(whole)
     columns = (whole.ea.tolist(), whole.height_m.tolist(), whole.ei.tolist())
-    pieces = tuple(Piece(*row) for row in zip(names, *columns, strict=True))
-    return Section(float(stiffness), float(height), pieces)
+    pieces = tuple(SectionPiece(*row) for row in zip(names, *columns, strict=True))
+    return StiffenerSection(float(stiffness), float(height), pieces)
 
 
 def attached_strips(zone: Zone, attached: Sequence[ResolvedLayer]) -> list[Strip]:

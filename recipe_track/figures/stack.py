@@ -6,9 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from recipe_track.figures.plies import ResolvedLayer
-from recipe_track.figures.terms import FloatArray
 from recipe_track.mechanics import laminate, shear
-from recipe_track.mechanics.arrays import IntArray
+from recipe_track.mechanics.arrays import FloatArray, IntArray
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -9,8 +9,7 @@ from recipe_track.figures.cases import Resolved
 from recipe_track.figures.limits import Use
 from recipe_track.figures.plies import line_words
 from recipe_track.figures.stack import Laminates
-from recipe_track.figures.terms import FloatArray
-from recipe_track.mechanics.arrays import IntArray
+from recipe_track.mechanics.arrays import FloatArray, IntArray
 from recipe_track.mechanics.laminate import ply_bounds
 from recipe_track.mechanics.margins import MODES, strain_use
 from recipe_track.mechanics.panel import PLACES

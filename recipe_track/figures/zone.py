@@ -6,18 +6,19 @@ from typing import Any
 
 import numpy as np
 
-from recipe_track.figures.cases import Resolved, ZoneCase, resolve
+from recipe_track.figures.built_in import BuiltIn, stack_kg_m2, total_cost, zone_area_m2
+from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
 from recipe_track.figures.limits import requirements_of, unmet_words
+from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.panel import NO_PANEL, PanelFigures, panel_figures
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer
-from recipe_track.figures.quantities import Quantity, stack_kg_m2, total_cost, zone_area_m2
 from recipe_track.figures.results import ZONE_KEYS, LaminateMatrices, Matrix, Requirement, ZoneFigures
 from recipe_track.figures.stack import Laminates, laminates_of
 from recipe_track.figures.stiffener import StiffenerFigures, stiffener_figures
-from recipe_track.figures.terms import FloatArray, NotComputable
+from recipe_track.mechanics.arrays import FloatArray
 from recipe_track.recipe.materials import Coating, Core
 
-KINDS = ("fibre", "resin", "core", "coating", "paste")
+MASS_KINDS = ("fibre", "resin", "core", "coating", "paste")
 
 
 def zone_figures(cases: Sequence[ZoneCase]) -> tuple[ZoneFigures, ...]:
@@ -26,7 +27,7 @@ def zone_figures(cases: Sequence[ZoneCase]) -> tuple[ZoneFigures, ...]:
     Raises NotComputable where something a figure needs is not written; a checked recipe has none.
     """
     known: dict[object, LayerPlies] = {}
-    resolved = [resolve(case, known) for case in cases]
+    resolved = [resolve_zone(case, known) for case in cases]
     carrying = [r for r in resolved if r.stack is not None]
     if not carrying:
         return tuple(_assembled(r) for r in resolved)
@@ -77,8 +78,8 @@ def _required_notes(recorded: bool, required: tuple[Requirement, ...]) -> tuple[
     return tuple(unmet_words(r) for r in required if r.met is False)
 
 
-def _weights(quantities: Sequence[Quantity]) -> dict[str, Any]:
-    by_kind = dict.fromkeys(KINDS, 0.0)
+def _weights(quantities: Sequence[BuiltIn]) -> dict[str, Any]:
+    by_kind = dict.fromkeys(MASS_KINDS, 0.0)
     for q in quantities:
         by_kind["fibre" if q.kind == "reinforcement" else q.kind] += q.kg
     return {"mass_kg": sum(by_kind.values()), "mass_by_kind_kg": by_kind}

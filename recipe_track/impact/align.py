@@ -16,7 +16,7 @@ def _exchanged(pairs: Sequence[Pair]) -> tuple[Pair, ...]:
 
 
 Kinds = Mapping[str, str]
-Values = tuple[str, str, float, float, bool, float, float, str, str, float, int]
+PlyValues = tuple[str, str, float, float, bool, float, float, str, str, float, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,7 @@ class Ply:
     line: int
     layer: Layer
     kind: str
-    values: Values
+    values: PlyValues
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +167,7 @@ def _ply(line: int, layer: Layer, kind: str) -> Ply:
     return Ply(line, layer, kind, values)
 
 
-def values_of(plies: Sequence[Ply]) -> tuple[Values, ...]:
+def values_of(plies: Sequence[Ply]) -> tuple[PlyValues, ...]:
     """The values of a stack, comparable and sortable."""
     return tuple(ply.values for ply in plies)
 
@@ -185,13 +185,13 @@ def is_upside_down(before: Sequence[Ply], after: Sequence[Ply]) -> bool:
     return [_turned(ply) for ply in reversed(before)] == [_half_turn(ply.values) for ply in after]
 
 
-def _turned(ply: Ply) -> Values:
+def _turned(ply: Ply) -> PlyValues:
     """A ply seen from its other face: its angle negated and, for a fabric, its faces exchanged."""
     material, kind, angle, thickness, flipped, *rest = ply.values
     other_face = not flipped if kind == "reinforcement" else flipped
     return _half_turn((material, kind, -angle, thickness, other_face, *rest))  # type: ignore[arg-type]
 
 
-def _half_turn(values: Values) -> Values:
+def _half_turn(values: PlyValues) -> PlyValues:
     """An angle and the same angle half a turn on are one direction."""
     return (*values[:2], values[2] % 180.0, *values[3:])

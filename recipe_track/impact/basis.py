@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from recipe_track.impact.materials import differing, is_redefined
+from recipe_track.impact.materials import differing_keys, is_redefined
 from recipe_track.recipe.layup import Panel, Zone
 from recipe_track.recipe.materials import Core, Material, Reinforcement
 from recipe_track.recipe.quantities import words_of
@@ -12,7 +12,7 @@ def layup_changed(before: Zone, after: Zone) -> bool:
     """Whether the layers differ in more than a note, a tag or an extent."""
     if len(before.layup) != len(after.layup):
         return True
-    return any(differing(old, new) for old, new in zip(before.layup, after.layup, strict=True))
+    return any(differing_keys(old, new) for old, new in zip(before.layup, after.layup, strict=True))
 
 
 def basis_changes(
@@ -30,7 +30,7 @@ def _panel_changes(before: Zone, after: Zone) -> Iterator[str]:
         if before.panel != after.panel:
             yield "panel"
         return
-    for key in differing(before.panel, after.panel):
+    for key in differing_keys(before.panel, after.panel):
         if key != "patch":  # no required minimum is held against the patch load
             yield words_of(Panel, key)
 

@@ -5,12 +5,12 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from recipe_track.figures.cases import ZoneCase
+from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.results import ZoneFigures
-from recipe_track.figures.terms import NotComputable
 from recipe_track.figures.zone import zone_figures
 from recipe_track.impact.align import Alignment
-from recipe_track.impact.materials import differing, is_redefined, materials_of
-from recipe_track.impact.rows import Rows, changed_rows
+from recipe_track.impact.materials import differing_keys, is_redefined, materials_used
+from recipe_track.impact.rows import Rows, changed_places
 from recipe_track.recipe.craft import Part, Prices
 from recipe_track.recipe.fields import Process
 from recipe_track.recipe.layup import Layer, Zone
@@ -79,7 +79,7 @@ def _completed(side: Snapshot, other: Snapshot) -> Library:
 
 
 @dataclass(slots=True)
-class Mixture:
+class ZoneSides:
     """Both sides of one zone, any part of which can be put in force."""
 
     before: ZoneSide
@@ -93,16 +93,16 @@ class Mixture:
             for zone in (self.before.zone, self.after.zone)
             for part in (self.before.part, self.after.part)
             for library in (self.before.library, self.after.library)
-            for name in materials_of(zone, part, library.materials)
+            for name in materials_used(zone, part, library.materials)
         )
 
     def differing(self) -> tuple[Player, ...]:
         """Players other than the layup whose two sides differ."""
         old, new = self.before, self.after
         players: dict[Player, bool] = {
-            "geometry": bool(set(differing(old.zone, new.zone)) - {"layup"}),
+            "geometry": bool(set(differing_keys(old.zone, new.zone)) - {"layup"}),
             "materials": any(self._definitions_differ(name) for name in self.used),
-            "process": bool(differing(old.part, new.part)),
+            "process": bool(differing_keys(old.part, new.part)),
             "prices": self._prices_differ(),
         }
         return tuple(player for player, differ in players.items() if differ)
@@ -152,10 +152,10 @@ class Mixture:
 
 
 @dataclass(slots=True)
-class ZoneGame:
+class ZoneCombinations:
     """A zone on both sides, its players, its edits, and the figures of every combination once evaluated."""
 
-    mixture: Mixture
+    sides: ZoneSides
     alignment: Alignment
     rows: Rows
     ends: tuple[ZoneFigures, ZoneFigures]
@@ -165,8 +165,8 @@ class ZoneGame:
     failure: str | None = None
 
     def __post_init__(self) -> None:
-        self.others = self.mixture.differing()
-        self.edits = changed_rows(self.rows.rows)
+        self.others = self.sides.differing()
+        self.edits = changed_places(self.rows.rows)
         self.values = {self.last: self.ends[1], (0, 0): self.ends[0]}
 
     @property
@@ -209,7 +209,7 @@ class ZoneGame:
         """What one combination is computed from."""
         mask, made = state
         at_after = {player for n, player in enumerate(self.others) if mask >> n & 1}
-        return self.mixture.case(at_after, self.layup(made))
+        return self.sides.case(at_after, self.layup(made))
 
     def layup(self, made: int) -> tuple[Layer, ...]:
         """Before's layup with only the edits of those bits made."""
@@ -224,29 +224,29 @@ class ZoneGame:
         return tuple(_in_lines(plies))
 
 
-def evaluate(games: Sequence[ZoneGame], with_edits: bool) -> None:
+def evaluate(zones: Sequence[ZoneCombinations], with_edits: bool) -> None:
     """Figures of every combination of every zone in one pass; a zone that cannot be computed is told so."""
-    missing = {id(game): _missing(game, with_edits) for game in games}
+    missing = {id(zone): _missing(zone, with_edits) for zone in zones}
     try:
-        _fill(games, missing)
+        _fill(zones, missing)
     except NotComputable:
-        for game in games:
+        for zone in zones:
             try:
-                _fill([game], missing)
+                _fill([zone], missing)
             except NotComputable as fault:
-                game.failure = str(fault)
+                zone.failure = str(fault)
 
 
-def _missing(game: ZoneGame, with_edits: bool) -> Mapping[State, ZoneCase]:
-    wanted = [*game.cause_states(), *(game.edit_states() if with_edits and game.edits else ())]
-    return {state: game.case(state) for state in dict.fromkeys(wanted) if state not in game.values}
+def _missing(zone: ZoneCombinations, with_edits: bool) -> Mapping[State, ZoneCase]:
+    wanted = [*zone.cause_states(), *(zone.edit_states() if with_edits and zone.edits else ())]
+    return {state: zone.case(state) for state in dict.fromkeys(wanted) if state not in zone.values}
 
 
-def _fill(games: Sequence[ZoneGame], missing: Mapping[int, Mapping[State, ZoneCase]]) -> None:
-    cases = [case for game in games for case in missing[id(game)].values()]
+def _fill(zones: Sequence[ZoneCombinations], missing: Mapping[int, Mapping[State, ZoneCase]]) -> None:
+    cases = [case for zone in zones for case in missing[id(zone)].values()]
     figures = iter(zone_figures(cases) if cases else ())
-    for game in games:
-        game.values.update(zip(missing[id(game)], figures, strict=False))
+    for zone in zones:
+        zone.values.update(zip(missing[id(zone)], figures, strict=False))
 
 
 def _with_fractions(

@@ -7,7 +7,7 @@ from recipe_track.figures.results import CRAFT_KEYS, PART_KEYS, ZONE_KEYS, Model
 from recipe_track.impact.align import Kinds, align, is_upside_down
 from recipe_track.impact.balance import balance_of, conditions, per_kg_saved
 from recipe_track.impact.causes import PartSides, ZoneShare, craft_causes, edits_of, part_causes, zone_causes
-from recipe_track.impact.combinations import Mixture, ZoneGame, evaluate, libraries, same_currency
+from recipe_track.impact.combinations import ZoneCombinations, ZoneSides, evaluate, libraries, same_currency
 from recipe_track.impact.effects import (
     Causes,
     CraftImpact,
@@ -27,7 +27,7 @@ from recipe_track.recipe.snapshot import Snapshot
 
 
 @dataclass(frozen=True, slots=True)
-class Comparison:
+class ModelComparison:
     """Both sides of a model and what is asked of them."""
 
     before: ModelSide
@@ -54,7 +54,7 @@ def compare_models(
     names before, for zones that neither name nor `formerly` pairs. Edits are told only with causes.
     """
     library_before, library_after = libraries(before, after)
-    comparison = Comparison(
+    comparison = ModelComparison(
         model_side(before.models.get(model), figures_before, library_before),
         model_side(after.models.get(model), figures_after, library_after),
         {name: m.kind for name, m in (*before.materials.items(), *after.materials.items())},
@@ -73,49 +73,51 @@ def compare_models(
     )
 
 
-def zone_impacts(comparison: Comparison, renames: Mapping[str, str]) -> tuple[ZoneImpact, ...]:
+def zone_impacts(comparison: ModelComparison, renames: Mapping[str, str]) -> tuple[ZoneImpact, ...]:
     """What the change does to every zone of either side, by name; all combinations computed in one pass."""
     pairs = pair_zones(comparison.before.zones, comparison.after.zones, renames)
-    games = {pair: _game(comparison, pair.before, pair.after) for pair in pairs if pair.before and pair.after}
+    both = {
+        pair: _combined(comparison, pair.before, pair.after) for pair in pairs if pair.before and pair.after
+    }
     if comparison.with_causes:
-        evaluate(list(games.values()), comparison.with_edits)
+        evaluate(list(both.values()), comparison.with_edits)
     return tuple(
-        _zone_in_both(comparison, pair, games[pair]) if pair in games else _zone_in_one(comparison, pair)
+        _zone_in_both(comparison, pair, both[pair]) if pair in both else _zone_in_one(comparison, pair)
         for pair in pairs
     )
 
 
-def _game(comparison: Comparison, before: str, after: str) -> ZoneGame:
+def _combined(comparison: ModelComparison, before: str, after: str) -> ZoneCombinations:
     old, new = comparison.before.zone_side(before), comparison.after.zone_side(after)
     alignment = align(old.zone.layup, new.zone.layup, comparison.kinds)
     ends = (comparison.before.zone_figures[before], comparison.after.zone_figures[after])
-    return ZoneGame(Mixture(old, new), alignment, rows_of(alignment), ends)
+    return ZoneCombinations(ZoneSides(old, new), alignment, rows_of(alignment), ends)
 
 
-def _zone_in_both(comparison: Comparison, pair: ZonePair, game: ZoneGame) -> ZoneImpact:
-    causes, causes_note = zone_causes(game) if comparison.with_causes else (None, None)
-    edits, edits_note = edits_of(game) if comparison.with_edits and causes is not None else ((), None)
+def _zone_in_both(comparison: ModelComparison, pair: ZonePair, combined: ZoneCombinations) -> ZoneImpact:
+    causes, causes_note = zone_causes(combined) if comparison.with_causes else (None, None)
+    edits, edits_note = edits_of(combined) if comparison.with_edits and causes is not None else ((), None)
     return ZoneImpact(
         zone=pair.name,
         before_zone=pair.before,
-        status=_status(game),
-        reversed=is_upside_down(game.alignment.before, game.alignment.after),
-        layers=game.rows.rows,
-        figures=_zone_deltas(comparison, *game.ends),
+        status=_status(combined),
+        reversed=is_upside_down(combined.alignment.before, combined.alignment.after),
+        layers=combined.rows.rows,
+        figures=_zone_deltas(comparison, *combined.ends),
         causes=causes,
         causes_note=causes_note,
         edits=edits,
         edits_note=edits_note,
-        per_kg_saved=per_kg_saved(comparison.after.craft, game.ends[1].centroid_m),
+        per_kg_saved=per_kg_saved(comparison.after.craft, combined.ends[1].centroid_m),
     )
 
 
-def _status(game: ZoneGame) -> Status:
-    same_values = game.mixture.before.zone == game.mixture.after.zone
-    return "unchanged" if same_values and same_figures(*game.ends) else "changed"
+def _status(combined: ZoneCombinations) -> Status:
+    same_values = combined.sides.before.zone == combined.sides.after.zone
+    return "unchanged" if same_values and same_figures(*combined.ends) else "changed"
 
 
-def _zone_in_one(comparison: Comparison, pair: ZonePair) -> ZoneImpact:
+def _zone_in_one(comparison: ModelComparison, pair: ZonePair) -> ZoneImpact:
     old = comparison.before.zone_figures.get(pair.before) if pair.before else None
     new = comparison.after.zone_figures.get(pair.after) if pair.after else None
     return ZoneImpact(
@@ -131,13 +133,13 @@ def _zone_in_one(comparison: Comparison, pair: ZonePair) -> ZoneImpact:
     )
 
 
-def _rows_in_one(comparison: Comparison, pair: ZonePair) -> Rows:
+def _rows_in_one(comparison: ModelComparison, pair: ZonePair) -> Rows:
     old = comparison.before.zones[pair.before].layup if pair.before else ()
     new = comparison.after.zones[pair.after].layup if pair.after else ()
     return rows_of(align(old, new, comparison.kinds))
 
 
-def _zone_deltas(comparison: Comparison, old: ZoneFigures | None, new: ZoneFigures | None) -> Deltas:
+def _zone_deltas(comparison: ModelComparison, old: ZoneFigures | None, new: ZoneFigures | None) -> Deltas:
     return deltas_of(
         ZONE_KEYS,
         numbers_of(old),
@@ -146,7 +148,7 @@ def _zone_deltas(comparison: Comparison, old: ZoneFigures | None, new: ZoneFigur
     )
 
 
-def _share(comparison: Comparison, zone: ZoneImpact) -> ZoneShare:
+def _share(comparison: ModelComparison, zone: ZoneImpact) -> ZoneShare:
     after = None if zone.status == "removed" else zone.zone
     return ZoneShare(
         ZonePair(zone.before_zone, after),
@@ -157,7 +159,7 @@ def _share(comparison: Comparison, zone: ZoneImpact) -> ZoneShare:
     )
 
 
-def part_sides(comparison: Comparison) -> tuple[PartSides, ...]:
+def part_sides(comparison: ModelComparison) -> tuple[PartSides, ...]:
     """Every part of either side, by name."""
     old, new = comparison.before, comparison.after
     return tuple(
@@ -171,7 +173,7 @@ def part_sides(comparison: Comparison) -> tuple[PartSides, ...]:
     )
 
 
-def _part_impact(comparison: Comparison, part: PartSides, zones: Sequence[ZoneShare]) -> PartImpact:
+def _part_impact(comparison: ModelComparison, part: PartSides, zones: Sequence[ZoneShare]) -> PartImpact:
     old, new = part.figures
     causes, note = part_causes(part, zones) if comparison.with_causes else (None, None)
     figures = deltas_of(
@@ -184,7 +186,7 @@ def _part_impact(comparison: Comparison, part: PartSides, zones: Sequence[ZoneSh
 
 
 def _craft_impact(
-    comparison: Comparison, parts: Sequence[PartSides], zones: Sequence[ZoneShare]
+    comparison: ModelComparison, parts: Sequence[PartSides], zones: Sequence[ZoneShare]
 ) -> CraftImpact:
     old, new = comparison.before, comparison.after
     causes, note = _craft_causes(comparison, parts, zones)
@@ -198,7 +200,7 @@ def _craft_impact(
 
 
 def _craft_causes(
-    comparison: Comparison, parts: Sequence[PartSides], zones: Sequence[ZoneShare]
+    comparison: ModelComparison, parts: Sequence[PartSides], zones: Sequence[ZoneShare]
 ) -> tuple[Causes | None, str | None]:
     old, new = comparison.before, comparison.after
     if not comparison.with_causes:

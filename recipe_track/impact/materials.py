@@ -16,14 +16,14 @@ COMPUTED: tuple[Counts, ...] = ("figures", "stiffness", "uncertainty")
 """What a key counts in, if anything at all is computed from it."""
 
 
-def differing(
+def differing_keys(
     before: RecipeTable, after: RecipeTable, counts: Collection[Counts] = COMPUTED
 ) -> tuple[str, ...]:
     """The keys in which two tables of one kind differ, as far as they count in any of these."""
     if before == after:
         return ()
     counted = counting(type(before), *counts)
-    keys = type(before).model_fields
+    keys = counting(type(before), *COMPUTED, *counts)
     pairs = ((key, getattr(before, key), getattr(after, key)) for key in keys)
     return tuple(key for key, old, new in pairs if _differ(old, new, counts, key in counted))
 
@@ -31,7 +31,7 @@ def differing(
 def _differ(before: object, after: object, counts: Collection[Counts], counted: bool) -> bool:
     """Whether two values differ; of tables in both, what is written in them says what it counts in."""
     if isinstance(before, RecipeTable) and isinstance(after, RecipeTable) and type(before) is type(after):
-        return bool(differing(before, after, counts))
+        return bool(differing_keys(before, after, counts))
     if isinstance(before, tuple) and isinstance(after, tuple) and len(before) == len(after):
         return any(_differ(old, new, counts, counted) for old, new in zip(before, after, strict=True))
     return counted and before != after
@@ -39,7 +39,7 @@ def _differ(before: object, after: object, counts: Collection[Counts], counted: 
 
 def is_redefined(before: Material, after: Material, counts: Collection[Counts] = COMPUTED) -> bool:
     """Whether two definitions of one material differ in anything that counts in any of these."""
-    return type(before) is not type(after) or bool(differing(before, after, counts))
+    return type(before) is not type(after) or bool(differing_keys(before, after, counts))
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ def changed_prices(before: Snapshot, after: Snapshot) -> frozenset[str]:
     if before.prices is None or after.prices is None:
         return frozenset()
     old, new = before.prices.materials, after.prices.materials
-    return frozenset(name for name in old.keys() & new.keys() if differing(old[name], new[name]))
+    return frozenset(name for name in old.keys() & new.keys() if differing_keys(old[name], new[name]))
 
 
 def material_reach(snapshot: Snapshot, materials: Set[str]) -> tuple[MaterialReach, ...]:
@@ -80,7 +80,7 @@ def material_reach(snapshot: Snapshot, materials: Set[str]) -> tuple[MaterialRea
 def _uses(snapshot: Snapshot) -> Iterator[tuple[str, str, frozenset[str]]]:
     for model, tree in sorted(snapshot.models.items()):
         for name, zone in sorted(tree.zones.items()):
-            yield model, name, materials_of(zone, tree.parts[part_of(name)].part, snapshot.materials)
+            yield model, name, materials_used(zone, tree.parts[part_of(name)].part, snapshot.materials)
 
 
 def _zones_using(material: str, used: list[tuple[str, str, frozenset[str]]]) -> dict[str, tuple[str, ...]]:
@@ -97,7 +97,7 @@ def touched_zones(impact: Impact) -> frozenset[str]:
     return frozenset(name for zone in touched for name in (zone.zone, zone.before_zone) if name is not None)
 
 
-def materials_of(zone: Zone, part: Part, materials: Mapping[str, Material]) -> frozenset[str]:
+def materials_used(zone: Zone, part: Part, materials: Mapping[str, Material]) -> frozenset[str]:
     """Ids of a zone's layers, resins, former and paste, and of the fibres its fabrics are made of."""
     named = {layer.material for layer in zone.layup} | {layer.resin or part.resin for layer in zone.layup}
     if zone.former is not None:

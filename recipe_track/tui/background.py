@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 from textual.screen import Screen
 
 from recipe_track.errors import RepositoryError, TrackError
-from recipe_track.figures.terms import NotComputable
+from recipe_track.figures.materials import NotComputable
 from recipe_track.tui.session import FileStamp, Session
 from recipe_track.workspace import Workspace, open_workspace
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from recipe_track.figures.cases import Resolved, ZoneCase
 from recipe_track.figures.plies import ResolvedLayer
-from recipe_track.figures.working.lines import Line, Section
+from recipe_track.figures.working.lines import Chapter, Line
 from recipe_track.recipe.craft import Part, Wastage
 from recipe_track.recipe.fields import RecipeTable
 from recipe_track.recipe.layup import Layer
@@ -17,19 +17,19 @@ ZONE_ASIDE = ("form", "centroid_m", "layup", "panel")
 UNSAID = ("nothing", "shop", "purchasing")
 
 
-def input_sections(resolved: Resolved) -> Iterator[Section]:
+def input_sections(resolved: Resolved) -> Iterator[Chapter]:
     """Every number that is written, with where it comes from."""
     case = resolved.case
-    yield Section("Zone", tuple(stated(case.zone, aside=ZONE_ASIDE)))
-    yield Section("Part", tuple(_part_lines(case.part)))
+    yield Chapter("Zone", tuple(stated_lines(case.zone, aside=ZONE_ASIDE)))
+    yield Chapter("Part", tuple(_part_lines(case.part)))
     if case.zone.layup:
-        yield Section("Layup, from mould side to bag side", tuple(map(_layer_line, resolved.layers)))
+        yield Chapter("Layup, from mould side to bag side", tuple(map(_layer_line, resolved.layers)))
     if case.zone.panel is not None:
-        yield Section("Panel", tuple(stated(case.zone.panel)))
-    yield Section("Materials", tuple(_material_lines(case, resolved)))
+        yield Chapter("Panel", tuple(stated_lines(case.zone.panel)))
+    yield Chapter("Materials", tuple(_material_lines(case, resolved)))
 
 
-def stated(
+def stated_lines(
     written: RecipeTable, what: str = "", aside: Collection[str] = (), source: str = ""
 ) -> Iterator[Line]:
     """The values written in a table, tables within it included; not its words, nor who sells it."""
@@ -40,7 +40,7 @@ def stated(
             continue
         words = f"{what}{words_of(type(written), key)}"
         if isinstance(value, RecipeTable):
-            yield from stated(value, f"{words}, ", source=source)
+            yield from stated_lines(value, f"{words}, ", source=source)
         else:
             yield from _values(words, unit_of_key(key), value, source)
 
@@ -51,7 +51,7 @@ def _values(what: str, unit: str, value: Any, source: str) -> Iterator[Line]:
             yield Line(f"{what}, {name}", one, unit, source=source)
     elif isinstance(value, tuple):
         for number, one in enumerate(value, start=1):
-            yield from stated(one, f"{what} {number}, ", source=source)
+            yield from stated_lines(one, f"{what} {number}, ", source=source)
     elif isinstance(value, bool):
         yield Line(what, "yes" if value else "no", source=source)
     else:
@@ -84,7 +84,7 @@ def _layer_words(layer: Layer) -> Iterator[str]:
             yield f"{key.replace('_', ' ')} {getattr(layer, key)}"
 
 
-def used_materials(case: ZoneCase, resolved: Resolved) -> dict[str, Material]:
+def materials_met(case: ZoneCase, resolved: Resolved) -> dict[str, Material]:
     """Materials of a zone in the order met: fabrics, their fibres, resins, cores, coatings, former, paste."""
     names = list(_used_names(resolved.layers))
     zone = case.zone
@@ -103,7 +103,7 @@ def _used_names(layers: Iterable[ResolvedLayer]) -> Iterator[str]:
 
 
 def _material_lines(case: ZoneCase, resolved: Resolved) -> Iterator[Line]:
-    for name, material in used_materials(case, resolved).items():
+    for name, material in materials_met(case, resolved).items():
         yield Line(name, material.kind, source=material.source or "no source stated")
         # said once above all that it holds for
-        yield from stated(material.model_copy(update={"source": None}), f"{name}: ", aside=("kind",))
+        yield from stated_lines(material.model_copy(update={"source": None}), f"{name}: ", aside=("kind",))

@@ -32,7 +32,7 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class Chapter:
     """Lines under one heading; `source` is where its formulas come from."""
 
     title: str
@@ -41,13 +41,13 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class CalculationSheet:
     """The derivation of one zone; `notes` are those of its figures."""
 
     zone: str
     name: str | None
     form: str
-    sections: tuple[Section, ...]
+    sections: tuple[Chapter, ...]
     notes: tuple[str, ...]
 
 

@@ -10,7 +10,7 @@ from recipe_track.figures.limits import Use
 from recipe_track.figures.panel import margins_of, respond
 from recipe_track.figures.results import ZoneFigures
 from recipe_track.figures.stack import Laminates
-from recipe_track.figures.working.lines import Line, Section, Value, derived, rows
+from recipe_track.figures.working.lines import Chapter, Line, Value, derived, rows
 from recipe_track.figures.zone import zone_figures
 from recipe_track.mechanics.laminate import mid_plane_strain, reduced_bending
 from recipe_track.mechanics.panel import PLACES
@@ -23,16 +23,16 @@ PLATE = (
 EDGES = {"clamped": "simply-supported", "simply-supported": "clamped"}
 
 
-def panel_sections(resolved: Resolved, laminates: Laminates, figures: ZoneFigures) -> Iterator[Section]:
+def panel_sections(resolved: Resolved, laminates: Laminates, figures: ZoneFigures) -> Iterator[Chapter]:
     """Deflections with the other edges as a bracket, a rough check by hand, curvatures and margins."""
     panel = resolved.case.zone.panel
     if panel is None or figures.deflection_mm is None:
         return
-    yield Section("Panel: deflection", tuple(_deflection_lines(resolved, panel, laminates, figures)), PLATE)
-    yield Section("Panel: curvatures under the pressure", tuple(_curvature_lines(panel, laminates)), PLATE)
+    yield Chapter("Panel: deflection", tuple(_deflection_lines(resolved, panel, laminates, figures)), PLATE)
+    yield Chapter("Panel: curvatures under the pressure", tuple(_curvature_lines(panel, laminates)), PLATE)
     margins = tuple(_margin_lines(resolved, laminates))
     if margins:
-        yield Section("Panel: margins", margins)
+        yield Chapter("Panel: margins", margins)
 
 
 def _deflection_lines(

@@ -8,6 +8,7 @@ from recipe_track.present.data.csv import Cell, csv_text
 from recipe_track.present.data.figures import plain_data, revision_json
 from recipe_track.review.change.comparison import Comparison
 from recipe_track.review.change.reach import ChangeReach
+from recipe_track.review.change.uncertainty import Uncertainty
 
 
 def compare_json(comparison: Comparison) -> dict[str, Any]:
@@ -32,8 +33,14 @@ def _zone_json(zone: ZoneImpact, comparison: Comparison) -> dict[str, Any]:
     standing: dict[str, Any] = {"required": [], "notes": [], "hold": []}
     if after is not None:
         standing = {key: plain_data(getattr(after, key)) for key in standing}
-    spread = comparison.spreads.zones.get(zone.zone)
-    return {**plain_data(zone), **standing, "spread": plain_data(spread)}
+    uncertainty = comparison.uncertainties.zones.get(zone.zone)
+    return {**plain_data(zone), **standing, "spread": _spread_json(uncertainty)}
+
+
+def _spread_json(uncertainty: Uncertainty | None) -> dict[str, Any] | None:
+    if uncertainty is None:
+        return None
+    return {"deviations": dict(uncertainty.deviations), "drowned": list(uncertainty.insignificant)}
 
 
 def reach_json(reach: ChangeReach) -> dict[str, Any]:

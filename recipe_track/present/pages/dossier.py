@@ -8,7 +8,7 @@ from recipe_track.figures.results import CENTRE_KEYS, CRAFT_KEYS, as_read
 from recipe_track.impact.effects import ConditionImpact, ZoneImpact
 from recipe_track.present.pages.dossier_zones import FigureRow, figure_rows, limit_text, verdict, zone_pages
 from recipe_track.present.pages.drawing import legend
-from recipe_track.present.pages.html import page
+from recipe_track.present.pages.html import rendered_page
 from recipe_track.present.words.causes import cause_list
 from recipe_track.present.words.comparison import (
     SIDE_WORDS,
@@ -25,18 +25,18 @@ from recipe_track.present.words.figures import CAUTION, PART_SHOWN, day_words, r
 from recipe_track.present.words.units import (
     as_given,
     limit_words,
-    named,
     number,
     quantity,
     signed,
     signed_quantity,
+    words_for,
 )
 from recipe_track.review.authority import NOT_PROVEN
 from recipe_track.review.change.comparison import Comparison, Side
 from recipe_track.review.change.reasons import Reason
 from recipe_track.workspace import Revision
 
-CAUTIONS = (
+DOSSIER_CAUTIONS = (
     CAUTION,
     "A measured foot load is compared only with the figure for the same load and place, never with the "
     "deflection under pressure.",
@@ -62,14 +62,14 @@ def dossier_page(comparison: Comparison, paper: str = "a4") -> str:
     zones = [zone_pages(zone, comparison, n) for n, zone in enumerate(changed, start=1)]
     title = f"{comparison.model} {comparison.before.revision.shown} → {comparison.after.revision.shown}"
     reach = comparison.reach
-    return page(
+    return rendered_page(
         "dossier.html",
         title=f"Change dossier {title}",
         paper=f"{paper} portrait",
-        marks=marks(comparison),
+        marks=page_marks(comparison),
         footer=f"Change dossier {title} · {_commit(comparison.after.revision)}",
         heading=tuple(_heading(comparison)),
-        summary=summary(comparison, changed),
+        summary=summary_lines(comparison, changed),
         reasons=[_reason(reason) for reason in comparison.reasons],
         craft=craft_pages(comparison),
         currency=comparison.currency or "",
@@ -85,11 +85,11 @@ def dossier_page(comparison: Comparison, paper: str = "a4") -> str:
         materials=tuple(material_lines(reach, comparison.model)),
         as_of=_as_of(reach.as_of),
         roles=("Design", "Production", "Quality", "Approval"),
-        cautions=CAUTIONS,
+        cautions=DOSSIER_CAUTIONS,
     )
 
 
-def marks(comparison: Comparison) -> tuple[str, ...]:
+def page_marks(comparison: Comparison) -> tuple[str, ...]:
     """What stands across every page: a revision that is no release, a changed zone on hold."""
     label = comparison.after.revision.label
     released = label is not None and re.fullmatch(r"r[1-9][0-9]*", label) is not None
@@ -130,7 +130,7 @@ def _named(side: Side, model: str) -> str | None:
     return tree.model.name if tree else None
 
 
-def summary(comparison: Comparison, changed: Sequence[ZoneImpact]) -> tuple[str, str, str]:
+def summary_lines(comparison: Comparison, changed: Sequence[ZoneImpact]) -> tuple[str, str, str]:
     """Three lines: what changes where, what it does to the craft, why and whether the minima hold."""
     what = f"{changed_words(comparison)}." if changed else "No zone changes."
     return what, _effect(comparison), _why(comparison, changed)
@@ -228,7 +228,7 @@ def _targets(comparison: Comparison) -> Iterator[TargetRow]:
     for target in comparison.craft.targets if comparison.craft else ():
         key, _ = limit_words(target.key)
         yield TargetRow(
-            named(key),
+            words_for(key),
             limit_text(target, comparison.currency),
             quantity(key, target.value, comparison.currency),
             verdict(target.met),
@@ -243,7 +243,7 @@ def _causes(comparison: Comparison) -> Iterator[str]:
         delta = impact.figures[key].delta if key in impact.figures else None
         if delta:
             change = signed_quantity(key, delta, comparison.currency)
-            yield f"{named(key)} {change} because of {cause_list(key, causes)}"
+            yield f"{words_for(key)} {change} because of {cause_list(key, causes)}"
 
 
 def _parts(comparison: Comparison) -> Iterator[tuple[str, ...]]:

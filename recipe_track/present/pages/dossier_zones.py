@@ -8,9 +8,9 @@ from markupsafe import Markup
 from recipe_track.figures.results import CENTRE_KEYS, Requirement, SectionLayer, ZoneFigures
 from recipe_track.impact.effects import Delta, Deltas, ZoneImpact
 from recipe_track.impact.rows import LayerView, Row
-from recipe_track.present.pages.drawing import Column, section_drawing
+from recipe_track.present.pages.drawing import SectionColumn, section_drawing
 from recipe_track.present.terminal.stacks import layer_cells, sections_of
-from recipe_track.present.words.causes import beside_lines, causes_words
+from recipe_track.present.words.causes import also_changed_lines, causes_words
 from recipe_track.present.words.comparison import shows_change, zone_heading
 from recipe_track.present.words.figures import ZONE_SHOWN, other_notes
 from recipe_track.present.words.layers import layer_words, row_sign
@@ -19,17 +19,17 @@ from recipe_track.present.words.units import (
     labelled,
     limit_words,
     millimetres,
-    named,
     number,
     quantity,
     relative,
     signed,
+    words_for,
 )
 from recipe_track.recipe.layup import Required, Zone
 from recipe_track.review.change.comparison import Comparison
 
 FigureRow = tuple[str, str, str, str, str]
-MARK_WORDS = {"kept": "", "removed": "taken out"}
+MARKS_IN_WORDS = {"kept": "", "removed": "taken out"}
 *_FIRST, _COST = ZONE_SHOWN
 SHOWN_KEYS = ("area_m2", *_FIRST, "fibre_mass_fraction", _COST)
 
@@ -70,7 +70,7 @@ def _layer_rows(zone: ZoneImpact, comparison: Comparison) -> Iterator[LayerRow]:
     mats = {s.material for section in sections_of(zone, comparison) for s in section if s.look == "mat"}
     cells = layer_cells(zone, mats)
     for row, (sign, before, after, mass) in zip(zone.layers, cells, strict=True):
-        yield LayerRow(sign.strip(), MARK_WORDS.get(row.mark, row.mark), before, after, mass, _note(row))
+        yield LayerRow(sign.strip(), MARKS_IN_WORDS.get(row.mark, row.mark), before, after, mass, _note(row))
 
 
 def _note(row: Row) -> str:
@@ -81,7 +81,7 @@ def _note(row: Row) -> str:
 def _drawing(zone: ZoneImpact, comparison: Comparison, name: str) -> Markup | None:
     before, after = sections_of(zone, comparison)
     columns = [
-        Column(side.revision.shown, layers, _labels(zone, layers, which), _changed(zone, which))
+        SectionColumn(side.revision.shown, layers, _labels(zone, layers, which), _changed(zone, which))
         for side, layers, which in (
             (comparison.before, before, "before"),
             (comparison.after, after, "after"),
@@ -184,7 +184,7 @@ def zone_pages(zone: ZoneImpact, comparison: Comparison, number_of: int) -> Zone
     return ZonePages(
         name=zone.zone,
         heading=zone_heading(zone, after),
-        place=(*_place(written), *beside_lines(zone, comparison)),
+        place=(*_place(written), *also_changed_lines(zone, comparison)),
         holds=after.hold if after else (),
         layers=tuple(_layer_rows(zone, comparison)) if relaid else (),
         drawing=_drawing(zone, comparison, f"h{number_of}") if relaid and zone.layers else None,
@@ -202,7 +202,7 @@ def _minima(zone: ZoneImpact, after: ZoneFigures | None) -> Iterator[MinimumRow]
         key, _ = limit_words(requirement.key)
         before = zone.figures.get(key)
         yield MinimumRow(
-            named(key),
+            words_for(key),
             limit_text(requirement),
             quantity(key, before.before if before else None),
             quantity(key, requirement.value),
@@ -220,5 +220,5 @@ def _source(required: Required | None) -> str:
 def _per_kg(zone: ZoneImpact) -> str:
     if zone.per_kg_saved is None:
         return ""
-    moved = (f"{named(key)} {millimetres(zone.per_kg_saved[key])}" for key in CENTRE_KEYS)
+    moved = (f"{words_for(key)} {millimetres(zone.per_kg_saved[key])}" for key in CENTRE_KEYS)
     return f"One kilogram less here moves the craft's {', '.join(moved)}"

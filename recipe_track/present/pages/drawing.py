@@ -47,7 +47,7 @@ def _text(parent: Element, x: float, y: float, words: str, **style: str) -> None
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class SectionColumn:
     """One section with a heading, and what to write beside each line of the layup."""
 
     head: str
@@ -56,7 +56,7 @@ class Column:
     changed: frozenset[int] = frozenset()
 
 
-def section_drawing(columns: Sequence[Column], name: str) -> Markup:
+def section_drawing(columns: Sequence[SectionColumn], name: str) -> Markup:
     """Sections side by side at one scale, mould side on top; `name` keeps the hatches of a page apart."""
     shown = [[layer for layer in column.layers if layer.full] for column in columns]
     thickest = max((sum(layer.thickness_mm for layer in layers) for layers in shown), default=0.0) or 1.0
@@ -72,7 +72,7 @@ def section_drawing(columns: Sequence[Column], name: str) -> Markup:
 
 
 def _column(
-    svg: Element, column: Column, layers: Sequence[SectionLayer], left: float, scale: float, name: str
+    svg: Element, column: SectionColumn, layers: Sequence[SectionLayer], left: float, scale: float, name: str
 ) -> None:
     _text(svg, left, 10, column.head, font_weight="bold")
     tops = list(_tops(layers, scale))
@@ -138,14 +138,14 @@ def _hatch(defs: Element, name: str, size: int) -> Element:
     return pattern
 
 
-LOOKS = ("coating", "mat", "fabric", "core")
+HATCHED = ("coating", "mat", "fabric", "core")
 
 
 def legend(name: str) -> Markup:
     """The hatches with their words."""
     svg = _svg(340, 16, "hatches: coating, mat, fabric, core")
     svg.append(_hatches(name))
-    for place, look in enumerate(LOOKS):
+    for place, look in enumerate(HATCHED):
         box = {"x": _n(place * 84 + 0.5), "y": "2", "width": "22", "height": "12", "stroke": "#000"}
         SubElement(svg, "rect", {**box, "fill": f"url(#{name}-{look})", "stroke-width": "0.5"})
         _text(svg, place * 84 + 27, 12, look)

@@ -10,7 +10,7 @@ from recipe_track import __version__
 from recipe_track.present.words.plain import visible_lines
 
 
-def page(template: str, **context: Any) -> str:
+def rendered_page(template: str, **context: Any) -> str:
     """One page; a name missing from the context is an error, nothing is looked up elsewhere."""
     return _environment().get_template(template).render(version=__version__, **context)
 

@@ -10,10 +10,10 @@ from recipe_track.present.words.causes import cause_list
 from recipe_track.present.words.comparison import (
     STATUS_WORDS,
     by_effect,
+    caution_lines,
     no_reason_words,
     reach_lines,
     shows_change,
-    standing_lines,
 )
 from recipe_track.present.words.figures import (
     CAUTION,
@@ -29,7 +29,7 @@ from recipe_track.recipe.materials import mats_of
 from recipe_track.review.change.comparison import Comparison
 from recipe_track.review.change.reasons import Reason
 
-LONGEST = 400
+LONGEST_TEXT = 400
 # What formats inside a line, a colon or dot that makes an address a link, and what starts a block.
 _ACTING = re.compile(
     r"[\\`*_{}\[\]!~$#]|:(?=\S)|(?<=www)\.|^[-+=](?=\s|-|=)|(?<=^\d)[.)](?=\s)|(?<=^\d\d)[.)](?=\s)",
@@ -39,13 +39,13 @@ _ENTITIES = {"&": "&amp;", "<": "&lt;", ">": "&gt;", "|": "&#124;"}
 _ENTITIES["@"] = "@\u2060"  # a word joiner, not visible, keeps what follows from being linked or notified
 
 
-def inline(text: str, width: int = LONGEST) -> str:
+def one_line(text: str, width: int = LONGEST_TEXT) -> str:
     """Text typed by people on one line of Markdown: nothing in it formats, links, or ends a table cell."""
     escaped = _ACTING.sub(r"\\\g<0>", shortened(text, width))
     return "".join(_ENTITIES.get(character, character) for character in escaped)
 
 
-def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> Iterator[str]:
+def markdown_table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> Iterator[str]:
     """A table of cells that are written as plain text."""
     yield _row(head)
     yield "| --- |" + " ---: |" * (len(head) - 1)
@@ -53,7 +53,7 @@ def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> Iterator[str]:
 
 
 def _row(cells: Sequence[str]) -> str:
-    return f"| {' | '.join(inline(cell) for cell in cells)} |"
+    return f"| {' | '.join(one_line(cell) for cell in cells)} |"
 
 
 def compare_markdown(comparison: Comparison) -> str:
@@ -65,7 +65,7 @@ def _lines(comparison: Comparison) -> Iterator[str]:
     old, new = comparison.before.revision, comparison.after.revision
     changed = by_effect([z for z in comparison.impact.zones if z.status != "unchanged"])
     revisions = f"{revision_words(old)} → {revision_words(new)}"
-    yield f"### {inline(comparison.model)}: {inline(revisions)}"
+    yield f"### {one_line(comparison.model)}: {one_line(revisions)}"
     yield ""
     yield f"{len(changed)} of {len(comparison.impact.zones)} zones changed"
     yield ""
@@ -81,14 +81,14 @@ def _lines(comparison: Comparison) -> Iterator[str]:
     for zone in changed:
         yield from _zone(zone, comparison)
     yield ""
-    yield inline(CAUTION)
+    yield one_line(CAUTION)
 
 
 def _figure_table(figures: Deltas, keys: Sequence[str], currency: str | None) -> Iterator[str]:
     found = [(key, figures.get(key)) for key in keys]
     rows = [_figure_row(key, delta, currency) for key, delta in found if delta and shows_change(key, delta)]
     if rows:
-        yield from table(("figure", "before", "after", "change", "%"), rows)
+        yield from markdown_table(("figure", "before", "after", "change", "%"), rows)
     else:
         yield "no figure changed"
 
@@ -105,19 +105,19 @@ def _figure_row(key: str, delta: Delta, currency: str | None) -> tuple[str, ...]
 
 def _list(lines: Iterable[str]) -> Iterator[str]:
     for line in lines:
-        yield f"- {inline(line)}"
+        yield f"- {one_line(line)}"
 
 
 def _reason(reason: Reason) -> str:
     name = f"**{reason.change}** " if reason.change else "(no change record) "
     undone = "UNDONE: " if reason.undone else ""
-    said = f"- {undone}{name}{inline(reason.title)}"
+    said = f"- {undone}{name}{one_line(reason.title)}"
     if reason.reason != reason.title:
-        said += f": “{inline(reason.reason)}”"
+        said += f": “{one_line(reason.reason)}”"
     if reason.trials:
         said += f" — answers {', '.join(reason.trials)}"
     if reason.approved_by:
-        return f"{said} — approved by {inline(reason.approved_by.split(' <')[0])}"
+        return f"{said} — approved by {one_line(reason.approved_by.split(' <')[0])}"
     return f"{said} — not approved" if reason.change else said
 
 
@@ -132,10 +132,10 @@ def _reach(comparison: Comparison) -> Iterator[str]:
 
 def _zone(zone: ZoneImpact, comparison: Comparison) -> Iterator[str]:
     after = comparison.after.zones().get(zone.zone)
-    title = f" · {inline(after.name)}" if after is not None and after.name else ""
-    was = f" (was {inline(zone.before_zone)})" if zone.before_zone not in (None, zone.zone) else ""
+    title = f" · {one_line(after.name)}" if after is not None and after.name else ""
+    was = f" (was {one_line(zone.before_zone)})" if zone.before_zone not in (None, zone.zone) else ""
     yield ""
-    yield f"**{inline(zone.zone)}**{was}{title} · {STATUS_WORDS[zone.status]}"
+    yield f"**{one_line(zone.zone)}**{was}{title} · {STATUS_WORDS[zone.status]}"
     yield ""
     rows = [row for row in zone.layers if row.mark != "kept"]
     mats = mats_of({**comparison.before.snapshot.materials, **comparison.after.snapshot.materials})
@@ -146,7 +146,7 @@ def _zone(zone: ZoneImpact, comparison: Comparison) -> Iterator[str]:
     causes = (zone.causes or {}).get("mass_kg")
     if causes and zone.figures["mass_kg"].delta:
         yield ""
-        yield f"mass because of {inline(cause_list('mass_kg', causes, zone.edits))}"
+        yield f"mass because of {one_line(cause_list('mass_kg', causes, zone.edits))}"
     if after is not None:
         yield from _standing(after)
 
@@ -157,7 +157,7 @@ def _edit(row: Row, mats: frozenset[str]) -> str:
 
 
 def _standing(after: ZoneFigures) -> Iterator[str]:
-    lines = list(standing_lines(after))
+    lines = list(caution_lines(after))
     if lines:
         yield ""
         yield from _list(lines)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from recipe_track.present.pages.drawing import direction_drawing
-from recipe_track.present.pages.html import page
+from recipe_track.present.pages.html import rendered_page
 from recipe_track.present.terminal.papers import MIX_HEADS, VOID, line_resin_lines, number_words, step_permits
 from recipe_track.present.words.sheet import (
     FLIPPED,
@@ -68,7 +68,7 @@ class ZoneView:
 
 def sheet_page(sheet: Sheet, paper: str = "a4") -> str:
     """The whole page; prints on A4 or Letter, lying."""
-    return page(
+    return rendered_page(
         "sheet.html",
         title=f"Layup sheet {holds_for(sheet)}",
         paper=f"{paper} landscape",

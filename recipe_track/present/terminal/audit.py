@@ -9,7 +9,7 @@ from recipe_track.present.words.plain import visible
 from recipe_track.review.audit import Audit
 
 WHAT_IT_IS = "This is a records audit: it looks at what is written down, and inspects no hull."
-SHALLOW = "This is a shallow clone: what came before its first commit was not looked at."
+SHALLOW_AUDIT = "This is a shallow clone: what came before its first commit was not looked at."
 
 
 def audit_text(audit: Audit) -> Iterator[RenderableType]:
@@ -25,5 +25,5 @@ def audit_text(audit: Audit) -> Iterator[RenderableType]:
     count = len(audit.findings)
     yield f"{count} finding{'' if count == 1 else 's'}" if count else "nothing found"
     if not audit.complete:
-        yield SHALLOW
+        yield SHALLOW_AUDIT
     yield WHAT_IT_IS

@@ -6,20 +6,20 @@ from rich.console import RenderableType
 
 from recipe_track.impact.effects import ZoneImpact
 from recipe_track.present.terminal.stacks import stack_tables
-from recipe_track.present.words.causes import beside_lines, causes_words
+from recipe_track.present.words.causes import also_changed_lines, causes_words
 from recipe_track.present.words.comparison import (
     by_effect,
+    caution_lines,
     changed_figures,
     changed_words,
     craft_lines,
     missed_lines,
     reach_lines,
     reason_lines,
-    standing_lines,
     zone_heading,
 )
-from recipe_track.present.words.figures import CAUTION, revision_words, spread_lines
-from recipe_track.present.words.plain import Folded, beside, hanging, visible
+from recipe_track.present.words.figures import CAUTION, insignificant_lines, revision_words
+from recipe_track.present.words.plain import Folded, hanging, headed, visible
 from recipe_track.review.change.comparison import Comparison
 
 
@@ -38,7 +38,7 @@ def _compare_lines(comparison: Comparison) -> Iterator[RenderableType]:
     yield from craft_lines(comparison)
     yield ""
     yield from reason_lines(comparison)
-    yield from (beside("reach  ", line) for line in reach_lines(comparison.reach, comparison.model))
+    yield from (headed("reach  ", line) for line in reach_lines(comparison.reach, comparison.model))
     for zone in by_effect(changed):
         yield ""
         yield from _zone_text(zone, comparison)
@@ -51,9 +51,11 @@ def _zone_text(zone: ZoneImpact, comparison: Comparison) -> Iterator[RenderableT
     currency = comparison.currency
     yield zone_heading(zone, after)
     yield from stack_tables(zone, comparison)
-    yield from (f"  {line}" for line in beside_lines(zone, comparison))
+    yield from (f"  {line}" for line in also_changed_lines(zone, comparison))
     for line in changed_figures(zone.figures, currency):
         yield f"  {line}"
     yield from (f"  {line}" for line in causes_words(zone, currency))
-    yield from (f"  {line}" for line in spread_lines(comparison.spreads.zones.get(zone.zone), currency))
-    yield from (f"  {line}" for line in standing_lines(after))
+    yield from (
+        f"  {line}" for line in insignificant_lines(comparison.uncertainties.zones.get(zone.zone), currency)
+    )
+    yield from (f"  {line}" for line in caution_lines(after))

@@ -30,11 +30,11 @@ from recipe_track.present.words.units import (
     ABSENT,
     angle_words,
     in_percent,
-    named,
     number,
     number_in,
     quantity,
     unit_of,
+    words_for,
 )
 from recipe_track.recipe.quantities import quantities_of
 from recipe_track.workspace import Revision
@@ -54,25 +54,25 @@ def figures_text(
     yield CAUTION
 
 
-ZONE_COLUMNS = as_read((*ZONE_MAIN, "thickness_mm"))
-PART_COLUMNS = as_read(key for key in PART_KEYS if key not in CENTRE_KEYS)
+_ZONE_COLUMNS = as_read((*ZONE_MAIN, "thickness_mm"))
+_PART_COLUMNS = as_read(key for key in PART_KEYS if key not in CENTRE_KEYS)
 _HEADS = {"thickness_mm": "thick"}
 
 
 def _zone_table(zones: Sequence[ZoneFigures], currency: str | None) -> RenderableType:
-    heads = ("zone", *(_head(key, currency) for key in ZONE_COLUMNS))
-    rows = ([f"{zone.zone}{' HOLD' if zone.hold else ''}", *_numbers(zone, ZONE_COLUMNS)] for zone in zones)
+    heads = ("zone", *(_head(key, currency) for key in _ZONE_COLUMNS))
+    rows = ([f"{zone.zone}{' HOLD' if zone.hold else ''}", *_numbers(zone, _ZONE_COLUMNS)] for zone in zones)
     return table(number_columns(*heads), rows, apart=1)
 
 
 def _part_table(figures: ModelFigures) -> RenderableType:
-    heads = ("part", *(_head(key, figures.currency) for key in PART_COLUMNS))
-    rows = ([part.part, *_numbers(part, PART_COLUMNS)] for part in figures.parts)
+    heads = ("part", *(_head(key, figures.currency) for key in _PART_COLUMNS))
+    rows = ([part.part, *_numbers(part, _PART_COLUMNS)] for part in figures.parts)
     return table(number_columns(*heads), rows, apart=1)
 
 
 def _head(key: str, currency: str | None) -> str:
-    return f"{_HEADS.get(key, named(key))}\n{unit_of(key, currency)}"
+    return f"{_HEADS.get(key, words_for(key))}\n{unit_of(key, currency)}"
 
 
 def _numbers(figures: object, keys: Sequence[str]) -> list[str]:

@@ -10,12 +10,14 @@ from recipe_track.present.words.figures import FOLLOWED, ZONE_MAIN, day_words, r
 from recipe_track.present.words.layers import layer_words
 from recipe_track.present.words.plain import shortened, visible, visible_lines
 from recipe_track.present.words.problems import place
-from recipe_track.present.words.records import day, trial_line
-from recipe_track.present.words.units import named, number, unit_of
+from recipe_track.present.words.records import date_words, trial_line
+from recipe_track.present.words.units import number, unit_of, words_for
 from recipe_track.review.past.course import Course, CourseEntry
 from recipe_track.review.past.why import Cause, LayerStory, RemovedStory, ZoneStory
 
-SHALLOW = "This is a shallow clone: the history shown is not complete (`git fetch --unshallow` completes it)."
+SHALLOW_HISTORY = (
+    "This is a shallow clone: the history shown is not complete (`git fetch --unshallow` completes it)."
+)
 
 
 def history_text(course: Course) -> Iterator[RenderableType]:
@@ -24,7 +26,7 @@ def history_text(course: Course) -> Iterator[RenderableType]:
     many = len(course.entries)
     yield f"{visible(course.model)}{of}: {many} revision{'s' if many != 1 else ''}"
     if not course.complete:
-        yield SHALLOW
+        yield SHALLOW_HISTORY
     yield _table(course)
     for entry in course.entries:
         for problem in entry.problems:
@@ -33,7 +35,7 @@ def history_text(course: Course) -> Iterator[RenderableType]:
 
 def _table(course: Course) -> RenderableType:
     keys = ZONE_MAIN if course.zone else FOLLOWED
-    heads = (f"{_HEADS.get(key, named(key))}\n{unit_of(key, course.currency)}" for key in keys)
+    heads = (f"{_HEADS.get(key, words_for(key))}\n{unit_of(key, course.currency)}" for key in keys)
     columns = (
         *(Column(head, fold=False) for head in ("revision", "date")),
         *(Column(head, right=True, fold=False) for head in heads),
@@ -48,10 +50,10 @@ _HEADS = {"deflection_mm": "defl."}
 def _cells(entry: CourseEntry, course: Course, keys: Sequence[str]) -> tuple[str, ...]:
     source = entry.zone_figures if course.zone else entry.point
     numbers = (number(key, getattr(source, key) if source else None) for key in keys)
-    return entry.revision.shown, day_words(entry.revision.date), *numbers, reason_words(entry)
+    return entry.revision.shown, day_words(entry.revision.date), *numbers, entry_reason(entry)
 
 
-def reason_words(entry: CourseEntry) -> str:
+def entry_reason(entry: CourseEntry) -> str:
     """`C-2M9XQ4 too flexible at deck support`, several changes one after the other."""
     if entry.problems:
         return "unreadable, see below"
@@ -119,7 +121,7 @@ def _reason(cause: Cause) -> str:
 def _approved(cause: Cause) -> str:
     if cause.approval is None:
         return "not approved"
-    return f"approved by {visible(cause.approval[1].by)}, {day(cause.approval[1].on)}"
+    return f"approved by {visible(cause.approval[1].by)}, {date_words(cause.approval[1].on)}"
 
 
 def _outcome(cause: Cause) -> str:

@@ -10,16 +10,16 @@ from recipe_track.present.terminal.tables import table, words_columns
 from recipe_track.present.words.figures import ZONE_STIFFNESS
 from recipe_track.present.words.layers import layer_words
 from recipe_track.present.words.plain import shortened, visible
-from recipe_track.present.words.records import day, indented, trial_line
+from recipe_track.present.words.records import date_words, indented, trial_line
 from recipe_track.present.words.units import (
     as_given,
     in_percent,
-    named,
     number,
     percent,
     quantity,
     signed_quantity,
     stated,
+    words_for,
 )
 from recipe_track.recipe.materials import mats_of
 from recipe_track.review.hull.as_built import HullRecord, PartShown, ZoneShown
@@ -59,7 +59,7 @@ def deviation_lines(row: DeviationShown) -> list[str]:
     """`N-V03BG6: concession, hull/bottom-aft, hull 013, 20 Aug 2025`, its layers and its text."""
     deviation = row.deviation
     called = state_in_words(deviation, row.state)
-    where = f"{visible(deviation.zone)}, hull {deviation.hull}, {day(deviation.on)}"
+    where = f"{visible(deviation.zone)}, hull {deviation.hull}, {date_words(deviation.on)}"
     lines = [f"{row.id}: {called}, {where}"]
     for layer in deviation.layers:
         instead = f", {visible(layer.instead)} instead" if layer.instead else ""
@@ -100,7 +100,8 @@ def _observation(trial_id: str, trial: Any, state: str) -> str:
 
 def _part_lines(part: PartShown) -> Iterator[str]:
     built = part.part
-    yield f"{visible(built.part)}: {built.revision} ({built.commit[:10]}), {built.state}, {day(built.on)}"
+    commit = built.commit[:10]
+    yield f"{visible(built.part)}: {built.revision} ({commit}), {built.state}, {date_words(built.on)}"
     if part.tag_commit is None:
         yield f"  {built.revision} is not released (no tag is there)"
     elif part.tag_commit != built.commit:
@@ -133,7 +134,7 @@ def _deviating(zone: ZoneShown) -> Iterator[str]:
     for key in ZONE_STIFFNESS:
         old, new = getattr(built.released, key), getattr(built.deviating, key)
         if old is not None and new is not None:
-            said.append(f"{named(key)} where it deviates {quantity(key, old)} → {quantity(key, new)}")
+            said.append(f"{words_for(key)} where it deviates {quantity(key, old)} → {quantity(key, new)}")
     yield "  as built:"
     yield from (f"    {line}" for line in said)
     for requirement in built.deviating.required:
@@ -146,7 +147,7 @@ def _weighing_lines(weighings: Sequence[Weighed]) -> Iterator[str]:
         weighed = row.weighing
         tare = f" net of {stated('tare_kg', weighed.tare_kg)} tare" if weighed.tare_kg else ""
         scales = f"{quantity('mass_kg', row.net_kg)}{tare} {weighed.state.replace('-', ' ')}"
-        yield f"{visible(weighed.part)}: {scales}, {day(weighed.on)}, {row.id}"
+        yield f"{visible(weighed.part)}: {scales}, {date_words(weighed.on)}, {row.id}"
         if row.computed_kg is None or row.difference_kg is None:
             yield "  no computed mass to hold it against"
             continue

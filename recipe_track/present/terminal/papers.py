@@ -6,7 +6,7 @@ from rich.console import RenderableType
 
 from recipe_track.present.terminal.tables import Column, table, words_columns
 from recipe_track.present.words.figures import revision_words
-from recipe_track.present.words.plain import beside, visible
+from recipe_track.present.words.plain import headed, visible
 from recipe_track.present.words.sheet import (
     FLIPPED,
     cautions,
@@ -155,14 +155,14 @@ def sheet_text(sheet: Sheet) -> Iterator[RenderableType]:
     """The sheet at 80 columns, tick boxes in brackets."""
     for mark in marks(sheet):
         yield f"=== {mark} === {mark} === {mark} ==="
-    yield beside("LAYUP SHEET  ", visible(holds_for(sheet)))
-    yield from (beside(f"{label + ':':<9}", visible(words)) for label, words in heading_lines(sheet))
-    yield from (beside("! ", visible(line)) for line in warning_lines(sheet))
+    yield headed("LAYUP SHEET  ", visible(holds_for(sheet)))
+    yield from (headed(f"{label + ':':<9}", visible(words)) for label, words in heading_lines(sheet))
+    yield from (headed("! ", visible(line)) for line in warning_lines(sheet))
     yield ""
-    yield from (beside("- ", line) for line in cautions(sheet))
+    yield from (headed("- ", line) for line in cautions(sheet))
     yield ""
     yield visible(since_words(sheet))
-    yield from (beside("* ", visible(line)) for line in part_changes(sheet))
+    yield from (headed("* ", visible(line)) for line in part_changes(sheet))
     for zone in sheet.zones:
         yield ""
         yield from _zone_text(zone, sheet)
@@ -190,10 +190,10 @@ def line_resin_lines(sheet: Sheet) -> Iterator[str]:
 def _zone_text(zone: SheetZone, sheet: Sheet) -> Iterator[RenderableType]:
     yield "-" * 78
     yield f"ZONE {visible(zone.name)}  {visible(zone.zone.name or '')}".rstrip()
-    yield from (beside(f"{label + ':':<16}", visible(words)) for label, words in zone_lines(zone))
-    yield from (beside("HOLD ", f"{visible(hold.record)}: {visible(hold.reason)}") for hold in zone.holds)
+    yield from (headed(f"{label + ':':<16}", visible(words)) for label, words in zone_lines(zone))
+    yield from (headed("HOLD ", f"{visible(hold.record)}: {visible(hold.reason)}") for hold in zone.holds)
     yield from (visible(deviation_words(shown)) for shown in zone.deviations)
-    yield from (beside("* ", visible(line)) for line in zone_changes(zone))
+    yield from (headed("* ", visible(line)) for line in zone_changes(zone))
     yield ""
     yield _step_table(zone, sheet)
     yield "Laid by ______________  Checked by ______________  Date ____________"

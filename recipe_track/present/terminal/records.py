@@ -7,16 +7,16 @@ from rich.console import RenderableType
 from recipe_track.present.terminal.tables import Column, table, words_columns
 from recipe_track.present.words.plain import shortened, visible
 from recipe_track.present.words.records import (
-    day,
+    date_words,
     decision_lines,
     indented,
     observation_words,
     severity_words,
     verification_lines,
 )
-from recipe_track.present.words.units import named, quantity, signed_quantity, stated
+from recipe_track.present.words.units import quantity, signed_quantity, stated, words_for
 from recipe_track.recipe.records import Change, Expected, ExpectedZone, Trial
-from recipe_track.review.change.expected import CRAFT_KEYS, ZONE_KEYS
+from recipe_track.review.change.expected import EXPECTED_CRAFT, EXPECTED_ZONE
 from recipe_track.review.change.register import ChangeRow, ChangeShown
 from recipe_track.review.hull.overview import TrialRow
 
@@ -31,7 +31,7 @@ def changes_text(rows: Sequence[ChangeRow]) -> Iterator[RenderableType]:
 
 def _change_cells(row: ChangeRow) -> tuple[str, ...]:
     what = f"{shortened(row.change.title, 70)} — {shortened(row.change.reason, 90)}"
-    return row.id, day(row.change.on), row.state, row.release or "", what
+    return row.id, date_words(row.change.on), row.state, row.release or "", what
 
 
 def change_text(shown: ChangeShown) -> Iterator[RenderableType]:
@@ -42,7 +42,7 @@ def change_text(shown: ChangeShown) -> Iterator[RenderableType]:
     yield f"  {row.state}{released}; {change.category}, {change.model}"
     yield "  why:"
     yield from indented(change.reason)
-    yield f"  proposed by {visible(change.by)}, {day(change.on)}"
+    yield f"  proposed by {visible(change.by)}, {date_words(change.on)}"
     if row.branch:
         yield f"  waits on branch {visible(row.branch)}"
     if change.trials:
@@ -90,11 +90,11 @@ def _effect(shown: ChangeShown) -> Iterator[RenderableType]:
 
 
 def _expected_lines(expected: Expected, currency: str | None) -> Iterator[str]:
-    rows: list[tuple[str, Expected | ExpectedZone, Sequence[str]]] = [("craft", expected, CRAFT_KEYS)]
-    rows += [(visible(name), zone, ZONE_KEYS) for name, zone in expected.zones.items()]
+    rows: list[tuple[str, Expected | ExpectedZone, Sequence[str]]] = [("craft", expected, EXPECTED_CRAFT)]
+    rows += [(visible(name), zone, EXPECTED_ZONE) for name, zone in expected.zones.items()]
     for name, source, keys in rows:
         values = [(key, getattr(source, key)) for key in keys if getattr(source, key) is not None]
-        said = ", ".join(f"{named(key)} {signed_quantity(key, value, currency)}" for key, value in values)
+        said = ", ".join(f"{words_for(key)} {signed_quantity(key, value, currency)}" for key, value in values)
         if said:
             yield f"    {name}: {said}"
 
@@ -117,7 +117,7 @@ def trials_text(rows: Sequence[TrialRow], only_open: bool) -> Iterator[Renderabl
 
 def _trial_cells(row: TrialRow) -> tuple[str, ...]:
     trial = row.trial
-    cells = (str(trial.severity), row.id, day(trial.on), trial.hull, row.zone_now, *_words(row))
+    cells = (str(trial.severity), row.id, date_words(trial.on), trial.hull, row.zone_now, *_words(row))
     return tuple(map(visible, cells))
 
 
@@ -133,7 +133,7 @@ def trial_text(row: TrialRow) -> Iterator[RenderableType]:
     now = f" (now {visible(row.zone_now)})" if row.zone_now != trial.zone else ""
     yield f"{row.id}  {observation_words(trial.observation)} in {visible(trial.zone)}{now}, hull {trial.hull}"
     yield f"  {severity_words(trial.severity)}; {'HOLD, ' if row.held else ''}{row.state}"
-    yield f"  logged by {visible(trial.by)}, {day(trial.on)}"
+    yield f"  logged by {visible(trial.by)}, {date_words(trial.on)}"
     yield from indented(trial.text)
     if trial.conditions:
         yield f"  conditions: {visible(trial.conditions)}"

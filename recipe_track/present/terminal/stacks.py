@@ -16,9 +16,9 @@ from recipe_track.present.words.layers import layer_words, row_sign
 from recipe_track.present.words.units import rough, signed_quantity
 from recipe_track.review.change.comparison import Comparison, Side
 
-LOOKS = {"coating": "··", "mat": "▒▒", "fabric": "▓▓", "core": "░░"}
+LOOK_SIGNS = {"coating": "··", "mat": "▒▒", "fabric": "▓▓", "core": "░░"}
 LEGEND = "·· coating  ▒▒ mat  ▓▓ fabric  ░░ core"
-GAP = "  "
+BLANK = "  "
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ def section_rows(section: Sequence[SectionLayer], scale: Scale) -> list[str]:
         depth += thickness
         rows = max(1, round(depth / scale.mm_per_row - shown))
         shown += rows
-        drawn.extend([LOOKS[look]] * rows)
+        drawn.extend([LOOK_SIGNS[look]] * rows)
     return drawn
 
 
@@ -71,7 +71,7 @@ def side_by_side(
     scale = scale_for([before, after], rows)
     left, right = section_rows(before, scale), section_rows(after, scale)
     height = max(len(left), len(right))
-    padded = [column + [GAP] * (height - len(column)) for column in (left, right)]
+    padded = [column + [BLANK] * (height - len(column)) for column in (left, right)]
     return [f"{a}  {b}" for a, b in zip(*padded, strict=True)], scale
 
 

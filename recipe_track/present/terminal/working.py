@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 from textwrap import wrap
 
-from recipe_track.figures.working import Line, Section, Sheet, Value
+from recipe_track.figures.working import CalculationSheet, Chapter, Line, Value
 from recipe_track.figures.working.lines import Matrix
 from recipe_track.present.words.figures import CAUTION
 from recipe_track.present.words.plain import visible
@@ -15,7 +15,7 @@ SYMBOL = re.compile(r"\{([^{}]*)\}")
 MEANINGFUL = re.compile(r"([\\`*_{}\[\]()<>#+\-.!|~&$^=:@])")
 
 
-def working_text(sheet: Sheet, width: int = 80) -> str:
+def working_text(sheet: CalculationSheet, width: int = 80) -> str:
     """The sheet as plain text of at most `width` columns, where words allow it."""
     lines = [f"Calculation sheet of {_titled(sheet)}"]
     for number, section in enumerate(sheet.sections, start=1):
@@ -27,7 +27,7 @@ def working_text(sheet: Sheet, width: int = 80) -> str:
     return "\n".join([*lines, *_wrapped(CAUTION, width, 0)]) + "\n"
 
 
-def _titled(sheet: Sheet) -> str:
+def _titled(sheet: CalculationSheet) -> str:
     name = f", {visible(sheet.name)}" if sheet.name else ""
     return f"{visible(sheet.zone)}{name} ({sheet.form})"
 
@@ -91,7 +91,7 @@ def _matrix_text(line: Line) -> Iterator[str]:
             yield f"       [ {'  '.join(cell.rjust(width) for cell in row)} ]{unit}"
 
 
-def working_markdown(sheet: Sheet) -> str:
+def working_markdown(sheet: CalculationSheet) -> str:
     """The sheet as Markdown: a heading and a table per section."""
     blocks = [f"# Calculation sheet of {_plain(_titled(sheet))}"]
     for number, section in enumerate(sheet.sections, start=1):
@@ -103,7 +103,7 @@ def working_markdown(sheet: Sheet) -> str:
     return "\n\n".join([*blocks, _plain(CAUTION)]) + "\n"
 
 
-def _table(section: Section) -> Iterator[str]:
+def _table(section: Chapter) -> Iterator[str]:
     yield "| what | derivation | result | source |"
     yield "| --- | --- | --- | --- |"
     for line in section.lines:

@@ -6,20 +6,20 @@ from recipe_track.impact.effects import Edit, ZoneImpact
 from recipe_track.impact.rows import LayerView
 from recipe_track.present.words.layers import details
 from recipe_track.present.words.plain import visible
-from recipe_track.present.words.units import above_noise, named, signed, signed_quantity
+from recipe_track.present.words.units import above_noise, signed, signed_quantity, words_for
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.quantities import words_of
 from recipe_track.review.change.comparison import Comparison, Side
 
 # What else is asked of a zone than its layers; two keys read better here in other words.
 ASIDE = ("formerly", "layup")
-IN_WORDS = {
+OTHER_WORDS = {
     "attached": "what it is attached to",
     "attached_axis": "direction along the zone it is attached to",
 }
 
 
-def beside_lines(zone: ZoneImpact, comparison: Comparison) -> Iterator[str]:
+def also_changed_lines(zone: ZoneImpact, comparison: Comparison) -> Iterator[str]:
     """`also changed: drawing, panel`, for a zone that stands on both sides."""
     before = _written(comparison.before, comparison.model, zone.before_zone)
     after = _written(comparison.after, comparison.model, zone.zone)
@@ -29,7 +29,7 @@ def beside_lines(zone: ZoneImpact, comparison: Comparison) -> Iterator[str]:
             for key in Zone.model_fields
             if key not in ASIDE and getattr(before, key) != getattr(after, key)
         ]
-        said = [IN_WORDS.get(key) or words_of(Zone, key) for key in changed]
+        said = [OTHER_WORDS.get(key) or words_of(Zone, key) for key in changed]
         if said:
             yield f"also changed: {', '.join(said)}"
 
@@ -56,7 +56,7 @@ def causes_words(zone: ZoneImpact, currency: str | None) -> Iterator[str]:
         delta = zone.figures[key].delta
         if delta and above_noise(key, delta):
             because = cause_list(key, causes, zone.edits)
-            yield f"{named(key)} {signed_quantity(key, delta, currency)} because of {because}"
+            yield f"{words_for(key)} {signed_quantity(key, delta, currency)} because of {because}"
     if zone.edits_note and any(edit.effects for edit in zone.edits):
         yield f"single edits: {visible(zone.edits_note)}"
 

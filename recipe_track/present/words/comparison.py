@@ -9,22 +9,22 @@ from recipe_track.present.words.figures import (
     CRAFT_SHOWN,
     ZONE_SHOWN,
     day_words,
+    insignificant_lines,
     other_notes,
     requirement_words,
-    spread_lines,
 )
-from recipe_track.present.words.plain import beside, shortened, visible
+from recipe_track.present.words.plain import headed, shortened, visible
 from recipe_track.present.words.records import observation_words
 from recipe_track.present.words.records import observation_words as observed
 from recipe_track.present.words.units import (
     above_noise,
     change_in,
-    named,
     number,
     relative,
     signed,
     signed_quantity,
     unit_of,
+    words_for,
 )
 from recipe_track.recipe.quantities import quantities_of
 from recipe_track.review.change.comparison import Comparison
@@ -51,7 +51,7 @@ def craft_lines(comparison: Comparison) -> Iterator[str]:
     for key in CRAFT_SHOWN:
         yield f"  {delta_words(key, figures.get(key), currency)}"
     yield from (f"  {line}" for line in balance_lines(comparison))
-    yield from (f"  {line}" for line in spread_lines(comparison.spreads.craft, currency))
+    yield from (f"  {line}" for line in insignificant_lines(comparison.uncertainties.craft, currency))
     for target in craft.targets if craft else ():
         yield f"  target: {requirement_words(target, currency)}"
 
@@ -60,7 +60,7 @@ def balance_lines(comparison: Comparison) -> Iterator[str]:
     """Sinkage, trim and heel where the model states its hydrostatics."""
     balance = comparison.impact.craft.balance
     shown = [
-        f"{named(key)} {change_in(balance, key)}"
+        f"{words_for(key)} {change_in(balance, key)}"
         for key in quantities_of(Balance)
         if getattr(balance, key) is not None
     ]
@@ -71,25 +71,25 @@ def balance_lines(comparison: Comparison) -> Iterator[str]:
 def delta_words(key: str, delta: Delta | None, currency: str | None = None) -> str:
     """`mass 31.2 → 35.6 kg (+4.4 kg, +14 %)`."""
     if delta is None:
-        return f"{named(key)} –"
+        return f"{words_for(key)} –"
     unit = unit_of(key, currency)
     before, after = number(key, delta.before), number(key, delta.after)
     if delta.delta is None:
-        return f"{named(key)} {before} → {after} {unit}".rstrip()
+        return f"{words_for(key)} {before} → {after} {unit}".rstrip()
     if not above_noise(key, delta.delta):
-        return f"{named(key)} {after} {unit}".rstrip() + ", unchanged"
+        return f"{words_for(key)} {after} {unit}".rstrip() + ", unchanged"
     change = f"{signed(key, delta.delta)} {unit}".rstrip()
     share = relative(key, delta.percent)
     share = f", {share}" if share else ""
-    return f"{named(key)} {before} → {after} {unit} ({change}{share})".replace("  ", " ")
+    return f"{words_for(key)} {before} → {after} {unit} ({change}{share})".replace("  ", " ")
 
 
 def reason_lines(comparison: Comparison) -> "Iterator[RenderableType]":
     """Why: the change records between the two revisions, with their observations."""
     if not comparison.reasons:
-        yield beside("why  ", no_reason_words(comparison))
+        yield headed("why  ", no_reason_words(comparison))
     for reason in comparison.reasons:
-        yield beside("why  ", reason_words(reason))
+        yield headed("why  ", reason_words(reason))
         yield from (f"     {answered_words(seen)}" for seen in reason.observations)
 
 
@@ -134,7 +134,7 @@ def changed_figures(figures: Mapping[str, Delta], currency: str | None) -> Itera
             yield delta_words(key, delta, currency)
 
 
-def standing_lines(figures: ZoneFigures | None) -> Iterator[str]:
+def caution_lines(figures: ZoneFigures | None) -> Iterator[str]:
     """Holds, required minima and notes of a zone."""
     if figures is None:
         return
@@ -211,9 +211,9 @@ def changed_words(comparison: Comparison) -> str:
     """`5 of 23 zones changed: deck/side (+4.2 kg), …`, those with the greatest effect by name."""
     zones = comparison.impact.zones
     changed = by_effect([zone for zone in zones if zone.status != "unchanged"])
-    named = [f"{visible(z.zone)}{_effect_words(z, comparison.currency)}" for z in changed[:MOST]]
+    largest = [f"{visible(z.zone)}{_effect_words(z, comparison.currency)}" for z in changed[:MOST]]
     rest = f" and {len(changed) - MOST} more" if len(changed) > MOST else ""
-    return f"{len(changed)} of {len(zones)} zones changed{': ' if named else ''}{', '.join(named)}{rest}"
+    return f"{len(changed)} of {len(zones)} zones changed{': ' if largest else ''}{', '.join(largest)}{rest}"
 
 
 def _effect_words(zone: ZoneImpact, currency: str | None) -> str:
@@ -223,7 +223,7 @@ def _effect_words(zone: ZoneImpact, currency: str | None) -> str:
     for key in TELLING:
         delta = zone.figures.get(key)
         if delta is not None and delta.delta is not None and shows_change(key, delta):
-            words = f"{named(key)} " if key.startswith("ei_") else ""
+            words = f"{words_for(key)} " if key.startswith("ei_") else ""
             return f" ({words}{signed_quantity(key, delta.delta, currency)})"
     return ""
 

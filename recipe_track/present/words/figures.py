@@ -15,9 +15,9 @@ from recipe_track.figures.results import (
     as_read,
 )
 from recipe_track.present.words.plain import visible
-from recipe_track.present.words.units import limit_words, named, number, quantity
+from recipe_track.present.words.units import limit_words, number, quantity, words_for
 from recipe_track.recipe.quantities import quantities_of
-from recipe_track.review.change.uncertainty import Spread
+from recipe_track.review.change.uncertainty import Uncertainty
 from recipe_track.workspace import Revision
 
 # Figures of a zone that are always shown, those shown where they change, and those that only layers give.
@@ -70,7 +70,7 @@ def requirement_words(requirement: Requirement, currency: str | None = None) -> 
     else:
         shown = quantity(key, limit, currency)
     verdict = {True: "met", False: "NOT MET", None: "no figure to hold against it"}[requirement.met]
-    return f"{named(key)} {quantity(key, requirement.value, currency)}, {words} {shown}: {verdict}"
+    return f"{words_for(key)} {quantity(key, requirement.value, currency)}, {words} {shown}: {verdict}"
 
 
 def other_notes(zone: ZoneFigures) -> tuple[str, ...]:
@@ -85,17 +85,17 @@ STATED = (
 )
 
 
-def spread_lines(spread: Spread | None, currency: str | None) -> Iterator[str]:
+def insignificant_lines(uncertainty: Uncertainty | None, currency: str | None) -> Iterator[str]:
     """A line for the changes that are smaller than their standard deviation."""
-    for key in spread.drowned if spread else ():
-        assert spread is not None
-        deviation = f"±{quantity(key, spread.deviations[key], currency)}"
-        yield f"{named(key)}: the change is smaller than its spread, {deviation} (standard deviation)"
+    for key in uncertainty.insignificant if uncertainty else ():
+        assert uncertainty is not None
+        deviation = f"±{quantity(key, uncertainty.deviations[key], currency)}"
+        yield f"{words_for(key)}: the change is smaller than its spread, {deviation} (standard deviation)"
 
 
 def uncertainty_lines(deviations: Mapping[str, Mapping[str, float]], currency: str | None) -> Iterator[str]:
     """A line per zone, part and craft: `deck/side: mass ±0.4 kg, EI along ±0.12 kN·m²/m`."""
     for name, found in deviations.items():
-        shown = [f"{named(key)} ±{quantity(key, value, currency)}" for key, value in found.items()]
+        shown = [f"{words_for(key)} ±{quantity(key, value, currency)}" for key, value in found.items()]
         yield f"{visible(name)}: {', '.join(shown) or 'no tolerance stated'}"
     yield STATED

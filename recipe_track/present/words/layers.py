@@ -6,7 +6,7 @@ from recipe_track.impact.rows import LayerView, Row
 from recipe_track.present.words.plain import visible
 from recipe_track.present.words.units import angle_words, as_given, in_percent, stated
 
-SIGNS = {"kept": " ", "altered": "~", "replaced": "≠", "added": "+", "removed": "-", "moved": ">"}
+ROW_SIGNS = {"kept": " ", "altered": "~", "replaced": "≠", "added": "+", "removed": "-", "moved": ">"}
 
 
 def layer_words(layer: LayerView | None, mats: Collection[str] = ()) -> str:
@@ -43,4 +43,4 @@ def details(layer: LayerView, is_mat: bool = False) -> list[str]:
 
 def row_sign(row: Row) -> str:
     """The sign of a row's mark."""
-    return SIGNS[row.mark]
+    return ROW_SIGNS[row.mark]

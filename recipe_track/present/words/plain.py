@@ -27,7 +27,7 @@ class Folded:
             yield Text.assemble(" " * self.rest if place else self.head, line)
 
 
-def beside(head: str, text: str) -> Folded:
+def headed(head: str, text: str) -> Folded:
     """The text folded into a block beside its head."""
     return Folded(head, text, len(head))
 

@@ -17,7 +17,7 @@ SEVERITIES = {
 IN_WORDS = {"too-flexible": "too flexible", "stiffer-than-needed": "stiffer than needed"}
 
 
-def day(on: date) -> str:
+def date_words(on: date) -> str:
     """`22 Apr 2026`."""
     return day_words(on.isoformat())
 
@@ -35,7 +35,7 @@ def observation_words(observation: str) -> str:
 def trial_line(trial_id: str, trial: Trial) -> str:
     """`T-7K3QX2: too flexible, severity 3, affects use, hull 014, 22 Apr 2026`."""
     what = f"{observation_words(trial.observation)}, {severity_words(trial.severity)}"
-    return f"{trial_id}: {what}, hull {trial.hull}, {visible(trial.zone)}, {day(trial.on)}"
+    return f"{trial_id}: {what}, hull {trial.hull}, {visible(trial.zone)}, {date_words(trial.on)}"
 
 
 def indented(text: str, by: str = "    ") -> list[str]:
@@ -49,12 +49,14 @@ def decision_lines(decisions: Sequence[tuple[str, Decision]], proof: str | None 
     for decision_id, decision in decisions:
         proven = f" ({proof})" if proof else ""
         said = decision.decision.replace("-", " ")
-        lines.append(f"{said} by {visible(decision.by)}, {day(decision.on)}{proven}, {decision_id}")
+        lines.append(f"{said} by {visible(decision.by)}, {date_words(decision.on)}{proven}, {decision_id}")
         lines += indented(decision.note) if decision.note else []
         if decision.reverification:
             checked = decision.reverification
             document, body = visible(checked.document), visible(checked.body)
-            lines.append(f"    re-verified: {document}, {body}, {visible(checked.by)}, {day(checked.on)}")
+            lines.append(
+                f"    re-verified: {document}, {body}, {visible(checked.by)}, {date_words(checked.on)}"
+            )
     return lines
 
 
@@ -63,7 +65,7 @@ def verification_lines(verifications: Sequence[tuple[str, Verification]]) -> lis
     lines: list[str] = []
     for verification_id, verification in verifications:
         outcome = verification.outcome.replace("-", " ")
-        by = f"{visible(verification.by)}, {day(verification.on)}, {verification_id}"
+        by = f"{visible(verification.by)}, {date_words(verification.on)}, {verification_id}"
         lines.append(f"{outcome} on hull {verification.hull} by {by}")
         lines += indented(verification.note) if verification.note else []
     return lines

@@ -20,7 +20,7 @@ def _quantity(key: str) -> Quantity:
     return TABLE.get(key) or Quantity(key, unit=unit_of_key(key))
 
 
-def named(key: str) -> str:
+def words_for(key: str) -> str:
     """The words for a figure; an unknown key is written as it is."""
     return _quantity(key).words
 
@@ -34,7 +34,7 @@ def unit_of(key: str, currency: str | None = None) -> str:
 def labelled(key: str, currency: str | None = None) -> str:
     """`mass [kg]`, the head of a row."""
     unit = unit_of(key, currency)
-    return f"{named(key)} [{unit}]" if unit else named(key)
+    return f"{words_for(key)} [{unit}]" if unit else words_for(key)
 
 
 def number(key: str, value: float | None) -> str:

@@ -12,7 +12,7 @@ from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.change.minima import with_holds_and_notes
 from recipe_track.review.change.reach import ChangeReach, reach_of
 from recipe_track.review.change.reasons import Reason, reasons_between
-from recipe_track.review.change.uncertainty import Spreads, spreads_of
+from recipe_track.review.change.uncertainty import Uncertainties, uncertainties_of
 from recipe_track.workspace import Revision, Workspace
 
 
@@ -40,7 +40,7 @@ class Comparison:
     reasons: tuple[Reason, ...]
     impact: Impact
     reach: ChangeReach
-    spreads: Spreads
+    uncertainties: Uncertainties
 
     @property
     def currency(self) -> str | None:
@@ -82,8 +82,8 @@ def compare_revisions(
     )  # fmt: skip
     reasons = reasons_between(ws, old, new, chosen)
     reach = reach_of(ws, chosen, (old, new), snapshots, impact)
-    spreads = spreads_of(snapshots[0], snapshots[1], impact)
-    return Comparison(chosen, sides[0], sides[1], reasons, impact, reach, spreads)
+    uncertainties = uncertainties_of(snapshots[0], snapshots[1], impact)
+    return Comparison(chosen, sides[0], sides[1], reasons, impact, reach, uncertainties)
 
 
 def _side(ws: Workspace, revision: Revision, snapshot: Snapshot, model: str) -> Side:

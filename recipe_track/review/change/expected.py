@@ -10,8 +10,8 @@ from recipe_track.recipe.quantities import quantities_of
 from recipe_track.recipe.records import Expected, ExpectedZone
 from recipe_track.recipe.snapshot import Snapshot
 
-ZONE_KEYS = tuple(quantities_of(ExpectedZone))
-CRAFT_KEYS = tuple(quantities_of(Expected))
+EXPECTED_ZONE = tuple(quantities_of(ExpectedZone))
+EXPECTED_CRAFT = tuple(quantities_of(Expected))
 
 
 def expected_of(before: Snapshot, after: Snapshot, model: str) -> Expected:
@@ -35,12 +35,14 @@ def _figures(snapshot: Snapshot, model: str) -> ModelFigures | None:
 
 def _craft(old: ModelFigures | None, new: ModelFigures | None) -> dict[str, Any]:
     before, after = (numbers_of(figures.craft if figures else None) for figures in (old, new))
-    return {key: d for key in CRAFT_KEYS if (d := _delta(key, before.get(key), after.get(key))) is not None}
+    return {
+        key: d for key in EXPECTED_CRAFT if (d := _delta(key, before.get(key), after.get(key))) is not None
+    }
 
 
 def _zone(old: ZoneFigures | None, new: ZoneFigures | None) -> dict[str, float]:
     """Deltas that are not zero; a zone that comes or goes counts with its mass and cost."""
-    keys = ZONE_KEYS if old and new else SUMMED_KEYS
+    keys = EXPECTED_ZONE if old and new else SUMMED_KEYS
     row: dict[str, float] = {}
     for key in keys:
         before = getattr(old, key) if old else 0.0
@@ -59,10 +61,10 @@ def _delta(key: str, before: float | None, after: float | None) -> float | None:
 
 def departures(then: Expected, now: Expected) -> tuple[str, ...]:
     """Where today's figures differ from those expected when proposed, more than rounding explains."""
-    rows = [("craft", key, getattr(then, key), getattr(now, key)) for key in CRAFT_KEYS]
+    rows = [("craft", key, getattr(then, key), getattr(now, key)) for key in EXPECTED_CRAFT]
     for name in sorted({*then.zones, *now.zones}):
         old, new = then.zones.get(name, ExpectedZone()), now.zones.get(name, ExpectedZone())
-        rows += [(name, key, getattr(old, key), getattr(new, key)) for key in ZONE_KEYS]
+        rows += [(name, key, getattr(old, key), getattr(new, key)) for key in EXPECTED_ZONE]
     return tuple(
         f"{name} {key}: expected {_said(a)}, now {_said(b)}" for name, key, a, b in rows if _differ(key, a, b)
     )

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from recipe_track.errors import CallError, Refused
-from recipe_track.figures.terms import NotComputable
+from recipe_track.figures.materials import NotComputable
 from recipe_track.history.commits import merge_preview
 from recipe_track.history.objects import differing
 from recipe_track.history.refs import ChangeBranch, is_ancestor, merge_base

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.results import Requirement
-from recipe_track.figures.terms import NotComputable
 from recipe_track.history.log import Commit
 from recipe_track.recipe.identity import names_of
 from recipe_track.recipe.snapshot import Snapshot

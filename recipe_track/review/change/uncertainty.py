@@ -1,18 +1,18 @@
-"""How far the figures of a change spread with the tolerances of materials, and what drowns in it."""
+"""How uncertain the figures of a change are by the tolerances of materials, and what is not significant."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from recipe_track.figures.craft import zone_cases
-from recipe_track.figures.spread import (
+from recipe_track.figures.uncertainty import (
     Effects,
     ModelEffects,
     difference,
+    is_insignificant,
     model_effects,
-    spread,
+    standard_deviations,
     summed,
     tolerances_of,
-    within_spread,
     zone_effects,
 )
 from recipe_track.impact.effects import Delta, Deltas, Impact
@@ -22,29 +22,29 @@ Deviations = Mapping[str, float]
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
-    """Standard deviations of the deltas of one zone or of the craft; `drowned` are smaller than theirs."""
+class Uncertainty:
+    """Standard deviations of the deltas of a zone or the craft; `insignificant` deltas lie below theirs."""
 
     deviations: Deviations = field(default_factory=dict)
-    drowned: tuple[str, ...] = ()
+    insignificant: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Spreads:
-    """Spreads of the changed zones by name, and of the craft."""
+class Uncertainties:
+    """Uncertainties of the changed zones by name, and of the craft."""
 
-    zones: Mapping[str, Spread] = field(default_factory=dict)
-    craft: Spread = field(default_factory=Spread)
+    zones: Mapping[str, Uncertainty] = field(default_factory=dict)
+    craft: Uncertainty = field(default_factory=Uncertainty)
 
 
-def spreads_of(before: Snapshot, after: Snapshot, impact: Impact) -> Spreads:
-    """Spread of every delta of a comparison; zones that did not change spread alike and cancel."""
+def uncertainties_of(before: Snapshot, after: Snapshot, impact: Impact) -> Uncertainties:
+    """Uncertainty of every delta of a comparison; what zones that did not change have in common cancels."""
     changed = [zone for zone in impact.zones if zone.status != "unchanged"]
     old = _effects(before, impact.model, {z.before_zone for z in changed})
     new = _effects(after, impact.model, {z.zone for z in changed if z.status != "removed"})
     differences = {z.zone: difference(old.get(z.before_zone or "", {}), new.get(z.zone, {})) for z in changed}
     zones = {z.zone: _spread(differences[z.zone], z.figures) for z in changed}
-    return Spreads(zones, _spread(summed(differences.values()), impact.craft.figures))
+    return Uncertainties(zones, _spread(summed(differences.values()), impact.craft.figures))
 
 
 def _effects(snapshot: Snapshot, model: str, names: set[str | None]) -> dict[str, Effects]:
@@ -55,14 +55,14 @@ def _effects(snapshot: Snapshot, model: str, names: set[str | None]) -> dict[str
     return {case.name: effects for case, effects in zip(uncertain, found, strict=True)}
 
 
-def _spread(effects: Effects, deltas: Deltas) -> Spread:
-    deviations = {key: value for key, value in spread(effects).items() if value}
-    drowned = tuple(
+def _spread(effects: Effects, deltas: Deltas) -> Uncertainty:
+    deviations = {key: value for key, value in standard_deviations(effects).items() if value}
+    insignificant = tuple(
         key
         for key, deviation in deviations.items()
-        if key in deltas and is_change(deltas[key]) and within_spread(deltas[key].delta, deviation)
+        if key in deltas and is_change(deltas[key]) and is_insignificant(deltas[key].delta, deviation)
     )
-    return Spread(deviations, drowned)
+    return Uncertainty(deviations, insignificant)
 
 
 def is_change(delta: Delta) -> bool:
@@ -75,4 +75,5 @@ def model_deviations(snapshot: Snapshot, model: str) -> dict[str, dict[str, floa
     """Standard deviations of the figures of every zone and part by name, and of the craft as `craft`."""
     effects: ModelEffects = model_effects(snapshot, model)
     named = {**effects.zones, **effects.parts, "craft": effects.craft}
-    return {name: {k: v for k, v in spread(e).items() if v is not None} for name, e in named.items()}
+    found = {name: standard_deviations(each) for name, each in named.items()}
+    return {name: {k: v for k, v in each.items() if v is not None} for name, each in found.items()}

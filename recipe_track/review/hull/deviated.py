@@ -3,9 +3,9 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from recipe_track.figures.cases import ZoneCase, resolve
+from recipe_track.figures.cases import ZoneCase, resolve_zone
+from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.results import ZoneFigures
-from recipe_track.figures.terms import NotComputable
 from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.layup import Layer
 from recipe_track.recipe.materials import Coating, Core, Material
@@ -118,7 +118,7 @@ def contents(cases: Sequence[ZoneCase]) -> Contents:
     """What zones are made of, as released."""
     fibre = resin = other = 0.0
     for case in cases:
-        for quantity in resolve(case, {}).quantities:
+        for quantity in resolve_zone(case, {}).quantities:
             if quantity.kind == "reinforcement":
                 fibre += quantity.kg
             elif quantity.kind == "resin" and not quantity.core_uptake:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from recipe_track.history.refs import is_ancestor
-from recipe_track.impact.materials import materials_of
+from recipe_track.impact.materials import materials_used
 from recipe_track.recipe.craft import HullPart
 from recipe_track.recipe.paths import file_at
 from recipe_track.recipe.records import HullActionKind
@@ -80,7 +80,7 @@ def has_commit(ws: Workspace, commit: str) -> bool:
 
 def _materials_of(part: PartTree, snapshot: Snapshot) -> frozenset[str]:
     """Every material a part is made of, the fibres in its fabrics among them."""
-    zones = (materials_of(zone, part.part, snapshot.materials) for zone in part.zones.values())
+    zones = (materials_used(zone, part.part, snapshot.materials) for zone in part.zones.values())
     return frozenset({part.part.resin}).union(*zones)
 
 

@@ -6,10 +6,9 @@ from dataclasses import dataclass, replace
 from typing import Annotated
 
 from recipe_track.errors import CallError
-from recipe_track.figures.cases import ZoneCase, resolve
+from recipe_track.figures.built_in import BuiltIn, built_in_cost, price_of, wastage_of
+from recipe_track.figures.cases import ZoneCase, resolve_zone
 from recipe_track.figures.craft import zone_cases
-from recipe_track.figures.quantities import Quantity as BuiltIn
-from recipe_track.figures.quantities import price_of, quantity_cost, wastage_of
 from recipe_track.recipe.craft import Part, Prices
 from recipe_track.recipe.materials import Core, Material, Reinforcement
 from recipe_track.recipe.paths import part_of
@@ -154,7 +153,7 @@ def _items(snapshot: Snapshot, model: str, part: str | None) -> dict[ItemKey, Bi
     kinds: dict[ItemKey, str] = {}
     for case in zone_cases(snapshot, tree):
         if part is None or part_of(case.name) == part:
-            for quantity in resolve(case, {}).quantities:
+            for quantity in resolve_zone(case, {}).quantities:
                 key = _key(case, quantity)
                 kinds[key] = quantity.kind
                 amounts[key] = amounts.get(key, Amount()) + _amount(quantity, case.part, snapshot.prices)
@@ -175,7 +174,7 @@ def _key(case: ZoneCase, quantity: BuiltIn) -> ItemKey:
 
 def _amount(quantity: BuiltIn, part: Part, prices: Prices | None) -> Amount:
     bought = 1 + wastage_of(part.wastage_fraction, quantity.kind)
-    cost = quantity_cost(quantity, part, prices).material if prices is not None else None
+    cost = built_in_cost(quantity, part, prices).material if prices is not None else None
     return Amount(
         quantity.kg, quantity.m2, quantity.m3,
         quantity.kg * bought, quantity.m2 * bought, quantity.m3 * bought, cost,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from recipe_track.errors import CallError
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
-from recipe_track.impact.materials import materials_of
+from recipe_track.impact.materials import materials_used
 from recipe_track.recipe.craft import HullPart, Part
 from recipe_track.recipe.identity import pair_zones
 from recipe_track.recipe.paths import part_of
@@ -19,7 +19,7 @@ from recipe_track.review.papers.steps import Mix, mixes_of
 from recipe_track.workspace import Revision, Workspace
 
 FORM_ORDER = ("plate", "stiffener", "joint")
-PART_KEYS = ("process", "resin", "line_resin_kg")
+PART_FLOOR_KEYS = ("process", "resin", "line_resin_kg")
 
 
 def _require(tree: ModelTree, of: str, part: str) -> None:
@@ -121,7 +121,7 @@ def _sheet(
         of, source.snapshot.settings.yard, tree.id, tree.model.name, part, tree.parts[part].part,
         of == part, hull, source.built.state if source.built else None, source.revision, source.released,
         source.warnings, before[0] if before else None,
-        tuple(differences(built.part, tree.parts[part].part, PART_KEYS)) if built else (),
+        tuple(differences(built.part, tree.parts[part].part, PART_FLOOR_KEYS)) if built else (),
         _gone(before[1].models[tree.id], tree, part) if before and of == part else (),
         zones, mixes_of(cases),
     )  # fmt: skip
@@ -170,7 +170,7 @@ def _same_part(one: Snapshot, other: Snapshot, model: str, part: str) -> bool:
     tree = one.models[model].parts.get(part)
     if tree is None or tree != other.models[model].parts.get(part):
         return False
-    used = {name for zone in tree.zones.values() for name in materials_of(zone, tree.part, one.materials)}
+    used = {name for zone in tree.zones.values() for name in materials_used(zone, tree.part, one.materials)}
     return all(one.materials.get(name) == other.materials.get(name) for name in used)
 
 

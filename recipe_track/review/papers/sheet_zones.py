@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.impact.align import align
-from recipe_track.impact.materials import is_redefined, materials_of
+from recipe_track.impact.materials import is_redefined, materials_used
 from recipe_track.impact.rows import Row, rows_of
 from recipe_track.recipe.fields import RecipeTable
 from recipe_track.recipe.identity import names_ever, origins
@@ -48,13 +48,13 @@ def _rows(old: Zone, new: Zone, snapshot: Snapshot, earlier: Snapshot) -> tuple[
 
 def _redefined(case: ZoneCase, before: Snapshot, counts: Counts) -> dict[str, tuple[Material, Material]]:
     """Materials of a zone whose definition is not as before in keys that count so, by name: both of them."""
-    used = sorted(materials_of(case.zone, case.part, case.materials))
+    used = sorted(materials_used(case.zone, case.part, case.materials))
     both = {name: (before.materials[name], case.materials[name]) for name in used if name in before.materials}
     return {name: pair for name, pair in both.items() if is_redefined(*pair, (counts,))}
 
 
 # Of a zone, what is built into it and how it is laid; layers are told step by step, a centre is nowhere laid.
-ZONE_KEYS = tuple(key for key in counting(Zone, "figures", "shop") if key not in ("layup", "centroid_m"))
+FLOOR_KEYS = tuple(key for key in counting(Zone, "figures", "shop") if key not in ("layup", "centroid_m"))
 
 
 def differences(
@@ -110,7 +110,7 @@ def sheet_zone(
         case.name, case.zone, steps_of(case), mixes_of([case]),
         _rows(old, case.zone, snapshot, before) if before and old else (),
         before is not None and old is None,
-        (*(differences(old, case.zone, ZONE_KEYS) if old else ()), *bought),
+        (*(differences(old, case.zone, FLOOR_KEYS) if old else ()), *bought),
         corrected,
         tuple(name for name in restated if name not in corrected),
         tuple(h for h in holds(current) if h.zone in names and _is_of(current, h, tree.id)),

@@ -4,10 +4,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated
 
-from recipe_track.figures.cases import Resolved, ZoneCase, resolve
+from recipe_track.figures.built_in import BuiltIn, wastage_of
+from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
 from recipe_track.figures.plies import ResolvedLayer
-from recipe_track.figures.quantities import Quantity as BuiltIn
-from recipe_track.figures.quantities import wastage_of
 from recipe_track.recipe.layup import Former
 from recipe_track.recipe.materials import Coating, Core, Material, Reinforcement
 from recipe_track.recipe.quantities import ANGLE, LENGTH, PLIES, THICKNESS, Quantity
@@ -82,7 +81,7 @@ class Step:
 
 def steps_of(case: ZoneCase) -> tuple[Step, ...]:
     """The steps of a zone: a former first, then the layers from mould side to bag side, or the paste."""
-    resolved = resolve(case, {})
+    resolved = resolve_zone(case, {})
     first = [_former_step(case, case.zone.former, resolved)] if case.zone.former else []
     if case.zone.form == "joint":
         first = [_paste_step(case, q) for q in resolved.quantities if q.kind == "paste"]
@@ -152,7 +151,7 @@ def mixes_of(cases: Iterable[ZoneCase]) -> tuple[Mix, ...]:
     mixes: dict[tuple[int, str, str], Mix] = {}
     for case in cases:
         reserve = case.part.wastage_fraction.resin
-        for quantity in resolve(case, {}).quantities:
+        for quantity in resolve_zone(case, {}).quantities:
             if quantity.kind == "resin":
                 key = _mix_key(case, quantity)
                 known = mixes.get(key) or Mix(*key, case.materials[key[2]].name, 0.0, reserve)

@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 from recipe_track.errors import CallError, Problem
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import craft_totals, zone_cases
+from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.plies import LayerPlies
 from recipe_track.figures.results import CraftTotals, ZoneFigures
-from recipe_track.figures.terms import NotComputable
 from recipe_track.figures.zone import zone_figures
 from recipe_track.history.log import Commit
 from recipe_track.recipe.identity import names_through

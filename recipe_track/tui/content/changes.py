@@ -6,7 +6,7 @@ from functools import partial
 from textual.content import Content
 
 from recipe_track.present.words.figures import day_words
-from recipe_track.present.words.units import named, signed_quantity
+from recipe_track.present.words.units import signed_quantity, words_for
 from recipe_track.recipe.records import Considered, Expected
 from recipe_track.review.change.register import ChangeRow, ChangeShown, change_rows, change_shown
 from recipe_track.tui.forms import FormField, FormValues
@@ -94,7 +94,7 @@ def _expected_words(expected: Expected, currency: str | None) -> str:
 
 
 def _deltas(values: Mapping[str, float], currency: str | None) -> str:
-    said = (f"{named(key)} {signed_quantity(key, value, currency)}" for key, value in values.items())
+    said = (f"{words_for(key)} {signed_quantity(key, value, currency)}" for key, value in values.items())
     return ", ".join(said)
 
 

@@ -11,7 +11,7 @@ from recipe_track.impact.balance import CONDITION_KEYS
 from recipe_track.impact.effects import Delta
 from recipe_track.present.words.comparison import balance_lines, delta_words
 from recipe_track.present.words.figures import CRAFT_MAIN, PART_SHOWN, requirement_words
-from recipe_track.present.words.units import limit_words, named, number, quantity
+from recipe_track.present.words.units import limit_words, number, quantity, words_for
 from recipe_track.tui.content.comparison import ComparisonView
 from recipe_track.tui.content.zone import change_words
 from recipe_track.tui.text import TextPiece, fitted, line, lines
@@ -62,7 +62,7 @@ def _total(view: ComparisonView, key: str) -> Total:
     shown = quantity(key, delta.after, view.currency)
     target = targets_by_key(view).get(key)
     return Total(
-        f"{_SHORT.get(key, named(key))} {shown}",
+        f"{_SHORT.get(key, words_for(key))} {shown}",
         change_words(key, delta, view.currency) or "–",
         target_words(key, target),
         target is not None and target.met is False,

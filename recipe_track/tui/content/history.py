@@ -5,10 +5,10 @@ from functools import partial
 
 from textual.content import Content
 
-from recipe_track.present.terminal.history import SHALLOW
+from recipe_track.present.terminal.history import SHALLOW_HISTORY
 from recipe_track.present.words.figures import FOLLOWED, ZONE_MAIN, day_words
 from recipe_track.present.words.problems import place
-from recipe_track.present.words.units import named, number, quantity, signed, unit_of
+from recipe_track.present.words.units import number, quantity, signed, unit_of, words_for
 from recipe_track.review.past.course import Course, CourseEntry, course_of
 from recipe_track.tui.text import fitted, line, lines
 from recipe_track.tui.widgets.listing import Listing, Subject
@@ -40,7 +40,7 @@ def _listing(course: Course) -> Listing[CourseEntry]:
     masses = [_value(entry, "mass_kg", course) for entry in course.entries]
     rows = tuple((_row(course, n, masses), entry) for n, entry in enumerate(course.entries))
     note = f"{len(rows)} revision{'s' if len(rows) != 1 else ''} of {course.zone or course.model}"
-    return Listing(rows, note, "" if course.complete else SHALLOW)
+    return Listing(rows, note, "" if course.complete else SHALLOW_HISTORY)
 
 
 def zone_names(ws: Workspace, model: str) -> list[str]:
@@ -94,7 +94,7 @@ def _plot(course: Course, key: str, entries: Sequence[CourseEntry], here: int) -
     known = [v for v in values if v is not None]
     now = values[here] if values else None
     span = f"{number(key, min(known))} … {number(key, max(known))}" if known else "nothing to show"
-    name = fitted(named(key), _NAME)
+    name = fitted(words_for(key), _NAME)
     value = fitted(quantity(key, now, course.currency), _VALUE, right=True)
     unit = unit_of(key, course.currency)
     return line(name, (blocks(values), "$primary"), (value, "bold"), (f"  {span} {unit}", "$text-muted"))

@@ -10,7 +10,6 @@ from recipe_track.present.words.units import (
     angle_words,
     as_in,
     figure_in,
-    named,
     number,
     number_in,
     percent,
@@ -18,6 +17,7 @@ from recipe_track.present.words.units import (
     signed,
     signed_quantity,
     whole_number,
+    words_for,
 )
 from recipe_track.recipe.layup import Layer
 from recipe_track.tui.text import line, lines
@@ -102,5 +102,5 @@ def _rest(zone: ZoneLayers, layer: LayerFigures, currency: str | None) -> str:
         if whole is not None and rest is not None:
             noise = signed(key, rest - whole) == "0"
             change = "no change" if noise else signed_quantity(key, rest - whole, currency)
-            said.append(f"{named(key)} {quantity(key, rest, currency)} ({change})")
+            said.append(f"{words_for(key)} {quantity(key, rest, currency)} ({change})")
     return ", ".join(said)

@@ -17,18 +17,18 @@ from recipe_track.present.words.comparison import (
 from recipe_track.present.words.figures import (
     ZONE_MAIN,
     ZONE_SHOWN,
+    insignificant_lines,
     other_notes,
     requirement_words,
-    spread_lines,
 )
 from recipe_track.present.words.units import (
     limit_words,
-    named,
     number,
     percent,
     signed,
     signed_quantity,
     unit_of,
+    words_for,
 )
 from recipe_track.review.change.comparison import Comparison
 from recipe_track.review.change.reasons import Reason
@@ -81,8 +81,8 @@ def numbers(view: ComparisonView, zone: ZoneImpact, every: bool) -> Content:
     main = _figures(zone.figures, ZONE_MAIN, held, currency)
     others = _figures(zone.figures, _others(zone.figures, every), held, currency)
     causes = [line(text) for text in causes_words(zone, currency)]
-    spread = view.comparison.spreads.zones.get(zone.zone)
-    uncertain = [line(text) for text in spread_lines(spread, currency)]
+    uncertainty = view.comparison.uncertainties.zones.get(zone.zone)
+    uncertain = [line(text) for text in insignificant_lines(uncertainty, currency)]
     return lines([*wrong, *main, *causes[:1], *uncertain, *fine, *others, *causes[1:]])
 
 
@@ -123,7 +123,7 @@ def _figures(
 
 
 def _figure(key: str, delta: Delta, required: Requirement | None, currency: str | None) -> Content:
-    name = fitted(_SHORT.get(key, named(key)), _NAME)
+    name = fitted(_SHORT.get(key, words_for(key)), _NAME)
     before, after = (fitted(number(key, v), _NUMBER, right=True) for v in (delta.before, delta.after))
     change = change_words(key, delta, currency) or unit_of(key, currency)
     relative = percent(delta.percent) if abs(delta.percent or 0.0) >= _LEAST_PERCENT else ""

@@ -11,7 +11,7 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 from textual.widget import Widget
 
-from recipe_track.present.terminal.stacks import LOOKS, side_by_side
+from recipe_track.present.terminal.stacks import LOOK_SIGNS, side_by_side
 from recipe_track.tui.content.stack import StackLine, Stacks
 from recipe_track.tui.text import fitted, line, lines, strip_of
 
@@ -21,7 +21,7 @@ _MARK_LOOKS = {"added": "stack--comes", "removed": "stack--goes", "altered": "st
          "replaced": "stack--differs", "moved": "stack--differs"}  # fmt: skip
 _DrawnLine = tuple[str, str]
 """A look and the text of one line."""
-_NAMES = {drawn: look for look, drawn in LOOKS.items()}
+_NAMES = {drawn: look for look, drawn in LOOK_SIGNS.items()}
 _HEAD_ROWS = 2
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 from recipe_track.figures.craft import figures_of
 from recipe_track.impact.comparing import compare_models
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.review.change.uncertainty import model_deviations, spreads_of
+from recipe_track.review.change.uncertainty import model_deviations, uncertainties_of
 from tests.recipes import WORKED, read_recipe
 
 
@@ -32,13 +32,13 @@ def thinner_gelcoat(recipe: Snapshot, thickness_mm: float, plies: int = 1) -> Sn
 
 def spreads(before: Snapshot, after: Snapshot):  # type: ignore[no-untyped-def]
     impact = compare_models(before, after, "demo", figures_of(before, "demo"), figures_of(after, "demo"))
-    return spreads_of(before, after, impact), impact
+    return uncertainties_of(before, after, impact), impact
 
 
 def test_what_both_sides_share_cancels() -> None:
     before = uncertain()
     found, _ = spreads(before, thinner_gelcoat(before, 0.5))
-    assert found.zones["deck/side"].drowned == ()
+    assert found.zones["deck/side"].insignificant == ()
     assert found.zones["deck/side"].deviations.get("mass_kg", 0.0) < 1e-9
 
 
@@ -48,7 +48,7 @@ def test_an_added_mat_brings_its_own_spread() -> None:
     delta = next(z for z in impact.zones if z.zone == "deck/side").figures["mass_kg"].delta
     # One mat more: its fibre, and with it its resin, spread by 10 % of the whole added mass.
     assert abs(found.zones["deck/side"].deviations["mass_kg"] - 0.10 * delta) < 1e-6 * delta
-    assert found.zones["deck/side"].drowned == ()
+    assert found.zones["deck/side"].insignificant == ()
     assert found.craft.deviations["mass_kg"] == found.zones["deck/side"].deviations["mass_kg"]
 
 
@@ -64,7 +64,7 @@ def test_a_delta_smaller_than_its_spread_is_named() -> None:
     )
     delta = next(z for z in again.zones if z.zone == "deck/side").figures["mass_kg"].delta
     assert 0 < delta < found.zones["deck/side"].deviations["mass_kg"]
-    assert "mass_kg" in found.zones["deck/side"].drowned
+    assert "mass_kg" in found.zones["deck/side"].insignificant
 
 
 def test_every_zone_part_and_the_craft_has_its_deviations() -> None:

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from recipe_track.figures.terms import NotComputable
+from recipe_track.figures.materials import NotComputable
 from recipe_track.recipe.layup import Layer
 from recipe_track.recipe.records import DeviatingLayer, Deviation
 from recipe_track.review.hull.deviated import Contents, built_zones, deviated_layup

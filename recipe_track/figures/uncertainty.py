@@ -1,12 +1,12 @@
-"""How far figures spread with the tolerances of the materials: one standard deviation, to first order.
+"""How uncertain figures are by the tolerances of the materials: one standard deviation, to first order.
 
 Every stated tolerance is one standard deviation of one input, shared by all layers of its material in every
 zone; different inputs are independent of each other, and a tolerance that is not stated counts as none. A
 figure's change per standard deviation of an input comes from central finite differences, all of them in one
-pass; the spread is the root of the sum of their squares (J. R. Taylor, An Introduction to Error Analysis,
-from memory). Both sides of a comparison share their inputs, so that the spread of a delta is that of the
-difference, not of two independent figures. Tested lamina values stay as they are: there a tolerance of the
-areal mass only moves the split of fibre and resin.
+pass; the root of the sum of their squares is the figure's own (J. R. Taylor, An Introduction to Error
+Analysis, from memory). Both sides of a comparison share their inputs, so that the deviation of a delta is
+that of the difference, not of two independent figures. Tested lamina values stay as they are: there a
+tolerance of the areal mass only moves the split of fibre and resin.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -159,12 +159,12 @@ def difference(before: Effects, after: Effects) -> Effects:
     }
 
 
-def spread(effects: Effects) -> dict[str, float | None]:
+def standard_deviations(effects: Effects) -> dict[str, float | None]:
     """Standard deviation of each figure; None where it is absent or no tolerance is stated at all."""
     slopes = {key: [s[key] for s in effects.values() if key in s] for key in DEVIATION_KEYS}
     return {key: hypot(*values) if values else None for key, values in slopes.items()}
 
 
-def within_spread(delta: float | None, deviation: float | None) -> bool:
+def is_insignificant(delta: float | None, deviation: float | None) -> bool:
     """Whether a delta that is not nothing is smaller than one standard deviation of it."""
     return bool(delta) and deviation is not None and abs(delta or 0.0) < deviation

@@ -4,8 +4,8 @@ from typing import Any
 
 import pytest
 
+from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.results import ZoneFigures
-from recipe_track.figures.terms import NotComputable
 from recipe_track.figures.zone import zone_figures
 from tests.recipes import case, figures
 

@@ -4,8 +4,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from recipe_track.figures.materials import NotComputable, material_of
 from recipe_track.figures.plies import ResolvedLayer
-from recipe_track.figures.terms import MM, NotComputable, find
+from recipe_track.figures.si import MM
 from recipe_track.recipe.craft import Part, Price, Prices, Wastage
 from recipe_track.recipe.layup import Former, Zone
 from recipe_track.recipe.materials import Coating, Core, Material, Paste, Reinforcement
@@ -59,7 +60,7 @@ Kind = Literal["reinforcement", "core", "resin", "coating", "paste"]
 
 
 @dataclass(frozen=True, slots=True)
-class Quantity:
+class BuiltIn:
     """So much of one material, built in; a reinforcement's kg are dry fibre; former and paste have line 0.
 
     kg [kg], m2 [m²] and m3 [m³] where they have a meaning for the kind, m [m] for the paste of a joint.
@@ -76,7 +77,7 @@ class Quantity:
     core_uptake: bool = False
 
 
-def quantity_cost(quantity: Quantity, part: Part, prices: Prices) -> Cost:
+def built_in_cost(quantity: BuiltIn, part: Part, prices: Prices) -> Cost:
     """Built-in quantity with its wastage at its price, and the minutes to place it."""
     price = price_of(prices, quantity.material)
     bought = 1 + wastage_of(part.wastage_fraction, quantity.kind)
@@ -84,7 +85,7 @@ def quantity_cost(quantity: Quantity, part: Part, prices: Prices) -> Cost:
     return Cost(_measure_price(quantity, price) * bought, minutes * prices.labour_per_hour / 60)
 
 
-def _measure_price(quantity: Quantity, price: Price) -> float:
+def _measure_price(quantity: BuiltIn, price: Price) -> float:
     if price.per_kg is not None:
         return quantity.kg * price.per_kg
     if price.per_m2 is not None:
@@ -98,9 +99,9 @@ def _measure_price(quantity: Quantity, price: Price) -> float:
     raise NotComputable(f"no price of `{quantity.material}`")
 
 
-def total_cost(quantities: Iterable[Quantity], part: Part, prices: Prices) -> Cost:
+def total_cost(quantities: Iterable[BuiltIn], part: Part, prices: Prices) -> Cost:
     """Sum of the cost of everything built into a zone."""
-    costs = [quantity_cost(q, part, prices) for q in quantities]
+    costs = [built_in_cost(q, part, prices) for q in quantities]
     return Cost(sum(c.material for c in costs), sum(c.labour for c in costs))
 
 
@@ -119,9 +120,9 @@ def _given(value: float | None, key: str) -> float:
     return value
 
 
-def zone_quantities(
+def built_into(
     zone: Zone, layers: Sequence[ResolvedLayer], materials: Mapping[str, Material]
-) -> list[Quantity]:
+) -> list[BuiltIn]:
     """Everything built into one zone; raises NotComputable where a measure is missing."""
     if zone.form == "joint":
         return [_paste_quantity(zone, materials)]
@@ -133,36 +134,36 @@ def zone_quantities(
     return quantities
 
 
-def _layer_quantities(resolved: ResolvedLayer, area_m2: float, overlap: float) -> list[Quantity]:
+def _layer_quantities(resolved: ResolvedLayer, area_m2: float, overlap: float) -> list[BuiltIn]:
     layer, plies, line = resolved.layer, resolved.plies, resolved.line
     laid = area_m2 * layer.plies * layer.coverage_fraction
     stage = layer.stage
     if isinstance(resolved.material, Reinforcement):
         laid *= 1 + overlap
         return [
-            Quantity(layer.material, "reinforcement", line, stage, laid * plies.fibre_kg_m2, laid),
-            Quantity(resolved.resin, "resin", line, stage, laid * plies.resin_kg_m2),
+            BuiltIn(layer.material, "reinforcement", line, stage, laid * plies.fibre_kg_m2, laid),
+            BuiltIn(resolved.resin, "resin", line, stage, laid * plies.resin_kg_m2),
         ]
     volume = laid * (layer.thickness_mm or 0.0) * MM
     if isinstance(resolved.material, Coating):
-        return [Quantity(layer.material, "coating", line, stage, laid * plies.own_kg_m2, laid, volume)]
+        return [BuiltIn(layer.material, "coating", line, stage, laid * plies.own_kg_m2, laid, volume)]
     return [
-        Quantity(layer.material, "core", line, stage, laid * plies.own_kg_m2, laid, volume),
-        Quantity(resolved.resin, "resin", line, stage, laid * plies.uptake_kg_m2, core_uptake=True),
+        BuiltIn(layer.material, "core", line, stage, laid * plies.own_kg_m2, laid, volume),
+        BuiltIn(resolved.resin, "resin", line, stage, laid * plies.uptake_kg_m2, core_uptake=True),
     ]
 
 
-def _former_quantity(former: Former, length_m: float, materials: Mapping[str, Material]) -> Quantity:
-    core = find(materials, former.material, Core)
+def _former_quantity(former: Former, length_m: float, materials: Mapping[str, Material]) -> BuiltIn:
+    core = material_of(materials, former.material, Core)
     volume = length_m * former.section_mm2 * MM * MM
-    return Quantity(former.material, "core", 0, 1, volume * core.density_kg_m3, 0.0, volume)
+    return BuiltIn(former.material, "core", 0, 1, volume * core.density_kg_m3, 0.0, volume)
 
 
-def _paste_quantity(zone: Zone, materials: Mapping[str, Material]) -> Quantity:
+def _paste_quantity(zone: Zone, materials: Mapping[str, Material]) -> BuiltIn:
     if zone.paste is None or not isinstance(materials.get(zone.paste), Paste):
         raise NotComputable(f"no paste `{zone.paste}`")
     length = _given(zone.length_m, "length_m")
-    return Quantity(zone.paste, "paste", 0, 1, length * _given(zone.kg_per_m, "kg_per_m"), m=length)
+    return BuiltIn(zone.paste, "paste", 0, 1, length * _given(zone.kg_per_m, "kg_per_m"), m=length)
 
 
 def stack_kg_m2(layers: Sequence[ResolvedLayer]) -> float:

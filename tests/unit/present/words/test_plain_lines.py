@@ -2,7 +2,7 @@
 
 from rich.console import Console, RenderableType
 
-from recipe_track.present.words.plain import beside, hanging
+from recipe_track.present.words.plain import hanging, headed
 
 
 def shown(*lines: RenderableType, width: int) -> list[str]:
@@ -15,7 +15,7 @@ def shown(*lines: RenderableType, width: int) -> list[str]:
 
 def test_text_beside_a_head_is_folded_into_a_block() -> None:
     """A why of a comparison reads as one paragraph beside its word."""
-    assert shown(beside("why  ", "stiffer deck, seen on hull 012"), width=20) == [
+    assert shown(headed("why  ", "stiffer deck, seen on hull 012"), width=20) == [
         "why  stiffer deck,",
         "     seen on hull",
         "     012",
@@ -39,5 +39,5 @@ def test_a_line_at_the_margin_and_a_table_stay_as_they_are() -> None:
 def test_a_long_word_in_a_narrow_window_loses_nothing() -> None:
     """A commit id longer than the line is cut over lines and stays whole in sum."""
     commit = "8ef3e5b2361c901898272c0c19a917b9a210ee72"
-    rows = shown(beside("LAYUP SHEET  ", commit), width=20)
+    rows = shown(headed("LAYUP SHEET  ", commit), width=20)
     assert "".join(row[13:] for row in rows) == commit

@@ -7,7 +7,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
-from recipe_track.present.pages.markdown import inline, table
+from recipe_track.present.pages.markdown import markdown_table, one_line
 from recipe_track.present.words.plain import shortened
 
 HOSTILE = [
@@ -28,7 +28,7 @@ def plain_of(markdown: str) -> tuple[str, set[str]]:
 @given(st.one_of(st.sampled_from(HOSTILE), st.text(alphabet="<>&|`*_[]()!\\#-+=~$:/.@aw1 \n", max_size=40)))
 @example("www.example.org")
 def test_text_is_rendered_as_the_words_it_is(text: str) -> None:
-    shown, kinds = plain_of(f"said: {inline(text)}")
+    shown, kinds = plain_of(f"said: {one_line(text)}")
     assert kinds <= {"text", "text_special"}
     words = f"said: {shortened(text, 400)}".strip()
     assert shown.replace("\u2060", "") == words
@@ -36,7 +36,7 @@ def test_text_is_rendered_as_the_words_it_is(text: str) -> None:
 
 @pytest.mark.parametrize("text", HOSTILE)
 def test_a_cell_stays_one_cell(text: str) -> None:
-    tokens = RENDERER.parse("\n".join(table(("a", "b"), [(text, "next")])))
+    tokens = RENDERER.parse("\n".join(markdown_table(("a", "b"), [(text, "next")])))
     assert [t.type for t in tokens].count("td_open") == 2
     assert [t.content for t in tokens if t.type == "inline"][-1] == "next"
     assert not {t.type for t in tokens} & {"html_block", "heading_open", "fence"}
@@ -46,7 +46,7 @@ def test_a_cell_stays_one_cell(text: str) -> None:
 
 @pytest.mark.parametrize("text", HOSTILE)
 def test_a_list_item_stays_one_item(text: str) -> None:
-    tokens = [t.type for t in RENDERER.parse(f"- {inline(text)}")]
+    tokens = [t.type for t in RENDERER.parse(f"- {one_line(text)}")]
     assert tokens.count("list_item_open") == 1
     assert not {"heading_open", "html_block", "fence", "hr", "blockquote_open"} & set(tokens)
 
@@ -54,4 +54,4 @@ def test_a_list_item_stays_one_item(text: str) -> None:
 @pytest.mark.parametrize("address", ["https://e.org", "www.e.org", "mailto:a@b.org", "a@b.org", "@team"])
 def test_nothing_is_left_for_bare_links_and_mentions(address: str) -> None:
     """The bare forms of the GFM specification, section 6.9 (autolinks, from memory), and mentions."""
-    assert not re.search(r"https?://|(?<!\w)www\.|mailto:|@\w", inline(address), re.IGNORECASE)
+    assert not re.search(r"https?://|(?<!\w)www\.|mailto:|@\w", one_line(address), re.IGNORECASE)

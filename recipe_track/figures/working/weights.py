@@ -2,22 +2,22 @@
 
 from collections.abc import Iterator
 
+from recipe_track.figures.built_in import BuiltIn, built_in_cost, price_of, wastage_of, zone_area_m2
 from recipe_track.figures.cases import Resolved
 from recipe_track.figures.plies import LayerPlies
-from recipe_track.figures.quantities import Quantity, price_of, quantity_cost, wastage_of, zone_area_m2
-from recipe_track.figures.working.lines import Line, Section, Value, derived
+from recipe_track.figures.working.lines import Chapter, Line, Value, derived
 from recipe_track.recipe.craft import Part, Price, Prices
 
 
-def quantity_sections(resolved: Resolved) -> Iterator[Section]:
+def weight_sections(resolved: Resolved) -> Iterator[Chapter]:
     """What is built in, what it weighs and, with a price list, what it costs."""
-    yield Section("Weights", tuple(_weight_lines(resolved)))
+    yield Chapter("Weights", tuple(_weight_lines(resolved)))
     prices = resolved.case.prices
     if prices is not None:
-        yield Section("Costs", tuple(_cost_lines(resolved, prices)))
+        yield Chapter("Costs", tuple(_cost_lines(resolved, prices)))
 
 
-def _where(quantity: Quantity) -> str:
+def _where(quantity: BuiltIn) -> str:
     line = f"layer {quantity.line}: " if quantity.line else ""
     return f"{line}{quantity.material}, {quantity.kind}"
 
@@ -39,7 +39,7 @@ def _weight_lines(resolved: Resolved) -> Iterator[Line]:
     yield Line("mass of the zone", sum(q.kg for q in resolved.quantities), "kg", "m", "sum of the lines")
 
 
-def _per_m2(quantity: Quantity, plies: LayerPlies) -> float:
+def _per_m2(quantity: BuiltIn, plies: LayerPlies) -> float:
     """What one ply weighs of a kind of material [kg/m²]."""
     if quantity.kind == "reinforcement":
         return plies.fibre_kg_m2
@@ -52,12 +52,12 @@ def _cost_lines(resolved: Resolved, prices: Prices) -> Iterator[Line]:
     part = resolved.case.part
     for quantity in resolved.quantities:
         yield from _quantity_lines(quantity, part, prices)
-    total = sum(quantity_cost(q, part, prices).total for q in resolved.quantities)
+    total = sum(built_in_cost(q, part, prices).total for q in resolved.quantities)
     yield Line("cost of the zone", total, prices.currency, "cost", "sum of the lines")
 
 
-def _quantity_lines(quantity: Quantity, part: Part, prices: Prices) -> Iterator[Line]:
-    price, cost = price_of(prices, quantity.material), quantity_cost(quantity, part, prices)
+def _quantity_lines(quantity: BuiltIn, part: Part, prices: Prices) -> Iterator[Line]:
+    price, cost = price_of(prices, quantity.material), built_in_cost(quantity, part, prices)
     amount, per, unit = _measure(quantity, price)
     wastage = wastage_of(part.wastage_fraction, quantity.kind)
     source = price.source or prices.source or ""
@@ -77,7 +77,7 @@ def _quantity_lines(quantity: Quantity, part: Part, prices: Prices) -> Iterator[
         )  # fmt: skip
 
 
-def _measure(quantity: Quantity, price: Price) -> tuple[float, float, str]:
+def _measure(quantity: BuiltIn, price: Price) -> tuple[float, float, str]:
     if price.per_kg is not None:
         return quantity.kg, price.per_kg, "kg"
     if price.per_m2 is not None:

@@ -4,13 +4,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from recipe_track.figures.results import SectionLayer
-from recipe_track.present.terminal.stacks import LOOKS, scale_for, section_rows, side_by_side
+from recipe_track.present.terminal.stacks import LOOK_SIGNS, scale_for, section_rows, side_by_side
 
 layers = st.builds(
     SectionLayer,
     line=st.just(1),
     material=st.just("m"),
-    look=st.sampled_from(list(LOOKS)),
+    look=st.sampled_from(list(LOOK_SIGNS)),
     thickness_mm=st.floats(0.2, 40.0),
     full=st.just(True),
 )

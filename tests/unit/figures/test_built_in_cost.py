@@ -4,9 +4,9 @@ from typing import Any
 
 import pytest
 
+from recipe_track.figures.built_in import process_cost
 from recipe_track.figures.craft import figures_of
-from recipe_track.figures.quantities import process_cost
-from recipe_track.figures.terms import NotComputable
+from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import Model, Price, Prices, Settings
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot

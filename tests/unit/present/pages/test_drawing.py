@@ -7,7 +7,7 @@ from xml.etree.ElementTree import Element, fromstring
 import pytest
 
 from recipe_track.figures.results import SectionLayer
-from recipe_track.present.pages.drawing import Column, direction_drawing, section_drawing
+from recipe_track.present.pages.drawing import SectionColumn, direction_drawing, section_drawing
 
 LAYERS = (
     SectionLayer(1, "gelcoat", "coating", 0.6, True),
@@ -21,7 +21,8 @@ LAYERS = (
 
 def drawn(*stacks: tuple[SectionLayer, ...]) -> Element:
     columns = [
-        Column(f"r{n}", s, {layer.line: f"<{layer.line}>" for layer in s}) for n, s in enumerate(stacks)
+        SectionColumn(f"r{n}", s, {layer.line: f"<{layer.line}>" for layer in s})
+        for n, s in enumerate(stacks)
     ]
     return fromstring(str(section_drawing(columns, "h1")))
 

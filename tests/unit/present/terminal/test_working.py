@@ -2,7 +2,7 @@
 
 import re
 
-from recipe_track.figures.working import Line, Section, Sheet, Value, working_of
+from recipe_track.figures.working import CalculationSheet, Chapter, Line, Value, working_of
 from recipe_track.present.terminal.working import working_markdown, working_text
 from recipe_track.present.words.figures import CAUTION
 from recipe_track.present.words.units import digits
@@ -13,8 +13,8 @@ PANEL = {"span_mm": 450, "length_mm": 900, "edges": "clamped", "pressure_kpa": 1
 REAL = working_of(case([{"material": "biax-800"}, {"material": "pvc-80", "thickness_mm": 9}], panel=PANEL))
 
 
-def sheet(*lines: Line, name: str | None = None) -> Sheet:
-    return Sheet("hull/bottom", name, "plate", (Section("Part", lines, "a book"),), ("a note",))
+def sheet(*lines: Line, name: str | None = None) -> CalculationSheet:
+    return CalculationSheet("hull/bottom", name, "plate", (Chapter("Part", lines, "a book"),), ("a note",))
 
 
 def test_a_derived_line_shows_formula_numbers_and_result() -> None:

@@ -2,11 +2,17 @@
 
 from dataclasses import replace
 
-from recipe_track.impact.materials import changed_materials, changed_prices, material_reach, touched_zones
+from recipe_track.impact.materials import (
+    changed_materials,
+    changed_prices,
+    differing_keys,
+    material_reach,
+    touched_zones,
+)
 from recipe_track.recipe.craft import Model
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
 from tests.recipes import changed
-from tests.unit.impact.yard import compared, fabric, prices, snapshot
+from tests.unit.impact.yard import FABRIC, compared, fabric, prices, snapshot
 
 
 def fleet(base: Snapshot) -> Snapshot:
@@ -66,3 +72,23 @@ def test_touched_zones_go_by_both_names() -> None:
     before = snapshot(zones={"bottom": zone, "side": same})
     after = snapshot(zones={"bottom-aft": later, "side": same})
     assert touched_zones(compared(before, after)) == {"hull/bottom", "hull/bottom-aft"}
+
+
+def test_what_a_minimum_says_is_no_change_of_what_a_zone_is_computed_from() -> None:
+    limit = {"required": {"fibre_kg_m2_min": 0.5}}
+    old, new = (s.models["craft"].parts["hull"].zones["bottom"] for s in (snapshot(), snapshot(**limit)))
+    assert differing_keys(old, new) == ()
+    assert differing_keys(old, new.model_copy(update={"area_m2": 2.0, "note": "larger"})) == ("area_m2",)
+
+
+def test_words_within_a_table_are_words_too() -> None:
+    directions = FABRIC["directions"]
+    noted = [{**directions[0], "note": "along the roll"}]
+    turned = [{**directions[0], "angle_deg": 10}]
+    plain, said, other = (
+        snapshot(cloth={**fabric(infusion=0.5), "directions": each}).materials["cloth"]
+        for each in (directions, noted, turned)
+    )
+    assert differing_keys(plain, said) == ()
+    assert differing_keys(plain, other) == ("directions",)
+    assert differing_keys(plain, other, ("figures",)) == ()

@@ -6,15 +6,15 @@ from typing import Any
 import numpy as np
 import pytest
 
-import recipe_track.figures.spread as spread_module
+import recipe_track.figures.uncertainty as spread_module
 from recipe_track.figures.results import ZoneFigures
-from recipe_track.figures.spread import (
+from recipe_track.figures.uncertainty import (
     Tolerance,
     difference,
+    is_insignificant,
     model_effects,
     shifted,
-    spread,
-    within_spread,
+    standard_deviations,
     zone_effects,
 )
 from recipe_track.figures.zone import zone_figures
@@ -48,33 +48,33 @@ PRICES = Prices.model_validate(
 
 
 def deviations(layup: list[dict[str, Any]], **keys: Any) -> dict[str, float | None]:
-    return spread(zone_effects([case(layup, using=USING, **keys)])[0])
+    return standard_deviations(zone_effects([case(layup, using=USING, **keys)])[0])
 
 
 def test_the_areal_mass_of_two_equal_layers_moves_both() -> None:
     """By hand: m/ψ per ply; two layers of one roll spread by 2 · 4 %, not by √2 · 4 %."""
     using = changed(USING, "uni-600", fibre_mass_fraction_tolerance=0.0)
-    found = spread(zone_effects([case([UNI, UNI], using=using, area_m2=3.0)])[0])
+    found = standard_deviations(zone_effects([case([UNI, UNI], using=using, area_m2=3.0)])[0])
     assert found["mass_kg"] == pytest.approx(0.04 * 3 * 2 * 0.6 / 0.68)
 
 
 def test_the_fibre_fraction_moves_the_resin() -> None:
     """By hand: d(m/ψ)/dψ = −m/ψ²."""
     using = changed(USING, "uni-600", areal_mass_tolerance_fraction=0.0)
-    found = spread(zone_effects([case([UNI], using=using)])[0])
+    found = standard_deviations(zone_effects([case([UNI], using=using)])[0])
     assert found["mass_kg"] == pytest.approx(0.02 * 0.6 / 0.68**2, rel=1e-4)
 
 
 def test_a_layer_s_own_fibre_fraction_is_as_uncertain() -> None:
     using = changed(USING, "uni-600", areal_mass_tolerance_fraction=0.0)
-    found = spread(zone_effects([case([UNI | {"fibre_mass_fraction": 0.5}], using=using)])[0])
+    found = standard_deviations(zone_effects([case([UNI | {"fibre_mass_fraction": 0.5}], using=using)])[0])
     assert found["mass_kg"] == pytest.approx(0.02 * 0.6 / 0.5**2, rel=1e-4)
 
 
 def test_core_thickness_moves_core_uptake_and_cost() -> None:
     """By hand: 0.4 mm of 80 kg/m³ and of 12 g/m² per mm resin; 900 per m³ and 5 per kg."""
     using = changed(USING, "uni-600", areal_mass_tolerance_fraction=0.0, fibre_mass_fraction_tolerance=0.0)
-    found = spread(zone_effects([case([UNI, CORE, UNI], using=using, prices=PRICES)])[0])
+    found = standard_deviations(zone_effects([case([UNI, CORE, UNI], using=using, prices=PRICES)])[0])
     assert found["mass_kg"] == pytest.approx(0.4e-3 * 80 + 0.4 * 0.012)
     assert found["cost"] == pytest.approx(0.4e-3 * 900 + 0.4 * 0.012 * 5)
 
@@ -105,11 +105,11 @@ def test_first_order_agrees_with_drawing_samples(drawn: tuple[ZoneFigures, ...],
     """Monte Carlo with numpy; the standard error of 800 draws is 2.5 %, the bound four of them."""
     base = case(SANDWICH, using=USING, panel=PANEL, prices=PRICES)
     sampled = np.std([getattr(zone, key) for zone in drawn], ddof=1)
-    assert spread(zone_effects([base])[0])[key] == pytest.approx(sampled, rel=0.10)
+    assert standard_deviations(zone_effects([base])[0])[key] == pytest.approx(sampled, rel=0.10)
 
 
 def test_without_tolerances_nothing_is_known_of_the_spread() -> None:
-    assert set(spread(zone_effects([case(SANDWICH)])[0]).values()) == {None}
+    assert set(standard_deviations(zone_effects([case(SANDWICH)])[0]).values()) == {None}
 
 
 def test_an_absent_figure_has_no_spread() -> None:
@@ -134,23 +134,27 @@ def test_a_stiffener_spreads_with_the_plate_it_stands_on() -> None:
 def test_an_unchanged_layer_does_not_spread_a_delta() -> None:
     """The tolerances of both sides are the same rolls: adding one layer spreads by that layer alone."""
     before, after = zone_effects([case([BIAX, BIAX], using=USING), case([BIAX, BIAX, UNI], using=USING)])
-    delta = spread(difference(before, after))
+    delta = standard_deviations(difference(before, after))
     own = hypot(0.04 * 0.6 / 0.68, 0.02 * 0.6 / 0.68**2)
     assert delta["mass_kg"] == pytest.approx(own, rel=1e-4)
-    assert set(spread(difference(before, before)).values()) == {0.0, None}
+    assert set(standard_deviations(difference(before, before)).values()) == {0.0, None}
 
 
 def test_an_added_zone_spreads_by_itself() -> None:
     alone = zone_effects([case([UNI], using=USING)])[0]
-    assert spread(difference({}, alone)) == spread(alone) == spread(difference(alone, {}))
+    assert (
+        standard_deviations(difference({}, alone))
+        == standard_deviations(alone)
+        == standard_deviations(difference(alone, {}))
+    )
 
 
 def test_a_delta_is_held_against_its_spread() -> None:
-    assert within_spread(-0.5, 0.6)
-    assert not within_spread(0.7, 0.6)
-    assert not within_spread(0.0, 0.6)
-    assert not within_spread(0.1, None)
-    assert not within_spread(None, 0.6)
+    assert is_insignificant(-0.5, 0.6)
+    assert not is_insignificant(0.7, 0.6)
+    assert not is_insignificant(0.0, 0.6)
+    assert not is_insignificant(0.1, None)
+    assert not is_insignificant(None, 0.6)
 
 
 def test_zones_of_one_roll_move_the_part_together() -> None:
@@ -162,9 +166,9 @@ def test_zones_of_one_roll_move_the_part_together() -> None:
     tree = ModelTree("m", Model(origin="here"), trees)
     effects = model_effects(Snapshot(Settings(format=1), using, PRICES, {"m": tree}), "m")
     deck, hull = 0.04 * 3 * 0.6 / 0.68, 0.03 * 0.8 / 0.68
-    assert spread(effects.parts["deck"])["mass_kg"] == pytest.approx(deck)
-    assert spread(effects.craft)["mass_kg"] == pytest.approx(sqrt(deck**2 + hull**2))
-    assert spread(effects.craft)["ei_x_kn_m2_per_m"] is None
+    assert standard_deviations(effects.parts["deck"])["mass_kg"] == pytest.approx(deck)
+    assert standard_deviations(effects.craft)["mass_kg"] == pytest.approx(sqrt(deck**2 + hull**2))
+    assert standard_deviations(effects.craft)["ei_x_kn_m2_per_m"] is None
     assert list(effects.zones) == ["deck/fore", "deck/side", "hull/bottom"]
 
 
