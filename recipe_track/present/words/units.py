@@ -80,6 +80,11 @@ def signed_as_given(key: str, value: float) -> str:
     return f"{value:+g}{apart}{unit}".replace("-", "−")
 
 
+def signed_whole(change: float) -> str:
+    """A change without decimals."""
+    return f"{_sign(change)}{abs(change):,.0f}".replace(",", _GROUP)
+
+
 def rough(value: float) -> str:
     """A number with two significant digits."""
     return f"{value:.2g}"
@@ -88,6 +93,11 @@ def rough(value: float) -> str:
 def whole_number(value: float) -> str:
     """A number without decimals."""
     return f"{value:.0f}"
+
+
+def grouped(value: float) -> str:
+    """A number in all its digits, thousands apart."""
+    return f"{value:,.10g}".replace(",", _GROUP).replace("-", "−")
 
 
 def in_percent(fraction: float) -> str:

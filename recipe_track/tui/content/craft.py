@@ -11,7 +11,7 @@ from recipe_track.impact.balance import CONDITION_KEYS
 from recipe_track.impact.effects import Delta
 from recipe_track.present.words.comparison import balance_lines, delta_words
 from recipe_track.present.words.figures import CRAFT_MAIN, PART_SHOWN, requirement_words
-from recipe_track.present.words.units import limit_words, number, quantity, words_for
+from recipe_track.present.words.units import grouped, limit_words, number, quantity, whole_number, words_for
 from recipe_track.tui.content.comparison import ComparisonView
 from recipe_track.tui.content.zone import change_words
 from recipe_track.tui.text import TextPiece, fitted, line, lines
@@ -84,12 +84,8 @@ def target_words(key: str, target: Requirement | None) -> str:
     if isinstance(limit, tuple):
         low, high = limit
         same = low == -high
-        return f"±{number(key, high)} {verdict}" if same else f"{_short(low)}–{_short(high)} {verdict}"
-    return f"≤ {_short(limit)} {verdict}"
-
-
-def _short(value: float) -> str:
-    return f"{value:,.10g}".replace(",", "\u202f").replace("-", "−")
+        return f"±{number(key, high)} {verdict}" if same else f"{grouped(low)}–{grouped(high)} {verdict}"
+    return f"≤ {grouped(limit)} {verdict}"
 
 
 def missed_targets(view: ComparisonView) -> int:
@@ -112,7 +108,8 @@ def _page(view: ComparisonView) -> Iterator[Content]:
     yield from (line(f"  target: {requirement_words(t, currency)}") for t in (craft.targets if craft else ()))
     for condition in impact.craft.conditions:
         yield line("")
-        yield line((f"Condition {condition.name}", "bold"), f", variable masses at {condition.fill:.0%}")
+        fill = f"{whole_number(100 * condition.fill)}%"
+        yield line((f"Condition {condition.name}", "bold"), f", variable masses at {fill}")
         for key in CONDITION_KEYS:
             yield line(f"  {delta_words(key, condition.figures.get(key))}")
     for part in impact.parts:

@@ -7,7 +7,7 @@ from functools import partial
 from textual.content import Content
 
 from recipe_track.present.words.figures import day_words
-from recipe_track.present.words.units import percent, quantity, signed_quantity
+from recipe_track.present.words.units import number, percent, quantity, signed_quantity
 from recipe_track.recipe.craft import HullPart
 from recipe_track.review.hull.as_built import HullRecord, PartShown, hull_record
 from recipe_track.review.hull.overview import HullRow, hull_rows
@@ -110,9 +110,9 @@ def _weighings(weighings: Sequence[Weighed]) -> Iterator[Content]:
         )
         fibre = ""
         if one.apparent_fibre_fraction is not None:
-            fibre = f", apparent fibre fraction {one.apparent_fibre_fraction:.3f}"
+            fibre = f", apparent fibre fraction {number('fibre_mass_fraction', one.apparent_fibre_fraction)}"
             if one.computed_fibre_fraction is not None:
-                fibre += f" (computed {one.computed_fibre_fraction:.3f})"
+                fibre += f" (computed {number('fibre_mass_fraction', one.computed_fibre_fraction)})"
         yield line(("weighed  ", "bold"), f"{given}{against}{mean}{fibre}")
 
 

@@ -8,7 +8,7 @@ from recipe_track.impact.effects import ZoneImpact
 from recipe_track.impact.rows import LayerView, Row
 from recipe_track.present.terminal.stacks import sections_of
 from recipe_track.present.words.layers import details, layer_words, row_sign
-from recipe_track.present.words.units import signed_quantity
+from recipe_track.present.words.units import signed_quantity, signed_whole, unit_of
 from recipe_track.tui.content.comparison import ComparisonView
 
 _MARK_WORDS = {
@@ -64,7 +64,7 @@ def kilograms(change: float) -> str:
     """A change of mass with sign and unit, in eight characters as long as it stays below ten tonnes."""
     if abs(change) < 99.95:
         return signed_quantity("mass_kg", change)
-    return signed_quantity("mass_kg", float(round(change))).replace(".0", "")
+    return f"{signed_whole(change)} {unit_of('mass_kg')}"
 
 
 def _line(row: Row, mats: Collection[str], mass: float | None) -> StackLine:

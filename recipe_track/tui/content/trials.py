@@ -9,6 +9,7 @@ from textual.content import Content
 
 from recipe_track.errors import CallError
 from recipe_track.present.words.figures import day_words
+from recipe_track.present.words.units import as_given
 from recipe_track.procedures.trials import TrialEntry
 from recipe_track.recipe.records import DECISIONS_ABOUT, Observation
 from recipe_track.recipe.snapshot import Snapshot
@@ -91,7 +92,8 @@ def _page(row: TrialRow) -> Iterator[Content]:
     if trial.measured is not None:
         given = [(words, getattr(trial.measured, key)) for key, words in _NUMBERS]
         yield line(
-            "measured: ", ", ".join(f"{words} {value:g}" for words, value in given if value is not None)
+            "measured: ",
+            ", ".join(f"{words} {as_given(value)}" for words, value in given if value is not None),
         )
     if row.held:
         yield line((f"{row.zone_now} is on HOLD until this is contained or answered", "bold $accent"))

@@ -1,7 +1,13 @@
 """Figures for people carry their unit and, where they are changes, their sign."""
 
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
 import pytest
 
+from recipe_track.present.words import units
 from recipe_track.present.words.units import (
     ABSENT,
     limit_words,
@@ -64,3 +70,24 @@ def test_limits_in_words() -> None:
     assert limit_words("deflection_mm_max") == ("deflection_mm", "at most")
     assert limit_words("ei_y_kn_m2_per_m_min") == ("ei_y_kn_m2_per_m", "at least")
     assert limit_words("lcg_m") == ("lcg_m", "within")
+
+
+def formatted_numbers(tree: ast.Module) -> Iterator[str]:
+    """Format specifications that write a number with decimals, digits or in percent."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FormattedValue) and node.format_spec is not None:
+            spec = ast.unparse(node.format_spec).strip("f'\"")
+            if re.fullmatch(r"[+,]*(\.\w+)?[efg%]", spec):
+                yield spec
+
+
+def test_numbers_are_written_here_alone() -> None:
+    """Coordinates of a drawing are no numbers that anybody reads."""
+    package = Path(units.__file__).parents[2]
+    rooms = [path for room in ("present", "tui") for path in (package / room).rglob("*.py")]
+    found = {
+        path.relative_to(package).as_posix()
+        for path in rooms
+        for _ in formatted_numbers(ast.parse(path.read_text(encoding="utf-8")))
+    }
+    assert found == {"present/words/units.py", "present/pages/drawing.py"}
