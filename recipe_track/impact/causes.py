@@ -9,7 +9,7 @@ from recipe_track.figures.built_in import process_cost
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.results import CAUSE_KEYS, PartFigures, ZoneFigures
 from recipe_track.impact.combinations import PLAYERS, Library, State, ZoneCombinations
-from recipe_track.impact.effects import Causes, Edit
+from recipe_track.impact.effects import Causes, LayerEdit
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.identity import ZonePair
 
@@ -53,7 +53,7 @@ def _shares(combined: ZoneCombinations, value: CoalitionValues) -> dict[str, flo
     return {**dict.fromkeys(PLAYERS, 0.0), **dict(zip(players, shapley(listed), strict=True))}
 
 
-def edits_of(combined: ZoneCombinations) -> tuple[tuple[Edit, ...], str | None]:
+def edits_of(combined: ZoneCombinations) -> tuple[tuple[LayerEdit, ...], str | None]:
     """Share of each edit in the `layup` cause, and a note on how it was told.
 
     Within each combination of the other causes the edits share what the whole layup adds there, weighted as
@@ -69,7 +69,7 @@ def edits_of(combined: ZoneCombinations) -> tuple[tuple[Edit, ...], str | None]:
     for n, place in enumerate(combined.edits):
         row = combined.rows.rows[place]
         effects = {key: share[n] for key, share in shares.items()}
-        edits.append(Edit(place, row.mark, row.before, row.after, effects))
+        edits.append(LayerEdit(place, row.mark, row.before, row.after, effects))
     return tuple(edits), _edits_note(combined, [key for key, value in known.items() if value is None])
 
 

@@ -106,7 +106,7 @@ def deltas_of(keys: tuple[str, ...], before: Numbers, after: Numbers, same_curre
 
 
 @dataclass(frozen=True, slots=True)
-class Edit:
+class LayerEdit:
     """One change of a layup and its share of the `layup` cause, per figure; `row` counts from 0."""
 
     row: int
@@ -133,7 +133,7 @@ class ZoneImpact:
     figures: Deltas
     causes: Causes | None
     causes_note: str | None
-    edits: tuple[Edit, ...] = ()
+    edits: tuple[LayerEdit, ...] = ()
     edits_note: str | None = None
     per_kg_saved: Mapping[str, float] | None = None
 

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-Matrix = tuple[tuple[float, ...], ...]
+from recipe_track.figures.results import Matrix
+
 Result = float | str | Matrix | None
 
 

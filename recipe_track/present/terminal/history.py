@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from rich.console import RenderableType
 
 from recipe_track.present.terminal.hulls import deviation_lines
-from recipe_track.present.terminal.tables import Column, table
+from recipe_track.present.terminal.tables import TableColumn, table
 from recipe_track.present.words.figures import FOLLOWED, ZONE_MAIN, day_words, revision_words
 from recipe_track.present.words.layers import layer_words
 from recipe_track.present.words.plain import shortened, visible, visible_lines
@@ -37,9 +37,9 @@ def _table(course: Course) -> RenderableType:
     keys = ZONE_MAIN if course.zone else FOLLOWED
     heads = (f"{_HEADS.get(key, words_for(key))}\n{unit_of(key, course.currency)}" for key in keys)
     columns = (
-        *(Column(head, fold=False) for head in ("revision", "date")),
-        *(Column(head, right=True, fold=False) for head in heads),
-        Column("reason", ratio=1),
+        *(TableColumn(head, fold=False) for head in ("revision", "date")),
+        *(TableColumn(head, right=True, fold=False) for head in heads),
+        TableColumn("reason", ratio=1),
     )
     return table(columns, (_cells(entry, course, keys) for entry in course.entries), apart=1)
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from rich.console import RenderableType
 
-from recipe_track.present.terminal.tables import Column, table, words_columns
+from recipe_track.present.terminal.tables import TableColumn, table, words_columns
 from recipe_track.present.words.figures import revision_words
 from recipe_track.present.words.plain import headed, visible
 from recipe_track.present.words.sheet import (
@@ -90,7 +90,7 @@ def _total_words(bill: Bill) -> str:
 def _table(items: list[BillItem], bill: Bill) -> RenderableType:
     heads = ["built in", "bought", "to order", f"cost {visible(bill.currency or '')}"]
     heads += [f"against {bill.against.shown}"] if bill.against else []
-    columns = (Column("material"), *(Column(head, right=True) for head in heads))
+    columns = (TableColumn("material"), *(TableColumn(head, right=True) for head in heads))
     return table(columns, (_cells(item, bill) for item in items))
 
 
@@ -204,11 +204,11 @@ def _step_table(zone: SheetZone, sheet: Sheet) -> RenderableType:
 
 
 STEP_COLUMNS = (
-    Column("no.", right=True),
-    Column("mould side first", ratio=5),
-    Column("thickness", ratio=2),
-    Column("cut, with waste", ratio=3),
-    Column("done, batch", ratio=2),
+    TableColumn("no.", right=True),
+    TableColumn("mould side first", ratio=5),
+    TableColumn("thickness", ratio=2),
+    TableColumn("cut, with waste", ratio=3),
+    TableColumn("done, batch", ratio=2),
 )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from rich.console import RenderableType
 
-from recipe_track.present.terminal.tables import Column, table, words_columns
+from recipe_track.present.terminal.tables import TableColumn, table, words_columns
 from recipe_track.present.words.plain import shortened, visible
 from recipe_track.present.words.records import (
     date_words,
@@ -105,7 +105,7 @@ def trials_text(rows: Sequence[TrialRow], only_open: bool) -> Iterator[Renderabl
         yield "no open observations" if only_open else "no observations"
         return
     heads = ("sev.", "id", "on", "hull", "zone", "observation", "state")
-    columns = (Column(head, fold=head not in ("zone", "state")) for head in heads)
+    columns = (TableColumn(head, fold=head not in ("zone", "state")) for head in heads)
     yield table(columns, map(_trial_cells, rows), apart=1)
     yield ""
     for row in rows:

@@ -11,14 +11,14 @@ from recipe_track.figures.craft import zone_cases
 from recipe_track.figures.layers import section_of
 from recipe_track.figures.results import SectionLayer
 from recipe_track.impact.effects import ZoneImpact
-from recipe_track.present.terminal.tables import Column, table
+from recipe_track.present.terminal.tables import TableColumn, table
 from recipe_track.present.words.layers import layer_words, row_sign
 from recipe_track.present.words.units import rough, signed_quantity
 from recipe_track.review.change.comparison import Comparison, Side
 
 LOOK_SIGNS = {"coating": "··", "mat": "▒▒", "fabric": "▓▓", "core": "░░"}
 LEGEND = "·· coating  ▒▒ mat  ▓▓ fabric  ░░ core"
-BLANK = "  "
+NO_LAYER = "  "
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ def side_by_side(
     scale = scale_for([before, after], rows)
     left, right = section_rows(before, scale), section_rows(after, scale)
     height = max(len(left), len(right))
-    padded = [column + [BLANK] * (height - len(column)) for column in (left, right)]
+    padded = [column + [NO_LAYER] * (height - len(column)) for column in (left, right)]
     return [f"{a}  {b}" for a, b in zip(*padded, strict=True)], scale
 
 
@@ -86,7 +86,7 @@ def stack_tables(zone: ZoneImpact, comparison: Comparison) -> Iterator[Renderabl
     mats = {layer.material for section in sections for layer in section if layer.look == "mat"}
     drawn, scale = side_by_side(*sections, max(FEWEST_ROWS, len(zone.layers)))
     heads = ("  ", comparison.before.revision.shown, comparison.after.revision.shown, "mass", "section")
-    columns = (Column(head, right=head == "mass") for head in heads)
+    columns = (TableColumn(head, right=head == "mass") for head in heads)
     pairs = zip_longest(layer_cells(zone, mats), drawn, fillvalue=None)
     yield table(columns, ((*(cells or [""] * 4), slice_ or "") for cells, slice_ in pairs), apart=1)
     yield f"  mould side on top · {scale.words}, what is thinner takes a row too"

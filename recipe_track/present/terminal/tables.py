@@ -8,7 +8,7 @@ from rich.text import Text
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class TableColumn:
     """A column by its head: numbers stand to the right; what does not `fold` is never broken."""
 
     head: str
@@ -17,7 +17,9 @@ class Column:
     ratio: int | None = None
 
 
-def table(columns: Iterable[Column], rows: Iterable[Sequence[str]], apart: int = 2, below: int = 0) -> Table:
+def table(
+    columns: Iterable[TableColumn], rows: Iterable[Sequence[str]], apart: int = 2, below: int = 0
+) -> Table:
     """A table without lines, its columns so many spaces apart, so many empty lines below each row."""
     drawn = Table(box=None, pad_edge=False, padding=(0, apart, below, 0))
     for column in columns:
@@ -33,11 +35,11 @@ def table(columns: Iterable[Column], rows: Iterable[Sequence[str]], apart: int =
     return drawn
 
 
-def words_columns(*heads: str) -> list[Column]:
+def words_columns(*heads: str) -> list[TableColumn]:
     """Columns of words."""
-    return [Column(head) for head in heads]
+    return [TableColumn(head) for head in heads]
 
 
-def number_columns(*heads: str) -> list[Column]:
+def number_columns(*heads: str) -> list[TableColumn]:
     """Columns of numbers after a first one of words, none of them broken."""
-    return [Column(heads[0]), *(Column(head, right=True, fold=False) for head in heads[1:])]
+    return [TableColumn(heads[0]), *(TableColumn(head, right=True, fold=False) for head in heads[1:])]

@@ -4,8 +4,8 @@ import re
 from collections.abc import Iterator
 from textwrap import wrap
 
+from recipe_track.figures.results import Matrix
 from recipe_track.figures.working import CalculationSheet, Chapter, Line, Value
-from recipe_track.figures.working.lines import Matrix
 from recipe_track.present.words.figures import CAUTION
 from recipe_track.present.words.plain import visible
 from recipe_track.present.words.units import digits

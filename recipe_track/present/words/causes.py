@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from recipe_track.impact.effects import Edit, ZoneImpact
+from recipe_track.impact.effects import LayerEdit, ZoneImpact
 from recipe_track.impact.rows import LayerView
 from recipe_track.present.words.layers import details
 from recipe_track.present.words.plain import visible
@@ -61,7 +61,7 @@ def causes_words(zone: ZoneImpact, currency: str | None) -> Iterator[str]:
         yield f"single edits: {visible(zone.edits_note)}"
 
 
-def cause_list(key: str, causes: Mapping[str, float], edits: tuple[Edit, ...] = ()) -> str:
+def cause_list(key: str, causes: Mapping[str, float], edits: tuple[LayerEdit, ...] = ()) -> str:
     """The causes of one figure's change that did something, the layup's taken apart edit by edit."""
     said = []
     for cause, value in causes.items():
@@ -72,7 +72,7 @@ def cause_list(key: str, causes: Mapping[str, float], edits: tuple[Edit, ...] = 
     return ", ".join(said) or "changes too small to show"
 
 
-def edit_list(key: str, edits: tuple[Edit, ...]) -> str:
+def edit_list(key: str, edits: tuple[LayerEdit, ...]) -> str:
     """`added uni-600 +3.5, pvc-80 15 mm → 20 mm +0.9`; nothing where no single edit is known."""
     return ", ".join(
         f"{edit_words(edit)} {signed(key, edit.effects[key])}"
@@ -81,7 +81,7 @@ def edit_list(key: str, edits: tuple[Edit, ...]) -> str:
     )
 
 
-def edit_words(edit: Edit) -> str:
+def edit_words(edit: LayerEdit) -> str:
     """One edit of a layup in a few words."""
     old, new = edit.before, edit.after
     if old is None and new is not None:
