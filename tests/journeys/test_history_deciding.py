@@ -321,6 +321,7 @@ with open_repository(".") as repo:
 """
 
 
+@pytest.mark.process
 @pytest.mark.parametrize("where", ["worktrees._stage", "commits.swap"])
 def test_a_killed_approval_leaves_main_and_can_be_run_again(yard: GitRepo, where: str) -> None:
     edit_recipe(yard)

@@ -351,6 +351,7 @@ with open_repository(".") as repo:
 """
 
 
+@pytest.mark.process
 @pytest.mark.parametrize(
     ("module", "function"),
     [("worktrees", "_put"), ("worktrees", "_stage"), ("commits", "swap"), ("commits", "follow")],
@@ -371,6 +372,7 @@ def test_a_killed_run_leaves_a_whole_record_or_none_and_can_be_run_again(
     assert yard.state(without=[RECORD]) == before
 
 
+@pytest.mark.process
 def test_ten_processes_at_once_all_get_their_record_in(yard: GitRepo) -> None:
     code = (
         "import sys\nfrom recipe_track.history.commits import commit_record\n"

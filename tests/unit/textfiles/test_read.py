@@ -114,7 +114,14 @@ def test_free_text_or_a_table_is_told_by_what_stands_there() -> None:
 
 
 @pytest.mark.parametrize(
-    ("found", "hint"), [("30", "a fraction, not percent: 0.3?"), ("1.5", ""), ("300", "")]
+    ("found", "hint"),
+    [
+        ("1.5", ""),
+        ("2", "a fraction, not percent: 0.02?"),
+        ("30", "a fraction, not percent: 0.3?"),
+        ("100", "a fraction, not percent: 1?"),  # all of it, said in percent
+        ("101", ""),
+    ],
 )
 def test_a_percentage_is_taken_for_one_only_where_it_may_be(found: str, hint: str) -> None:
     layer = f'layup = [{{ material = "a", coverage_fraction = {found} }}]'
