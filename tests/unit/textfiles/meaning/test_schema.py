@@ -20,7 +20,7 @@ from recipe_track.textfiles.meaning.refusals import FORMS
 from recipe_track.textfiles.meaning.schema import TITLES, main, schema, schema_files, schema_line
 
 SOUND = Path(__file__).parent / "sound"
-COMMITTED = Path(__file__).parents[3] / "schemas"
+COMMITTED = Path(__file__).parents[4] / "schemas"
 FILES = sorted(file.relative_to(SOUND).as_posix() for file in SOUND.rglob("*.toml"))
 SPOILT: list[Any] = [True, "some text", -1, 1.5, 7, [], {}, [1], "", 0, ["x", "x"], {"x": 1}]
 
