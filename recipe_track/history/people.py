@@ -32,6 +32,7 @@ def identity(repo: Repository) -> Person:
     """Who is at work, by git's environment, then its configuration; refused where neither says."""
     found: list[Person] = []
     for variable in ("GIT_AUTHOR_IDENT", "GIT_COMMITTER_IDENT"):
+        # Git's own answer, environment before configuration; the committer's too, or the commit would fail.
         answer = repo.run(*TOLD_ONLY, "var", variable)
         match = _IDENT.fullmatch(answer.out.decode("utf-8", "replace").strip())
         if answer.status != 0 or match is None or not match["name"] or not match["mail"]:

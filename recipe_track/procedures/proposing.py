@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from recipe_track.errors import CallError, InvalidRecipe, Key, Problem, Refused
-from recipe_track.history.objects import write_tree
+from recipe_track.history.making import write_tree
 from recipe_track.history.people import compose
 from recipe_track.history.proposals import WorkChange, already_proposed, propose, work_changes
 from recipe_track.procedures.writing import Done, NewRecord, new_record, with_records
