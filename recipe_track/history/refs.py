@@ -24,8 +24,11 @@ _NOT_IN_BRANCH = re.compile(r"[\x00-\x20\x7f~^:?*\[\\]|\.\.|@\{|//|/\.|\.lock(/|
 
 
 @dataclass(frozen=True, slots=True)
-class ReleaseTag:
-    """An annotated tag `<model>/r<N>` on a commit; a lightweight one releases nothing."""
+class Release:
+    """An annotated tag `<model>/r<N>` on a commit; a lightweight one releases nothing.
+
+    `on_main` says whether main contains the commit; refs alone do not know it (None), labels do.
+    """
 
     model: str
     n: int
@@ -36,6 +39,12 @@ class ReleaseTag:
     date: str
     tagger: str
     tagger_mail: str
+    on_main: bool | None = None
+
+    @property
+    def label(self) -> str:
+        """What the released revision is called."""
+        return f"r{self.n}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +62,7 @@ class Refs:
     """The refs that matter, as they stood at one moment; `main` is None before the first commit."""
 
     main: str | None
-    releases: tuple[ReleaseTag, ...]
+    releases: tuple[Release, ...]
     changes: tuple[ChangeBranch, ...]
 
 
@@ -122,7 +131,7 @@ def _rows(repo: Repository) -> Iterator[list[str]]:
         yield [first.lstrip("\n"), *rest]
 
 
-def _releases(rows: list[list[str]]) -> Iterator[ReleaseTag]:
+def _releases(rows: list[list[str]]) -> Iterator[Release]:
     for ref, _kind, tag_id, target_kind, target, seconds, name, mail, subject, body in rows:
         match = _RELEASE.fullmatch(ref)
         if match is None or target_kind != "commit":
@@ -130,7 +139,7 @@ def _releases(rows: list[list[str]]) -> Iterator[ReleaseTag]:
         message = f"{subject}\n\n{body}".strip()
         tag = ref.removeprefix("refs/tags/")
         date = utc(int(seconds or 0))
-        yield ReleaseTag(match[1], int(match[2]), tag, target, tag_id, message, date, name, mail.strip("<>"))
+        yield Release(match[1], int(match[2]), tag, target, tag_id, message, date, name, mail.strip("<>"))
 
 
 def _changes(rows: list[list[str]]) -> Iterator[ChangeBranch]:

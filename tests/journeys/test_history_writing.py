@@ -500,7 +500,7 @@ def test_dates_of_the_environment_are_honoured(yard: GitRepo) -> None:
     assert yard.git("log", "-1", "--format=%aI %ct") == f"2025-05-01T10:00:00+00:00 {yard.clock}"
 
 
-def test_records_altered_or_deleted_later_are_found(yard: GitRepo) -> None:
+def test_the_log_shows_records_altered_moved_or_deleted_later(yard: GitRepo) -> None:
     for name in ("T-AAAAAA", "T-BBBBBB", "T-CCCCCC", "T-DDDDDD"):
         record(yard, f"records/2026/{name}.toml", name.encode() * 20)
     yard.commit("an edit", files={"records/2026/T-AAAAAA.toml": "other", ZONE: "x"})

@@ -7,7 +7,7 @@ from recipe_track.recipe.layup import Zone
 from recipe_track.textfiles.meaning.stand_ins import mend
 
 ZONE = "models/pb/deck/side.toml"
-TEXT = b'area_m2 = "two"\ncentriod_m = [0, 0, 0]\nlayup = [ { material = "paint", plies = 2 } ]\n'
+TEXT = b'area_m2 = "two"\ncentriod_m = [0, 0, 0]\nexten = 1\nlayup = [ { material = "paint", plies = 2 } ]\n'
 
 
 def test_what_could_be_read_is_kept_beside_the_stand_ins() -> None:
@@ -21,7 +21,8 @@ def test_what_could_be_read_is_kept_beside_the_stand_ins() -> None:
     ("key", "hidden"),
     [
         (("area_m2",), True),  # a stand-in
-        (("centroid_m",), True),  # probably meant by the misspelled key
+        (("centroid_m",), True),
+        (("extent",), True),  # probably meant by the misspelled key
         (("layup", 0, "material"), False),
         (("panel",), False),
     ],
