@@ -81,23 +81,23 @@ def merged(repo: Repository, merge: Commit) -> tuple[Commit, ...]:
     if len(merge.parents) < 2:
         return ()
     first, *others = merge.parents
-    found = [commit for tip in others for commit in walk(repo, tip, since=(first,), first_parent=False)]
-    return tuple({commit.id: commit for commit in found}.values())
+    brought = [commit for tip in others for commit in walk(repo, tip, since=(first,), first_parent=False)]
+    return tuple({commit.id: commit for commit in brought}.values())
 
 
 def parse_trailers(message: str) -> tuple[tuple[str, str], ...]:
     """The `Key: value` lines of a message's last paragraph, unless it is the subject or holds other lines."""
     paragraphs = re.split(r"\n[ \t]*\n", message.strip().replace("\r\n", "\n"))
-    found: list[tuple[str, str]] = []
+    trailers: list[tuple[str, str]] = []
     for line in paragraphs[-1].split("\n") if len(paragraphs) > 1 else ():
-        if line[:1] in " \t" and found:
-            key, value = found.pop()
-            found.append((key, f"{value} {line.strip()}"))
+        if line[:1] in " \t" and trailers:
+            key, value = trailers.pop()
+            trailers.append((key, f"{value} {line.strip()}"))
         elif match := _TRAILER.fullmatch(line):
-            found.append((match[1], match[2].strip()))
+            trailers.append((match[1], match[2].strip()))
         else:
             return ()
-    return tuple(found)
+    return tuple(trailers)
 
 
 def utc(seconds: int) -> str:

@@ -54,8 +54,8 @@ def has_signature(repo: Repository, tag_id: str) -> bool:
 
 def tree(repo: Repository, commit: str, roots: Sequence[str] = RECIPE_ROOTS) -> dict[str, str]:
     """Path and object id of every file under the roots at a commit or tree."""
-    kinds = _listed(repo, commit, roots)
-    return {path: oid for path, (_mode, kind, oid) in kinds.items() if kind == "blob"}  # no submodules
+    listed = _listed(repo, commit, roots)
+    return {path: oid for path, (_mode, kind, oid) in listed.items() if kind == "blob"}  # no submodules
 
 
 def tree_entries(repo: Repository, commit: str, paths: Sequence[str]) -> dict[str, Entry]:

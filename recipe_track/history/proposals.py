@@ -57,7 +57,7 @@ def work_changes(repo: Repository, main_branch: str) -> tuple[WorkChange, ...]:
     stored = hash_files(repo, root, changed, store=True)
     contents = read_many(repo, stored.values())
     behind = _behind(repo, main, on_main)
-    found = [
+    present = [
         WorkChange(
             status="modified" if path in on_main else "added",
             path=path,
@@ -70,7 +70,7 @@ def work_changes(repo: Repository, main_branch: str) -> tuple[WorkChange, ...]:
     gone = [
         WorkChange("deleted", path, None, None, path in behind) for path in on_main if path not in set(paths)
     ]
-    return tuple(sorted(found + gone, key=lambda change: change.path))
+    return tuple(sorted(present + gone, key=lambda change: change.path))
 
 
 def already_proposed(

@@ -169,5 +169,5 @@ def _git_version(launcher: "git.Git") -> tuple[int, ...]:
 
 
 def _too_old(version: tuple[int, ...]) -> RepositoryError:
-    found, needed = (".".join(map(str, numbers)) for numbers in (version, OLDEST_GIT))
-    return RepositoryError(f"git {found} is too old; {needed} or newer is needed", "install a newer git")
+    own, needed = (".".join(map(str, numbers)) for numbers in (version, OLDEST_GIT))
+    return RepositoryError(f"git {own} is too old; {needed} or newer is needed", "install a newer git")
