@@ -10,9 +10,10 @@ import pytest
 from recipe_track.errors import CallError, Refused, RepositoryError
 from recipe_track.history import repository as repository_module
 from recipe_track.history.log import merged, walk
-from recipe_track.history.objects import index_tree, read_many, tree
+from recipe_track.history.objects import read_many, tree
 from recipe_track.history.refs import is_ancestor, merge_base, read_refs
 from recipe_track.history.repository import create_repository, open_repository, resolve
+from recipe_track.history.staging import index_tree
 from tests.journeys.gitrepo import GitRepo, environment
 
 ZONE = "models/pb/deck/deck-support.toml"
@@ -278,7 +279,8 @@ def test_the_index_of_a_hook_is_read_and_conflicts_are_refused(yard: GitRepo) ->
     seen = yard.root / "seen"
     script = (
         "import os, sys; from recipe_track.history.repository import open_repository\n"
-        "from recipe_track.history.objects import index_tree, read_many\n"
+        "from recipe_track.history.objects import read_many\n"
+        "from recipe_track.history.staging import index_tree\n"
         "with open_repository('.', index_file=os.environ.get('GIT_INDEX_FILE')) as repo:\n"
         f"    oid = index_tree(repo)[{ZONE!r}]\n"
         f"    open({str(seen)!r}, 'wb').write(read_many(repo, [oid])[oid])\n"

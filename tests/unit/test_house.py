@@ -1,7 +1,10 @@
 """The rules of the house that tools hold: imports, types, lint, and what a quick command may load."""
 
+import ast
+import re
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -81,3 +84,75 @@ def test_a_library_stays_in_its_rooms(library: str, rooms: set[str]) -> None:
         if line.strip().startswith((f"import {library}", f"from {library}"))
     }
     assert users == rooms
+
+
+PLUMBING = {
+    "cat-file", "commit-tree", "config", "diff-files", "diff-index", "diff-tree", "fast-import", "for-each-ref",
+    "hash-object", "log", "ls-files", "ls-tree", "merge-base", "merge-file", "merge-tree", "read-tree", "rev-list",
+    "rev-parse", "show-ref", "stripspace", "symbolic-ref", "update-index", "update-ref", "verify-tag", "worktree",
+    "write-tree",
+}  # fmt: skip
+
+
+def git_calls(source: str) -> Iterator[int]:
+    """Lines that run git, whatever the repository is called there, or start any other program."""
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Import | ast.ImportFrom):
+            names = {node.module} if isinstance(node, ast.ImportFrom) else {one.name for one in node.names}
+            if names & {"subprocess", "recipe_track.history.process"}:
+                yield node.lineno
+        if not isinstance(node, ast.Call):
+            continue
+        called = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+        words = {one.value for one in ast.walk(node) if isinstance(one, ast.Constant)}
+        of_an_object = isinstance(node.func, ast.Attribute) and called == "run"
+        runs_git = of_an_object and (node.args or words & PLUMBING)  # the app of the screens runs, too
+        if runs_git or called in ("git", "run_git", "run_anywhere", "system", "popen", "execute"):
+            yield node.lineno
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        'ws.repo.run("cat-file", "-e", commit)',
+        'repo.git("rev-parse", "HEAD")',
+        "self._repo.git(*args)",
+        "repo.run(*args)",
+        "run_anywhere(folder, 'merge-file')",
+        "import subprocess",
+        "from recipe_track.history.process import run_git",
+    ],
+)
+def test_a_call_of_git_is_seen(source: str) -> None:
+    assert list(git_calls(source)) == [1]
+
+
+def test_git_is_called_in_history_alone() -> None:
+    """Elsewhere git is asked by a named question of history/, never by a command."""
+    package = ROOT / "recipe_track"
+    calls = [
+        f"{path.relative_to(package)}:{line}"
+        for path in sorted(package.rglob("*.py"))
+        if path.relative_to(package).parts[0] != "history"
+        for line in git_calls(path.read_text(encoding="utf-8"))
+    ]
+    assert calls == []
+
+
+WORDING = re.compile(r"\bin \w*answer\.err|\.err\.(?:startswith|endswith|find|count)|re\.\w+\([^)]*\.err")
+
+
+def test_the_words_of_git_are_read_in_one_place() -> None:
+    package = ROOT / "recipe_track"
+    readers = {
+        path.relative_to(package).as_posix()
+        for path in package.rglob("*.py")
+        if WORDING.search(path.read_text(encoding="utf-8"))
+    }
+    assert readers == set()
+    users = {
+        path.relative_to(package).parts[0]
+        for path in package.rglob("*.py")
+        if "recipe_track.history.wording" in path.read_text(encoding="utf-8")
+    }
+    assert users == {"history"}

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from recipe_track.errors import RepositoryError
-from recipe_track.history.clone import join_with_markers
+from recipe_track.history.merges import join_with_markers
 
 LINES = "".join(f"line {n}\n" for n in range(9))
 

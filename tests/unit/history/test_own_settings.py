@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from recipe_track.errors import RepositoryError
-from recipe_track.history.clone import attributes_file, hooks_folder, set_setting, setting
 from recipe_track.history.repository import Repository, open_repository
+from recipe_track.history.settings import attributes_file, hooks_folder, set_setting, setting
 from tests.journeys.gitrepo import GitRepo
 
 KEY = "merge.recipe-track.driver"

@@ -5,9 +5,10 @@ from pathlib import Path
 import pytest
 
 from recipe_track.errors import CallError, Refused
-from recipe_track.history.objects import index_tree
+from recipe_track.history.process import Answer, failure
 from recipe_track.history.refs import main_ref
-from recipe_track.history.repository import Answer, failure, open_repository
+from recipe_track.history.repository import open_repository
+from recipe_track.history.staging import index_tree
 from tests.journeys.gitrepo import GitRepo
 
 DECK, HULL, NEW = "models/pb/deck/side.toml", "models/pb/hull/Böden.toml", "models/pb/hull/new.toml"
