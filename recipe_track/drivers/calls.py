@@ -2,7 +2,8 @@
 
 from pathlib import Path
 
-from recipe_track.history.clone import is_merging, join_with_markers, message_trailers, staged_edits
+from recipe_track.history.merges import join_with_markers
+from recipe_track.history.staging import is_merging, message_trailers, staged_edits
 from recipe_track.recipe.paths import kind_of_path
 from recipe_track.textfiles.writing.merge import fenced, is_mergeable, merge
 from recipe_track.workspace import Workspace

@@ -12,8 +12,8 @@ from pathlib import Path
 
 import recipe_track
 from recipe_track.errors import Refused, RepositoryError
-from recipe_track.history.clone import attributes_file, hooks_folder, set_setting, setting
 from recipe_track.history.repository import Repository
+from recipe_track.history.settings import attributes_file, hooks_folder, set_setting, setting
 
 HOOK_HEAD = "#!/bin/sh\n# by recipe-track; taken away by `recipe-track git-setup --undo`\n"
 EXECUTABLE = 0o755

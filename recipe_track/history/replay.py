@@ -78,6 +78,8 @@ def write_history(history: PlannedHistory, target: Path) -> None:
         raise CallError(f"{target} exists and is not an empty folder", "name a folder that is not there yet")
     create_repository(target, MAIN, plain=True)
     stream = b"".join(_stream(history))
+    # One stream for `fast-import`: a process for each commit would take minutes. --done: a stream
+    # that was cut is an error, not a shorter history.
     with open_repository(target) as repo:
         repo.git("fast-import", "--quiet", "--done", "--date-format=raw", stdin=stream, env=NEUTRAL)
         repo.git("reset", "--quiet", "--hard", env=NEUTRAL)

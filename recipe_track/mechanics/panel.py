@@ -25,7 +25,7 @@ _PATCH_COUNTS = np.array([[8, 12, 14, 18, 18], [8, 6, 8, 8, 8]])
 _SHARP_COUNTS = np.array([[12, 18, 18, 24, 24], [12, 12, 12, 12, 12]])
 _SHARP_COUPLING = 0.25
 _FULL_COUPLING = 0.1
-_CHUNK_NUMBERS = 400_000
+CHUNK_NUMBERS = 400_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +153,7 @@ def _solved(plates: Plates, clamped: BoolArray, with_patch: BoolArray) -> Soluti
         count_x, count_y, *flags = kind.tolist()
         basis = Basis(count_x, count_y, bool(flags[0]), bool(flags[1]))
         members = np.flatnonzero((kinds == kind).all(axis=1))
-        at_once = max(1, _CHUNK_NUMBERS // (count_x * count_y) ** 2)
+        at_once = max(1, CHUNK_NUMBERS // (count_x * count_y) ** 2)
         for start in range(0, len(members), at_once):
             piece = members[start : start + at_once]
             part = _solved_alike(plates.take(piece), basis, bool(flags[2]), bool(flags[3]))

@@ -34,7 +34,7 @@ class Periodic:
 
 
 @dataclass(frozen=True, slots=True)
-class _Waves:
+class Waves:
     """Fourier coefficients of w, φx, φy under a unit force, with the wave numbers. (n, along x, along y)"""
 
     k_x: FloatArray
@@ -93,13 +93,13 @@ def periodic_plate(
     Plates and Shells, 2nd ed., 2004 (from memory); the sum of its shear part over one direction is the
     closed form of a string on an elastic bed.
     """
-    m, n = _wave_numbers()
+    m, n = wave_numbers()
     width_x, width_y = np.minimum(side_m, length_x_m), np.minimum(side_m, length_y_m)
     along_x = np.sinc(m * (width_x / length_x_m)[:, None]) * np.where(m == 0, 1, 2)
     along_y = np.sinc(n * (width_y / length_y_m)[:, None])
     force = along_x[:, :, None] * along_y[:, None] / (length_x_m * length_y_m)[:, None, None]
     force[:, 0, _WAVES] = 0  # the mean is left to Ritz
-    waves = _waves(d_star, s_x, s_y, length_x_m, length_y_m, force)
+    waves = plate_waves(d_star, s_x, s_y, length_x_m, length_y_m, force)
     dip = (waves.w - waves.shear).sum(axis=(1, 2))
     dip += _shear_dip(s_x, s_y, length_x_m, length_y_m, width_x, width_y)
     tables = _edge_tables(basis)
@@ -109,7 +109,7 @@ def periodic_plate(
     return Periodic(dip - taken_back, lift, _edge_work(d_star, length_x_m, length_y_m, waves, tables))
 
 
-def _edge_values(waves: _Waves, tables: _EdgeTables, clamped: bool) -> tuple[FloatArray, FloatArray]:
+def _edge_values(waves: Waves, tables: _EdgeTables, clamped: bool) -> tuple[FloatArray, FloatArray]:
     """What the lifts take back in the centre, and their factors in the order of `ritz.Tables.lifts`."""
     w_x, w_y = _at_x_edge(waves.w), _at_y_edge(waves.w)
     even_y, even_x = w_x @ tables.even_y, w_y @ tables.even_x
@@ -117,13 +117,13 @@ def _edge_values(waves: _Waves, tables: _EdgeTables, clamped: bool) -> tuple[Flo
     lifts += [_at_x_edge(waves.phi_x) @ tables.odd_y] if clamped else []
     lifts += [_at_y_edge(waves.phi_x) @ tables.odd_x, _at_x_edge(waves.phi_y) @ tables.odd_y]
     lifts += [_at_y_edge(waves.phi_y) @ tables.odd_x] if clamped else []
-    corner = w_x @ (-1.0) ** _wave_numbers()[1]
+    corner = w_x @ (-1.0) ** wave_numbers()[1]
     taken_back = corner + even_y @ tables.centre_y + even_x @ tables.centre_x
     return taken_back, -np.concatenate(lifts, axis=1)
 
 
 def _edge_work(
-    d_star: FloatArray, length_x_m: FloatArray, length_y_m: FloatArray, waves: _Waves, tables: _EdgeTables
+    d_star: FloatArray, length_x_m: FloatArray, length_y_m: FloatArray, waves: Waves, tables: _EdgeTables
 ) -> FloatArray:
     """Virtual work of the bending moments on supported edges, in each unknown. (n, N)"""
     twist = waves.k_y * waves.phi_x + waves.k_x * waves.phi_y
@@ -136,33 +136,53 @@ def _edge_work(
 
 def _at_x_edge(wave: FloatArray) -> FloatArray:
     """Coefficients along y of what waves add up to at either x edge. (n, waves along y)"""
-    return np.asarray(np.einsum("m,nmk->nk", (-1.0) ** _wave_numbers()[0], wave))
+    return np.asarray(np.einsum("m,nmk->nk", (-1.0) ** wave_numbers()[0], wave))
 
 
 def _at_y_edge(wave: FloatArray) -> FloatArray:
     """Coefficients along x of what waves add up to at either y edge. (n, waves along x)"""
-    return np.asarray(np.einsum("nmk,k->nm", wave, (-1.0) ** _wave_numbers()[1]))
+    return np.asarray(np.einsum("nmk,k->nm", wave, (-1.0) ** wave_numbers()[1]))
 
 
-def _wave_numbers() -> tuple[IntArray, IntArray]:
+def wave_numbers() -> tuple[IntArray, IntArray]:
     """Waves along x and along y; those along −x are the same as along x and −y, and counted twice instead."""
     return np.arange(_WAVES + 1), np.arange(-_WAVES, _WAVES + 1)
 
 
-def _waves(
+def plate_waves(
     d_star: FloatArray,
     s_x: FloatArray,
     s_y: FloatArray,
     length_x_m: FloatArray,
     length_y_m: FloatArray,
     force: FloatArray,
-) -> _Waves:
+) -> Waves:
     """Each wave of the load bends the plate in the same wave: a small system per wave, solved by hand.
 
     With k = (kx, ky), H the bending and S the shear stiffness the rotations are (H + S)⁻¹ S k w, and
     w = force / (kᵀ H (H + S)⁻¹ S k).
+
+    Parameters
+    ----------
+    d_star : (n, 3, 3)
+        Bending stiffness. [N·m]
+    s_x, s_y : (n,)
+        Transverse shear stiffness. [N/m]
+    length_x_m, length_y_m : (n,)
+        The period along x and along y. [m]
+    force : (n, along x, along y)
+        Amplitude of the load in each of `wave_numbers`. [N/m²]
+
+    Returns
+    -------
+    Waves
+
+    References
+    ----------
+    J. N. Reddy, Mechanics of Laminated Composite Plates and Shells, 2nd ed., 2004, first-order theory
+    (from memory).
     """
-    m, n = _wave_numbers()
+    m, n = wave_numbers()
     k_x = (2 * np.pi / length_x_m)[:, None, None] * m[:, None]
     k_y = (2 * np.pi / length_y_m)[:, None, None] * n
     d, shear_x, shear_y = d_star[:, :, :, None, None], s_x[:, None, None], s_y[:, None, None]
@@ -177,7 +197,7 @@ def _waves(
     shear = shear_x * xx + shear_y * yy
     stiff[:, 0, _WAVES] = shear[:, 0, _WAVES] = 1
     w = force / stiff
-    return _Waves(k_x, k_y, w, turn_x * w, turn_y * w, force / shear)
+    return Waves(k_x, k_y, w, turn_x * w, turn_y * w, force / shear)
 
 
 def _shear_dip(
@@ -205,7 +225,7 @@ def _shear_dip(
 @lru_cache(maxsize=64)
 def _edge_tables(basis: ritz.Basis) -> _EdgeTables:
     """Edge integrals of bubbles and of the unknowns with waves."""
-    m, n = (np.asarray(np.pi * wave[:, None], dtype=np.float64) for wave in _wave_numbers())
+    m, n = (np.asarray(np.pi * wave[:, None], dtype=np.float64) for wave in wave_numbers())
     free = ritz.tables(basis).free
     even_x, odd_x, centre_x = _bubble_tables(basis.count_x, m)
     even_y, odd_y, centre_y = _bubble_tables(basis.count_y, n)

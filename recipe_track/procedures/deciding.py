@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from recipe_track.errors import CallError, Refused
-from recipe_track.history.commits import approve, commit_record, merge_preview, read_files
+from recipe_track.history.commits import commit_record
 from recipe_track.history.log import walk
-from recipe_track.history.objects import RECIPE_EDITS
+from recipe_track.history.merges import approve, merge_preview
+from recipe_track.history.objects import RECIPE_EDITS, read_files
 from recipe_track.history.people import compose, identity
 from recipe_track.history.refs import ChangeBranch
 from recipe_track.procedures.proposing import (

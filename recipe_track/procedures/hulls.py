@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from recipe_track.errors import CallError, Refused
-from recipe_track.history.commits import commit_record, read_files
+from recipe_track.history.commits import commit_record
+from recipe_track.history.objects import read_files
 from recipe_track.history.people import compose, identity
-from recipe_track.history.revisions import Release
+from recipe_track.history.refs import Release
 from recipe_track.procedures.writing import Done, new_record, put_records, with_records
 from recipe_track.recipe.craft import Hull, HullPart
 from recipe_track.recipe.paths import hull_path, part_of

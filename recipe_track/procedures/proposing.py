@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from recipe_track.errors import CallError, InvalidRecipe, Problem, Refused
-from recipe_track.history.objects import write_tree
+from recipe_track.errors import CallError, InvalidRecipe, Key, Problem, Refused
+from recipe_track.history.making import write_tree
 from recipe_track.history.people import compose
 from recipe_track.history.proposals import WorkChange, already_proposed, propose, work_changes
 from recipe_track.procedures.writing import Done, NewRecord, new_record, with_records
@@ -153,14 +153,15 @@ def _valid(ws: Workspace, tree: str, paths: set[str]) -> Snapshot:
 
 def require_no_worse(ws: Workspace, reading: Reading, paths: set[str], message: str) -> None:
     """Refuse problems in the paths touched, and any that main does not have already."""
-    known = {_key(p) for p in ws.read(ws.revision_of(ws.tip(), None), with_records=True).problems}
-    problems = tuple(p for p in reading.problems if p.file in paths or _key(p) not in known)
+    known = {_fault(p) for p in ws.read(ws.revision_of(ws.tip(), None), with_records=True).problems}
+    problems = tuple(p for p in reading.problems if p.file in paths or _fault(p) not in known)
     if problems:
         raise InvalidRecipe(message, problems)
 
 
-def _key(problem: Problem) -> tuple[str, str]:
-    return problem.file, problem.message
+def _fault(problem: Problem) -> tuple[str, str, Key, str]:
+    """What is wrong, wherever its line has moved to and however it is worded."""
+    return problem.file, problem.code, problem.key, problem.name
 
 
 def _model_of(ws: Workspace, wanted: str | None, changes: Sequence[WorkChange], after: Snapshot) -> str:

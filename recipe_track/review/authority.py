@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 
 from recipe_track.errors import Refused
-from recipe_track.history.commits import read_files
 from recipe_track.history.log import Commit, walk
+from recipe_track.history.objects import read_files
 from recipe_track.history.signatures import Signature, verify_commits
 from recipe_track.recipe.craft import Approval
 from recipe_track.recipe.paths import SETTINGS_PATH

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from typing import TypeVar
 
 from recipe_track.errors import CallError
-from recipe_track.history.revisions import Release
+from recipe_track.history.refs import Release
 from recipe_track.recipe.craft import Hull, HullPart
 from recipe_track.recipe.paths import hull_path, kind_of_path
 from recipe_track.recipe.rules.names import nearest

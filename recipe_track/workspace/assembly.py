@@ -1,9 +1,7 @@
 """From the bytes of files to one snapshot and every problem in it, located."""
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from recipe_track.errors import Fault, Problem
@@ -14,7 +12,6 @@ from recipe_track.recipe.paths import (
     SETTINGS_PATH,
     RecipeFile,
     file_at,
-    model_at,
     model_path,
     part_of,
     part_path,
@@ -26,9 +23,9 @@ from recipe_track.textfiles.meaning.paths import misplaced
 from recipe_track.textfiles.meaning.read import read_file
 
 if TYPE_CHECKING:
-    from recipe_track.textfiles.meaning.stand_ins import Salvaged
+    from recipe_track.textfiles.meaning.stand_ins import Mended
 
-_QUOTED = re.compile(r"`([^`]+)`")
+_NO_SETTINGS = ("there is no recipe-track.toml", "it holds `format = 1`")
 ModelT = TypeVar("ModelT")
 
 
@@ -64,10 +61,10 @@ def assemble(
     """Parse every file, join them, and check them together."""
     parsed, problems = _parsed(files, parser)
     snapshot, faults = _join(parsed, past_zones or {})
-    broken = _salvaged(files, [path for path, model in parsed.items() if model is None])
+    broken = _mended(files, [path for path, model in parsed.items() if model is None])
     whole = snapshot
     if broken:
-        rest = {path: saved.model for path, saved in broken.items() if saved is not None}
+        rest = {path: mended.model for path, mended in broken.items() if mended is not None}
         whole, faults = _join({**parsed, **rest}, past_zones or {})
     faults.extend(_where_they_lie(rules.check(whole, with_records), files))
     problems.extend(_located(_own(faults, broken), files))
@@ -75,12 +72,12 @@ def assemble(
     return Reading(snapshot, tuple(sorted(problems, key=_place)), tuple(sorted(notes, key=_place)))
 
 
-def _salvaged(files: Mapping[str, bytes], broken: Sequence[str]) -> "dict[str, Salvaged | None]":
+def _mended(files: Mapping[str, bytes], broken: Sequence[str]) -> "dict[str, Mended | None]":
     if not broken:
         return {}
-    from recipe_track.textfiles.meaning.stand_ins import salvage
+    from recipe_track.textfiles.meaning.stand_ins import mend
 
-    return {path: salvage(path, files[path]) for path in broken}
+    return {path: mend(path, files[path]) for path in broken}
 
 
 def join_readable(
@@ -111,16 +108,11 @@ def _located(faults: Iterable[Fault], files: Mapping[str, bytes]) -> list[Proble
     listed = list(faults)
     if not listed:
         return []
-    from recipe_track.textfiles.syntax.places import locate
+    from recipe_track.textfiles.syntax.places import locate, unplaced
 
     there = {fault.file for fault in listed} & files.keys()
     texts = {path: files[path].decode("utf-8", "replace") for path in there}
-    return [
-        locate(fault, texts[fault.file])
-        if fault.file in texts
-        else Problem(fault.file, None, None, fault.message, fault.hint)
-        for fault in listed
-    ]
+    return [locate(fault, texts[fault.file]) if fault.file in texts else unplaced(fault) for fault in listed]
 
 
 def _where_they_lie(faults: Iterable[Fault], files: Mapping[str, bytes]) -> Iterable[Fault]:
@@ -131,15 +123,15 @@ def _where_they_lie(faults: Iterable[Fault], files: Mapping[str, bytes]) -> Iter
         yield replace(fault, file=places.get(record, fault.file)) if record else fault
 
 
-def _own(faults: Iterable[Fault], broken: "Mapping[str, Salvaged | None]") -> Iterable[Fault]:
+def _own(faults: Iterable[Fault], broken: "Mapping[str, Mended | None]") -> Iterable[Fault]:
     """Without the faults that only follow from a file, or a value in it, that could not be read."""
-    lost = [path for path, saved in broken.items() if saved is None]
-    names = {name for path in lost for name in (PurePosixPath(path).stem, model_at(path)) if name}
+    lost = [path for path, mended in broken.items() if mended is None]
+    names = {file.id for path in lost if (file := file_at(path)) is not None}
     for fault in faults:
-        saved = broken.get(fault.file)
-        follows = (saved is not None and saved.hides(fault)) or fault.file in lost
-        unknown = fault.message.startswith("unknown")
-        if not follows and not (unknown and names.intersection(_QUOTED.findall(fault.message))):
+        mended = broken.get(fault.file)
+        follows = (mended is not None and mended.hides(fault)) or fault.file in lost
+        unknown = fault.code.startswith("unknown-")
+        if not follows and not (unknown and names & {fault.name, part_of(fault.name)}):
             yield fault
 
 
@@ -148,7 +140,7 @@ def _join(parsed: Mapping[str, Any], past: Mapping[str, frozenset[str]]) -> tupl
     models, faults = _models(parsed, files)
     settings = _of(parsed, SETTINGS_PATH, Settings)
     if settings is None and SETTINGS_PATH not in parsed:
-        faults.append(Fault(SETTINGS_PATH, (), "there is no recipe-track.toml", "it holds `format = 1`"))
+        faults.append(Fault(SETTINGS_PATH, (), "missing-settings", *_NO_SETTINGS))
     snapshot = Snapshot(
         settings=settings or Settings(format=KNOWN_FORMAT),
         materials=_by_id(parsed, files, "material"),
@@ -183,9 +175,8 @@ def _models(
     for model_id in sorted({file.model for file in files.values() if file.model}):
         path = model_path(model_id)
         if path not in parsed:
-            faults.append(
-                Fault(path, (), f"models/{model_id} has no model.toml", "it holds at least `origin`")
-            )
+            message = f"models/{model_id} has no model.toml"
+            faults.append(Fault(path, (), "missing-model", message, "it holds at least `origin`"))
         model = _of(parsed, path, Model)
         own = {path: file for path, file in files.items() if file.model == model_id and file.kind != "model"}
         parts = {
@@ -204,7 +195,7 @@ def _part(
     path = part_path(model, part)
     if path not in parsed:
         hint = "it holds at least `process` and `resin`"
-        faults.append(Fault(path, (), f"models/{model}/{part} has no part.toml", hint))
+        faults.append(Fault(path, (), "missing-part", f"models/{model}/{part} has no part.toml", hint))
     written = _of(parsed, path, Part)
     if written is None:
         return None

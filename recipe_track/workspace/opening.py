@@ -9,10 +9,11 @@ from pathlib import Path
 
 from recipe_track.errors import CallError, InvalidRecipe, RepositoryError
 from recipe_track.history.log import Commit, walk
-from recipe_track.history.objects import index_tree
+from recipe_track.history.objects import content_at
 from recipe_track.history.refs import Refs, read_refs
 from recipe_track.history.repository import Repository, open_repository, resolve
 from recipe_track.history.revisions import Labels, labels
+from recipe_track.history.staging import index_tree
 from recipe_track.recipe.craft import MAIN_BRANCH, Settings
 from recipe_track.recipe.paths import SETTINGS_PATH, file_at, record_at
 from recipe_track.recipe.records import Record
@@ -81,9 +82,9 @@ class Workspace:
             if path.is_file():
                 return path.read_bytes()
         for branch in ("HEAD", f"refs/heads/{MAIN_BRANCH}"):
-            answer = self.repo.run("cat-file", "blob", f"{branch}:{SETTINGS_PATH}")
-            if answer.status == 0:
-                return answer.out
+            settings = content_at(self.repo, branch, SETTINGS_PATH)
+            if settings is not None:
+                return settings
         hint = "start one with `recipe-track new DIR`"
         raise RepositoryError(f"{self.repo.place} is not a recipe repository: no recipe-track.toml", hint)
 

@@ -1,12 +1,12 @@
 """What follows from the example: valid throughout, minima met, and open only what should be open."""
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
 from recipe_track.figures.craft import figures_of
 from recipe_track.figures.results import ModelFigures
-from recipe_track.procedures.example import example_repo, replay
 from recipe_track.recipe.records import Change, Decision, Verification
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import change_state, deviation_state, holds, open_trials
@@ -17,13 +17,10 @@ MODEL = "pb98"
 
 
 @pytest.fixture(scope="module")
-def workspace(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workspace]:
+def workspace(example: Path) -> Iterator[Workspace]:
     """The replayed example, open."""
-    folder = tmp_path_factory.mktemp("states")
-    with environment(neutral_environment(folder / "home")):
-        replay(example_repo(), folder / "yard")
-        with open_workspace(folder / "yard") as opened:
-            yield opened
+    with environment(neutral_environment(example.parent / "home")), open_workspace(example) as opened:
+        yield opened
 
 
 @pytest.fixture(scope="module")

@@ -1,7 +1,6 @@
-"""The example as a repository, once for looking and once per test for writing; nothing of the machine's git."""
+"""Nothing of the machine's git, no animation, and an example to write in."""
 
 import os
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -9,7 +8,7 @@ os.environ["TEXTUAL_ANIMATIONS"] = "none"  # read when textual is imported
 
 import pytest
 
-from recipe_track.procedures.example import example_repo, replay
+from tests.example import copy_of_example
 from tests.journeys.gitrepo import environment, neutral_environment, person
 
 
@@ -23,16 +22,7 @@ def _own_git(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
         yield
 
 
-@pytest.fixture(scope="session")
-def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The example repository; only for looking."""
-    target = tmp_path_factory.mktemp("example") / "yard"
-    with environment(neutral_environment(target.parent / "home")):
-        replay(example_repo(), target)
-    return target
-
-
 @pytest.fixture
 def own_example(tmp_path: Path, example: Path) -> Path:
     """The example repository of one test, to write in."""
-    return shutil.copytree(example, tmp_path / "yard")
+    return copy_of_example(tmp_path / "yard")

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.screens.driving import LARGE, SMALL, opened
-from tests.screens.screen_text import assert_golden, colours_of
+from tests.screens.screen_text import assert_golden, colours_of, lines_of
 
 SMALL_SCREENS = (
     ("compare-80x24", ()),
@@ -27,6 +27,7 @@ async def test_screens_are_as_they_were(
         for name, keys in screens:
             await drive.press(*keys)
             assert_golden(drive.app, name)
+            assert max(map(len, lines_of(drive.app))) <= size[0]
             await drive.close_dialogs()
             await drive.pilot.press("1")
 

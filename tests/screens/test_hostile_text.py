@@ -10,11 +10,12 @@ import recipe_track.tui
 from tests.journeys.gitrepo import GitRepo
 from tests.recipes import WORKED
 from tests.screens.driving import LARGE, SMALL, opened
-from tests.screens.screen_text import text_of
+from tests.screens.screen_text import lines_of, text_of
 
 HOSTILE = "[/] [b]x[/b [@click=app.quit]y[/] \\u001b[31mred \\u202egnp.exe [red]"
 """As it stands in a TOML string: unmatched markup, an action, an escape sequence, a direction override."""
-LONG = "long " * 2000
+LONG = "long " * 1000
+"""More than the largest of the windows holds."""
 ACTING = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2066-\u2069]")
 TRIAL, CHANGE, WAITING = "T-7K3QX2", "C-2M9XQ4", "C-2M9XQ5"
 BY = 'by = "[/] A [b] <ada@quay.example>"\non = 2026-01-02\n'
@@ -66,7 +67,10 @@ def _change(text: str) -> str:
 
 @pytest.mark.parametrize(
     ("size", "visits"),
-    [(SMALL, ("y", "t", "l", "w", "z", "b", "2", "3", "3d", "4", "5", "5r")), (LARGE, ("", "2", "4", "5"))],
+    [
+        (SMALL, ("y", "t", "l", "w", "z", "b", "2", "3", "3d", "4", "5", "5r")),
+        (LARGE, ("", "2", "3", "4", "5")),
+    ],
     ids=["small", "large"],
 )
 async def test_hostile_text_is_shown_as_it_is(
@@ -77,6 +81,7 @@ async def test_hostile_text_is_shown_as_it_is(
         for keys in visits:
             await drive.press("1", *keys)
             shown.append(text_of(drive.app))
+            assert max(map(len, lines_of(drive.app))) <= size[0]
             await drive.close_dialogs()
         await drive.press("1", "ctrl+p")
         shown.append(text_of(drive.app))

@@ -107,7 +107,9 @@ async def test_a_refused_form_comes_back_with_what_was_typed(own_example: Path) 
 
 async def test_hulls_show_what_stands_open_and_the_scales(example: Path) -> None:
     async with opened(example, LARGE, "r3", "r4") as drive:
-        await drive.press("4", *["down"] * 3)
+        await drive.press("4")
+        await drive.pilot.press(*["down"] * 3)
+        await drive.settle()
         shown = text_of(drive.app)
     assert "HOLD  hull/transom" in shown
     assert "against computed" in shown

@@ -37,5 +37,5 @@ def _pointed(problem: Problem) -> list[str]:
 
 def problems_json(problems: tuple[Problem, ...]) -> list[dict[str, Any]]:
     """Problems as the JSON objects of `check`."""
-    keys = ("file", "line", "column", "message", "hint")
+    keys = ("file", "line", "column", "code", "message", "hint")
     return [{key: asdict(problem)[key] for key in keys} for problem in problems]

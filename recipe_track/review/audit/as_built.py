@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import date
 
+from recipe_track.history.objects import has_commit
 from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Change, Deviation, Trial
 from recipe_track.recipe.states import (
@@ -11,7 +12,7 @@ from recipe_track.recipe.states import (
     trial_state,
 )
 from recipe_track.review.audit.scope import Finding, Scope
-from recipe_track.review.hull.effectivity import STARTED, has_commit
+from recipe_track.review.hull.effectivity import STARTED
 
 BUILT = ("demoulded", "fitted")
 
@@ -28,7 +29,7 @@ def check_revisions(scope: Scope) -> Iterator[Finding]:
                     f"it is built to {part.revision}, which is not released",
                     "fetch the tags (`git fetch --tags`); if there is none, release what it was built to",
                 )  # fmt: skip
-            if not has_commit(scope.ws, part.commit):
+            if not has_commit(scope.ws.repo, part.commit):
                 yield Finding(
                     "hull-revision-missing", where,
                     f"the commit {part.commit[:10]} it was started to is not in this repository",

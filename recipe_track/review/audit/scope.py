@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from recipe_track.errors import CallError
 from recipe_track.history.log import Commit
-from recipe_track.history.revisions import Release
+from recipe_track.history.refs import Release
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.choosing import one_of
 from recipe_track.review.hull.effectivity import Effectivity

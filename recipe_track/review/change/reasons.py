@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from recipe_track.history.log import Commit, walk
+from recipe_track.history.refs import head_commit
 from recipe_track.history.revisions import touches
 from recipe_track.recipe.paths import record_at
 from recipe_track.recipe.records import Change, Decision, Trial
@@ -55,8 +56,7 @@ def _base(ws: Workspace, revision: Revision) -> str | None:
     """The commit whose records hold for a revision; working files stand on HEAD."""
     if revision.commit is not None:
         return revision.commit
-    head = ws.repo.run("rev-parse", "--verify", "--quiet", "HEAD^{commit}")
-    return head.out.decode().strip() or None if head.status == 0 else None
+    return head_commit(ws.repo)
 
 
 def _reasons(ws: Workspace, old: str, new: str, model: str, undone: bool) -> list[Reason]:

@@ -6,7 +6,7 @@ from itertools import groupby
 
 from recipe_track.errors import CallError, Refused
 from recipe_track.figures.materials import NotComputable
-from recipe_track.history.commits import merge_preview
+from recipe_track.history.merges import merge_preview
 from recipe_track.history.objects import differing
 from recipe_track.history.refs import ChangeBranch, is_ancestor, merge_base
 from recipe_track.recipe.paths import record_at, record_path

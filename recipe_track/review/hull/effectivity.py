@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from recipe_track.history.objects import has_commit
 from recipe_track.history.refs import is_ancestor
 from recipe_track.impact.materials import materials_used
 from recipe_track.recipe.craft import HullPart
@@ -50,7 +51,7 @@ class Effectivity:
         """Whether a commit is contained in another; False where this clone does not have the other."""
         if later in self._ages and commit in self._ages:
             return self._ages[commit] <= self._ages[later]
-        return has_commit(self._ws, later) and is_ancestor(self._ws.repo, commit, later)
+        return has_commit(self._ws.repo, later) and is_ancestor(self._ws.repo, commit, later)
 
     def touches(self, landed: ChangeOnMain, model: str, part: HullPart) -> bool:
         """Whether a change reaches the laminate of a part: its files, or a material that it uses."""
@@ -71,11 +72,6 @@ class Effectivity:
             built = tree.parts.get(part.part) if tree else None
             self._used[key] = _materials_of(built, snapshot) if built and snapshot else None
         return self._used[key]
-
-
-def has_commit(ws: Workspace, commit: str) -> bool:
-    """Whether this clone has a commit."""
-    return ws.repo.run("cat-file", "-e", f"{commit}^{{commit}}").status == 0
 
 
 def _materials_of(part: PartTree, snapshot: Snapshot) -> frozenset[str]:

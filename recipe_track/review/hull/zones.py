@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from recipe_track.errors import CallError
+from recipe_track.history.objects import has_commit
 from recipe_track.recipe.craft import Hull, HullPart
 from recipe_track.recipe.identity import names_now
 from recipe_track.recipe.layup import Zone
@@ -47,7 +48,7 @@ class DeviationShown:
 
 def part_snapshot(ws: Workspace, model: str, part: HullPart) -> Snapshot | None:
     """The recipe at the commit a part was started to; None where this clone does not have it."""
-    if ws.repo.run("cat-file", "-e", f"{part.commit}^{{commit}}").status != 0:
+    if not has_commit(ws.repo, part.commit):
         return None
     return ws.read(ws.revision_of(part.commit, model)).snapshot
 

@@ -121,7 +121,7 @@ def _entries(ws: Workspace, model: str, names: frozenset[str]) -> tuple[CourseEn
             try:
                 point = craft_totals(reading.snapshot, model, known)
             except NotComputable as missing:
-                problems = (Problem(f"models/{model}", None, None, str(missing)),)
+                problems = (Problem(f"models/{model}", None, None, "not-computable", str(missing)),)
         if point is not None and names and (case := _case(reading.snapshot, model, names)):
             cases[commit.id] = case
         entries.append(_entry(ws, commit, model, touched, point, problems))

@@ -28,7 +28,7 @@ def table_of(annotation: Any) -> type[BaseModel] | None:
     """The model inside an annotation: of a table, of the rows of a list, of the values of a mapping."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
-    return next((found for one in get_args(annotation) if (found := table_of(one)) is not None), None)
+    return next((table for one in get_args(annotation) if (table := table_of(one)) is not None), None)
 
 
 def _has_free_keys(annotation: Any) -> bool:
@@ -53,23 +53,23 @@ def _key(part: str | int) -> str:
     return str(part) if re.fullmatch(r"[A-Za-z0-9_-]+", str(part)) else f'"{plain(str(part))}"'
 
 
-def described(found: Any) -> str:
+def described(value: Any) -> str:
     """What kind of value stands in the file."""
-    if isinstance(found, bool):
-        return shown(found)
-    names = {str: "text", list: "a list", dict: "a table", date: "a date", int: "a number", float: "a number"}
-    if isinstance(found, float) and not found.is_integer():
-        return shown(found)
-    return names.get(type(found), "a time")
+    if isinstance(value, bool):
+        return shown(value)
+    kinds = {str: "text", list: "a list", dict: "a table", date: "a date", int: "a number", float: "a number"}
+    if isinstance(value, float) and not value.is_integer():
+        return shown(value)
+    return kinds.get(type(value), "a time")
 
 
-def shown(found: Any) -> str:
+def shown(value: Any) -> str:
     """A value as it stands in the file, short and on one line."""
-    if isinstance(found, bool):
-        return "true" if found else "false"
-    if isinstance(found, str):
-        return f'"{plain(found)}"'
-    return described(found) if isinstance(found, (list, dict)) else plain(str(found))
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return f'"{plain(value)}"'
+    return described(value) if isinstance(value, (list, dict)) else plain(str(value))
 
 
 def plain(text: str, longest: int = LONGEST) -> str:
@@ -78,6 +78,6 @@ def plain(text: str, longest: int = LONGEST) -> str:
     return "".join(char if char.isprintable() else f"\\u{ord(char):04X}" for char in clipped)
 
 
-def alternatives(words: list[str]) -> str:
+def alternatives(names: list[str]) -> str:
     """`a`, `a or b`, `a, b or c`."""
-    return " or ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else words[0]
+    return " or ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]

@@ -35,25 +35,25 @@ MATERIALS, RECORDS = _by_kind(Material), _by_kind(Record)
 
 def newer_format(path: str, data: dict[str, Any]) -> Fault | None:
     """The fault of settings written in a format newer than the one known here."""
-    found = data.get("format")
-    if isinstance(found, bool) or not isinstance(found, int) or found <= KNOWN_FORMAT:
+    number = data.get("format")
+    if isinstance(number, bool) or not isinstance(number, int) or number <= KNOWN_FORMAT:
         return None
-    message = f"this repository is written in format {shown(found)}, newer than format {KNOWN_FORMAT}"
-    return Fault(path, ("format",), message, "update recipe-track to read it")
+    message = f"this repository is written in format {shown(number)}, newer than format {KNOWN_FORMAT}"
+    return Fault(path, ("format",), "newer-format", message, "update recipe-track to read it")
 
 
 def validate(kind: str, path: str, data: dict[str, Any]) -> tuple[BaseModel | None, list[Fault]]:
     """The model of a file's data, or None and every fault."""
-    models, found = _candidates(kind, path, data)
-    if len(models) == 1 and not found:
-        valid, found = _fit(models[0], path, data)
-        found += _against_path(path, valid) if kind == "record" and valid is not None else []
-        return (None if found else valid), found
-    told = {fault.key for fault in found}
+    models, faults = _candidates(kind, path, data)
+    if len(models) == 1 and not faults:
+        valid, faults = _fit(models[0], path, data)
+        faults += _against_path(path, valid) if kind == "record" and valid is not None else []
+        return (None if faults else valid), faults
+    at_fault = {fault.key for fault in faults}
     each = [_fit(model, path, {**data, "kind": _literal(model)})[1] for model in models]
-    common = set.intersection(*({(fault.key, fault.message) for fault in one} for one in each))
-    agreed = [fault for fault in each[0] if (fault.key, fault.message) in common]
-    return None, found + [fault for fault in agreed if fault.key not in told]
+    common = set.intersection(*({(fault.key, fault.code) for fault in one} for one in each))
+    agreed = [fault for fault in each[0] if (fault.key, fault.code) in common]
+    return None, faults + [fault for fault in agreed if fault.key not in at_fault]
 
 
 def model_for(kind: str, path: str, data: dict[str, Any]) -> type[BaseModel] | None:
@@ -78,38 +78,41 @@ def _candidates(kind: str, path: str, data: dict[str, Any]) -> tuple[list[type[B
     """The model a file must fit; where its `kind` is wrong, the fault and the models most likely meant."""
     if kind in SINGLE:
         return [SINGLE[kind]], []
-    kinds = MATERIALS if kind == "material" else RECORDS
+    models = MATERIALS if kind == "material" else RECORDS
     letter = path.rsplit("/", 1)[-1][0] if kind == "record" else ""
-    named = [name for name, one in LETTERS.items() if one == letter]
-    found = data.get("kind")
-    if isinstance(found, str) and found in kinds and (not named or found in named):
-        return [kinds[found]], []
-    if isinstance(found, str) and found in kinds:
-        return _likely({one: kinds[one] for one in (found, *named)}, data), [
-            _letter_fault(path, found, named[0])
+    by_letter = [name for name, one in LETTERS.items() if one == letter]
+    given = data.get("kind")
+    if isinstance(given, str) and given in models and (not by_letter or given in by_letter):
+        return [models[given]], []
+    if isinstance(given, str) and given in models:
+        return _likely({one: models[one] for one in (given, *by_letter)}, data), [
+            _letter_fault(path, given, by_letter[0])
         ]
-    words = named or list(kinds)
-    near = get_close_matches(found, words, n=1) if isinstance(found, str) else []
-    guesses = [kinds[one] for one in named or near] or _likely(kinds, data)
-    return guesses, [_kind_fault(path, data, words, near)]
+    allowed = by_letter or list(models)
+    near = get_close_matches(given, allowed, n=1) if isinstance(given, str) else []
+    guesses = [models[one] for one in by_letter or near] or _likely(models, data)
+    return guesses, [_kind_fault(path, data, allowed, near)]
 
 
-def _kind_fault(path: str, data: dict[str, Any], words: list[str], near: list[str]) -> Fault:
+def _kind_fault(path: str, data: dict[str, Any], allowed: list[str], near: list[str]) -> Fault:
     if "kind" not in data:
-        return Fault(path, ("kind",), "the key `kind` is missing", f"it is {alternatives(words)}")
-    message = f"`kind` must be {alternatives(words)}, not {shown(data['kind'])}"
-    return Fault(path, ("kind",), message, f"did you mean {near[0]}?" if near else "")
+        message, hint = "the key `kind` is missing", f"it is {alternatives(allowed)}"
+        return Fault(path, ("kind",), "missing-key", message, hint)
+    message = f"`kind` must be {alternatives(allowed)}, not {shown(data['kind'])}"
+    return Fault(path, ("kind",), "not-one-of", message, f"did you mean {near[0]}?" if near else "")
 
 
-def _likely(kinds: dict[str, type[BaseModel]], data: dict[str, Any]) -> list[type[BaseModel]]:
+def _likely(models: dict[str, type[BaseModel]], data: dict[str, Any]) -> list[type[BaseModel]]:
     """The kinds that share most keys with the file."""
-    shared = {name: len(data.keys() & model.model_fields.keys()) for name, model in kinds.items()}
-    return [model for name, model in kinds.items() if shared[name] == max(shared.values())]
+    shared = {name: len(data.keys() & model.model_fields.keys()) for name, model in models.items()}
+    return [model for name, model in models.items() if shared[name] == max(shared.values())]
 
 
-def _letter_fault(path: str, found: str, named: str) -> Fault:
-    hint = f"the id of a {found} begins with {LETTERS[found]}-"
-    return Fault(path, ("kind",), f"`kind` is {found}, but the file is named as a {named}", hint)
+def _letter_fault(path: str, given: str, by_letter: str) -> Fault:
+    message = f"`kind` is {given}, but the file is named as a {by_letter}"
+    return Fault(
+        path, ("kind",), "kind-against-id", message, f"the id of a {given} begins with {LETTERS[given]}-"
+    )
 
 
 def _against_path(path: str, record: Any) -> list[Fault]:
@@ -118,9 +121,11 @@ def _against_path(path: str, record: Any) -> list[Fault]:
     if f"{record.on.year:04d}" == folder:
         return []
     message = f"`on` is in {record.on.year}, but the file lies in records/{folder}"
-    return [Fault(path, ("on",), message, f"move it to records/{record.on.year:04d}, or correct the date")]
+    hint = f"move it to records/{record.on.year:04d}, or correct the date"
+    return [Fault(path, ("on",), "year-against-folder", message, hint)]
 
 
+MISPLACED = "misplaced-file"
 LAYOUT = {
     "materials": "materials/<id>.toml",
     "models": "models/<model>/model.toml, and in models/<model>/<part>/ part.toml and <zone>.toml",
@@ -136,15 +141,15 @@ def misplaced(path: str) -> Problem | None:
     if kind_of_path(path) is not None or not path.lower().endswith(".toml"):
         return None
     if path.lower() in (SETTINGS_PATH, PRICES_PATH):
-        return Problem(path, None, None, f"this file is named {path.lower()}", "in lower case")
+        return Problem(path, None, None, MISPLACED, f"this file is named {path.lower()}", "in lower case")
     folders = path.split("/")
     top = folders[0].lower()
     if top not in LAYOUT or len(folders) == 1:
         return None
     if folders[0] != top:
-        return Problem(path, None, None, f"the folder is named {top}", "in lower case")
+        return Problem(path, None, None, MISPLACED, f"the folder is named {top}", "in lower case")
     message, hint = _why(top, folders[1:-1], folders[-1])
-    return Problem(path, None, None, message, hint)
+    return Problem(path, None, None, MISPLACED, message, hint)
 
 
 def _why(top: str, folders: list[str], file: str) -> tuple[str, str]:

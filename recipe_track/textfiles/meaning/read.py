@@ -18,37 +18,39 @@ def read_file(path: str, data: bytes) -> tuple[BaseModel | None, tuple[Problem, 
     """The model that a file holds, or None and all of its problems, each at its place, by line."""
     kind = kind_of_path(path)
     if kind is None:
-        return None, (misplaced(path) or Problem(path, None, None, "this is not a recipe file"),)
+        return None, (
+            misplaced(path) or Problem(path, None, None, "not-a-recipe-file", "this is not a recipe file"),
+        )
     decoded = decode(data)
     sound = sound_data(decoded)
     if sound is not None and not (kind == "settings" and newer_format(path, sound)):
-        model, found = validate(kind, path, sound)
-        if model is not None and not found:
+        model, faults = validate(kind, path, sound)
+        if model is not None and not faults:
             return model, ()
-    from recipe_track.textfiles.syntax.parsing import read_troubled
+    from recipe_track.textfiles.meaning.closer import look_closer
 
-    return read_troubled(kind, path, decoded)
+    return look_closer(kind, path, decoded)
 
 
 def newer_than_known(data: bytes) -> str | None:
     """What to say of settings written in a format newer than the one known here; None where they are not."""
     decoded = decode(data)
-    found = sound_data(decoded)
-    if found is None:
+    settings = sound_data(decoded)
+    if settings is None:
         from recipe_track.textfiles.syntax.parsing import parse
 
-        found = parse(decoded).data
-    fault = newer_format("", found)
+        settings = parse(decoded).data
+    fault = newer_format("", settings)
     return fault.message if fault else None
 
 
 def sound_data(decoded: Decoded) -> dict[str, Any] | None:
     """The data of a text that is sound TOML 1.0; None where it has to be looked at more closely."""
-    if decoded.slips or not decoded.legible:
+    if decoded.mistakes or not decoded.legible:
         return None
     try:
         data = tomli.loads(decoded.readable)
-    except (ValueError, RecursionError):  # told by the closer look
+    except (ValueError, RecursionError):  # the closer look says why
         return None
     return None if _may_be_newer(decoded.readable) else data
 

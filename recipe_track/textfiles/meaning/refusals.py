@@ -1,4 +1,4 @@
-"""What a model refuses, told in the words of the file: every pydantic error becomes a fault at a key."""
+"""What a model refuses, said in the words of the file: every pydantic error becomes a fault at a key."""
 
 import re
 from collections.abc import Callable, Iterable, Mapping
@@ -23,7 +23,7 @@ class Refusal:
 
     type: str
     path: Key
-    found: Any
+    value: Any
     limits: Mapping[str, Any]
     at_key: bool = False
 
@@ -46,8 +46,8 @@ def faults(
         if one.type == "extra_forbidden"
         for match in _near(str(one.path[-1]), fields_at(model, one.path[:-1]))
     }
-    told = [one for one in refusals if not (one.type == "missing" and one.path in suggested)]
-    return [_fault(file, one, model) for one in told]
+    own = [one for one in refusals if not (one.type == "missing" and one.path in suggested)]
+    return [_fault(file, one, model) for one in own]
 
 
 def _refusal(error: ErrorDetails, data: Any) -> Refusal:
@@ -89,15 +89,16 @@ def _settled(refusals: list[Refusal]) -> list[Refusal]:
 def _fault(file: str, refusal: Refusal, model: type[BaseModel]) -> Fault:
     if refusal.type == "missing":
         table = inside(refusal.path[:-1])
-        return Fault(file, refusal.path, f"the key `{refusal.path[-1]}` is missing{table}")
+        return Fault(file, refusal.path, "missing-key", f"the key `{refusal.path[-1]}` is missing{table}")
     if refusal.type == "extra_forbidden":
-        return Fault(file, refusal.path, *_unknown_key(refusal, model), at="key")
+        message, hint = _unknown_key(refusal, model)
+        return Fault(file, refusal.path, "unknown-key", message, hint, "key", str(refusal.path[-1]))
     path = refusal.path[:-1] if refusal.type == "missing_element" else refusal.path
-    message, hint = _TOLD.get(refusal.type, _other)(refusal)
-    return Fault(file, path, message, hint, at="key" if refusal.at_key else "value")
+    code, say = _BY_TYPE.get(refusal.type, ("refused", _other))
+    message, hint = say(refusal)
+    return Fault(file, path, code, message, hint, "key" if refusal.at_key else "value")
 
 
-# keys
 def _near(key: str, known: Iterable[str]) -> list[str]:
     return get_close_matches(key, list(known), n=1, cutoff=0.6)
 
@@ -118,63 +119,62 @@ def _unknown_key(refusal: Refusal, model: type[BaseModel]) -> tuple[str, str]:
     return message, f"known here: {', '.join(own)}"
 
 
-# values
 def _expected(what: str) -> Callable[[Refusal], tuple[str, str]]:
     return lambda refusal: (
-        f"{refusal.subject} must be {what}, not {described(refusal.found)}",
-        _type_hint(what, refusal.found),
+        f"{refusal.subject} must be {what}, not {described(refusal.value)}",
+        _type_hint(what, refusal.value),
     )
 
 
-def _type_hint(what: str, found: Any) -> str:
-    if isinstance(found, str):
-        return _quotes_hint(what, found.strip())
-    if what == "text" and isinstance(found, (bool, int, float, date)):
-        return f'write "{shown(found)}" between quotes'
-    if what == "a whole number" and isinstance(found, float) and found.is_integer():
-        return f"write {int(found)}"
-    if what.startswith("a list") and not isinstance(found, dict):
+def _type_hint(what: str, value: Any) -> str:
+    if isinstance(value, str):
+        return _quotes_hint(what, value.strip())
+    if what == "text" and isinstance(value, (bool, int, float, date)):
+        return f'write "{shown(value)}" between quotes'
+    if what == "a whole number" and isinstance(value, float) and value.is_integer():
+        return f"write {int(value)}"
+    if what.startswith("a list") and not isinstance(value, dict):
         return "write it between [ and ]"
     return ""
 
 
-def _quotes_hint(what: str, found: str) -> str:
+def _quotes_hint(what: str, text: str) -> str:
     """A value put between quotes that would be right without them."""
-    if "number" in what and re.fullmatch(r"[+-]?\d+([.,]\d+)?", found):
-        return f"write {found.replace(',', '.')} without quotes"
-    if what == "true or false" and found.lower() in ("true", "false"):
-        return f"write {found.lower()} without quotes"
-    if what.startswith("a date") and re.fullmatch(r"\d{4}-\d\d-\d\d", found):
-        return f"write {found} without quotes"
+    if "number" in what and re.fullmatch(r"[+-]?\d+([.,]\d+)?", text):
+        return f"write {text.replace(',', '.')} without quotes"
+    if what == "true or false" and text.lower() in ("true", "false"):
+        return f"write {text.lower()} without quotes"
+    if what.startswith("a date") and re.fullmatch(r"\d{4}-\d\d-\d\d", text):
+        return f"write {text} without quotes"
     if what.startswith("a list"):
-        return f'write ["{plain(found)}"]'
+        return f'write ["{plain(text)}"]'
     return ""
 
 
-def _bound(words: str, limit: str) -> Callable[[Refusal], tuple[str, str]]:
+def _bound(relation: str, limit: str) -> Callable[[Refusal], tuple[str, str]]:
     return lambda refusal: (
-        f"{refusal.subject} must be {words} {refusal.limits[limit]:g}, not {shown(refusal.found)}",
+        f"{refusal.subject} must be {relation} {refusal.limits[limit]:g}, not {shown(refusal.value)}",
         _fraction_hint(refusal),
     )
 
 
 def _least(refusal: Refusal) -> tuple[str, str]:
-    """Zero and less are told apart from numbers that are only too small to be meant."""
-    if refusal.limits["ge"] == fields.SMALLEST and refusal.found <= 0:
-        return f"{refusal.subject} must be greater than 0, not {shown(refusal.found)}", ""
+    """Zero and less are kept apart from numbers that are only too small to be meant."""
+    if refusal.limits["ge"] == fields.SMALLEST and refusal.value <= 0:
+        return f"{refusal.subject} must be greater than 0, not {shown(refusal.value)}", ""
     return _bound("at least", "ge")(refusal)
 
 
 def _fraction_hint(refusal: Refusal) -> str:
     """A percentage where a fraction is asked for."""
     limit = refusal.limits.get("le", refusal.limits.get("lt"))
-    if limit == 1 and isinstance(refusal.found, (int, float)) and 2 <= refusal.found <= 100:
-        return f"a fraction, not percent: {refusal.found / 100:g}?"
+    if limit == 1 and isinstance(refusal.value, (int, float)) and 2 <= refusal.value <= 100:
+        return f"a fraction, not percent: {refusal.value / 100:g}?"
     return ""
 
 
 def _finite(refusal: Refusal) -> tuple[str, str]:
-    return f"{refusal.subject} must be a finite number, not {shown(refusal.found)}", ""
+    return f"{refusal.subject} must be a finite number, not {shown(refusal.value)}", ""
 
 
 def _length(refusal: Refusal) -> tuple[str, str]:
@@ -182,7 +182,7 @@ def _length(refusal: Refusal) -> tuple[str, str]:
     if refusal.type == "missing_element":
         count = int(refusal.path[-1]) + 1
         subject = replace(refusal, path=refusal.path[:-1]).subject
-        return f"{subject} must be {count} numbers, not {len(refusal.found)}", ""
+        return f"{subject} must be {count} numbers, not {len(refusal.value)}", ""
     if refusal.type == "too_long":
         count, given = refusal.limits["max_length"], refusal.limits["actual_length"]
         hint = "decimal comma? a number is written with a point, as 1.5"
@@ -191,25 +191,25 @@ def _length(refusal: Refusal) -> tuple[str, str]:
 
 
 def _one_of(refusal: Refusal) -> tuple[str, str]:
-    words = re.findall(r"'([^']*)'", refusal.limits["expected"])
-    if not words:
+    allowed = re.findall(r"'([^']*)'", refusal.limits["expected"])
+    if not allowed:
         return f"{refusal.subject} can only be true", "leave it out otherwise"
-    found = refusal.path[-1] if refusal.at_key else refusal.found
-    near = _near(found.lower(), words) if isinstance(found, str) else []
+    given = refusal.path[-1] if refusal.at_key else refusal.value
+    near = _near(given.lower(), allowed) if isinstance(given, str) else []
     subject = f"a key{inside(refusal.path[:-1])}" if refusal.at_key else refusal.subject
     hint = f"did you mean {near[0]}?" if near else ""
-    return f"{subject} must be {alternatives(words)}, not {shown(found)}", hint
+    return f"{subject} must be {alternatives(allowed)}, not {shown(given)}", hint
 
 
 def _form(refusal: Refusal) -> tuple[str, str]:
     """Text of another form than its kind has."""
     what, example = FORMS.get(refusal.limits["pattern"], (f"of the form {refusal.limits['pattern']}", ""))
-    found = str(refusal.path[-1] if refusal.at_key else refusal.found)
+    given = str(refusal.path[-1] if refusal.at_key else refusal.value)
     subject = f"a key{inside(refusal.path[:-1])}" if refusal.at_key else refusal.subject
-    slug = re.sub(r"[^a-z0-9]+", "-", found.lower()).strip("-")
+    slug = re.sub(r"[^a-z0-9]+", "-", given.lower()).strip("-")
     if what == "an id" and slug and len(slug) <= 64:
-        return f"{subject} must be an id, not {shown(found)}", f"an id is made of a–z, 0–9 and -: {slug}?"
-    return f"{subject} must be {what}, not {shown(found)}", f"as {example}" if example else ""
+        return f"{subject} must be an id, not {shown(given)}", f"an id is made of a–z, 0–9 and -: {slug}?"
+    return f"{subject} must be {what}, not {shown(given)}", f"as {example}" if example else ""
 
 
 def _empty(refusal: Refusal) -> tuple[str, str]:
@@ -217,7 +217,7 @@ def _empty(refusal: Refusal) -> tuple[str, str]:
 
 
 def _other(refusal: Refusal) -> tuple[str, str]:
-    return f"{refusal.subject} cannot be {shown(refusal.found)}", ""
+    return f"{refusal.subject} cannot be {shown(refusal.value)}", ""
 
 
 def _pattern(annotation: Any) -> str:
@@ -239,26 +239,26 @@ FORMS = {
     _pattern(records.ChangeId): ("the id of a change", "C-2M9XQ4"),
     _pattern(records.DecidableId): ("the id of a change, a trial observation or a deviation", "C-2M9XQ4"),
 }
-_TOLD: dict[str, Callable[[Refusal], tuple[str, str]]] = {
-    "float_type": _expected("a number"),
-    "int_type": _expected("a whole number"),
-    "int_from_float": _expected("a whole number"),
-    "bool_type": _expected("true or false"),
-    "string_type": _expected("text"),
-    "date_type": _expected("a date, as 2026-03-10"),
-    "date_from_datetime_inexact": _expected("a date without a time"),
-    "tuple_type": _expected("a list"),
-    "dict_type": _expected("a table"),
-    "model_type": _expected("a table"),
-    "finite_number": _finite,
-    "greater_than": _bound("greater than", "gt"),
-    "greater_than_equal": _least,
-    "less_than": _bound("less than", "lt"),
-    "less_than_equal": _bound("at most", "le"),
-    "string_pattern_mismatch": _form,
-    "string_too_short": _empty,
-    "literal_error": _one_of,
-    "too_short": _length,
-    "too_long": _length,
-    "missing_element": _length,
+_BY_TYPE: dict[str, tuple[str, Callable[[Refusal], tuple[str, str]]]] = {
+    "float_type": ("wrong-type", _expected("a number")),
+    "int_type": ("wrong-type", _expected("a whole number")),
+    "int_from_float": ("wrong-type", _expected("a whole number")),
+    "bool_type": ("wrong-type", _expected("true or false")),
+    "string_type": ("wrong-type", _expected("text")),
+    "date_type": ("wrong-type", _expected("a date, as 2026-03-10")),
+    "date_from_datetime_inexact": ("wrong-type", _expected("a date without a time")),
+    "tuple_type": ("wrong-type", _expected("a list")),
+    "dict_type": ("wrong-type", _expected("a table")),
+    "model_type": ("wrong-type", _expected("a table")),
+    "finite_number": ("not-finite", _finite),
+    "greater_than": ("too-small", _bound("greater than", "gt")),
+    "greater_than_equal": ("too-small", _least),
+    "less_than": ("too-large", _bound("less than", "lt")),
+    "less_than_equal": ("too-large", _bound("at most", "le")),
+    "string_pattern_mismatch": ("wrong-form", _form),
+    "string_too_short": ("empty", _empty),
+    "literal_error": ("not-one-of", _one_of),
+    "too_short": ("wrong-length", _length),
+    "too_long": ("wrong-length", _length),
+    "missing_element": ("wrong-length", _length),
 }

@@ -30,10 +30,8 @@ NOISE = ("title", "discriminator", "default")
 
 
 def schema(kind: str) -> dict[str, Any]:
-    """The schema of one kind of file, in plain words of the dialect: no references, no titles inside."""
-    raw = _raw(kind)
-    plain = _plain(raw, raw.get("$defs", {}))
-    return {"$schema": DIALECT, "title": TITLES[kind], **plain}
+    """The schema of one kind of file, in plain words of the dialect: no titles inside, no nulls."""
+    return {"$schema": DIALECT, "title": TITLES[kind], **_plain(_raw(kind))}
 
 
 def schema_files() -> dict[str, str]:
@@ -57,35 +55,29 @@ def _raw(kind: str) -> dict[str, Any]:
     return TypeAdapter[Any](union).json_schema()
 
 
-def _plain(node: Any, defs: dict[str, Any]) -> Any:
-    """A part of a schema with references put in, noise left out, and `or null` dropped (TOML has no null)."""
+def _plain(node: Any) -> Any:
+    """A part of a schema with noise left out, and `or null` dropped (TOML has no null)."""
     if isinstance(node, list):
-        return [_plain(one, defs) for one in node]
+        return [_plain(one) for one in node]
     if not isinstance(node, dict):
         return node
-    if "$ref" in node:
-        return _plain({**defs[node["$ref"].rsplit("/", 1)[-1]], **_without(node, "$ref")}, defs)
     if "anyOf" in node:
         given = [one for one in node["anyOf"] if one != {"type": "null"}]
-        if len(given) == 1:
-            return _plain({**given[0], **_without(node, "anyOf")}, defs)
-        node = {**node, "anyOf": given}
+        rest = {name: value for name, value in node.items() if name != "anyOf"}
+        node = {**rest, "anyOf": given} if len(given) > 1 else {**given[0], **rest}
     kept = {
-        name: _properties(value, defs) if name == "properties" else _plain(value, defs)
+        name: _named(value) if name in ("properties", "$defs") else _plain(value)
         for name, value in node.items()
-        if name not in (*NOISE, "$defs")
+        if name not in NOISE
     }
     if "patternProperties" in kept:
         kept["additionalProperties"] = False
     return {"type": "boolean", **kept} if kept.get("const") is True else kept
 
 
-def _without(node: dict[str, Any], name: str) -> dict[str, Any]:
-    return {one: value for one, value in node.items() if one != name}
-
-
-def _properties(properties: dict[str, Any], defs: dict[str, Any]) -> dict[str, Any]:
-    return {name: _described(name, _plain(one, defs)) for name, one in properties.items()}
+def _named(nodes: dict[str, Any]) -> dict[str, Any]:
+    """Schemas by the names of keys or of what is referred to; a name such as `title` is no noise here."""
+    return {name: _described(name, _plain(one)) for name, one in nodes.items()}
 
 
 def _described(name: str, node: dict[str, Any]) -> dict[str, Any]:

@@ -28,43 +28,48 @@ SIMILAR = 0.75
 
 
 @dataclass(frozen=True, slots=True)
-class Salvaged:
+class Mended:
     """A model with stand-ins for what was refused; `hides` tells which faults only follow from those."""
 
     model: BaseModel
     hides: Callable[[Fault], bool]
 
 
-def salvage(path: str, data: bytes) -> Salvaged | None:
+def mend(path: str, data: bytes) -> Mended | None:
     """The rest of a broken file as a model; None where too little of it is left."""
     kind = kind_of_path(path)
-    reading = read_toml(decode(data).readable, valid=False)
-    wanted = model_for(kind, path, reading.data) if kind else None
+    decoded = decode(data)
+    parsed = read_toml(decoded.readable, valid=False)
+    wanted = model_for(kind, path, parsed.data) if kind else None
     if wanted is None:
         return None
-    draft = deepcopy(reading.data)
+    draft = deepcopy(parsed.data)
     touched: dict[Key, int] = {}
-    model = _mended(wanted, draft, touched)
+    model = _validated(wanted, draft, touched)
     if model is None:
         return None
-    beside = defaultdict(list)
+    neighbours = defaultdict(list)
     for *parents, last in touched:
-        beside[tuple(parents)].append(last)
-    return Salvaged(model, lambda fault: follows(fault, reading) or _touches(fault.key, touched, beside))
+        neighbours[tuple(parents)].append(last)
+
+    def hides(fault: Fault) -> bool:
+        return not decoded.legible or follows(fault, parsed) or _touches(fault.key, touched, neighbours)
+
+    return Mended(model, hides)
 
 
-def _mended(wanted: type[BaseModel], draft: dict[str, Any], touched: dict[Key, int]) -> BaseModel | None:
+def _validated(wanted: type[BaseModel], draft: dict[str, Any], touched: dict[Key, int]) -> BaseModel | None:
     for _ in range(MOST_ROUNDS):
         try:
             return wanted.model_validate(draft)
         except ValidationError as error:
-            mended = [_mend(draft, one, touched) for one in error.errors(include_url=False)]
-            if not all(mended):
+            done = [_put_stand_in(draft, one, touched) for one in error.errors(include_url=False)]
+            if not all(done):
                 return None
     return None
 
 
-def _mend(draft: Any, error: ErrorDetails, touched: dict[Key, int]) -> bool:
+def _put_stand_in(draft: Any, error: ErrorDetails, touched: dict[Key, int]) -> bool:
     """Take the refused key out, or put the next stand-in for its value; False where none is left."""
     *parents, last = _steps(draft, error)
     holder = draft
@@ -104,9 +109,9 @@ def _allowed(error: ErrorDetails) -> Iterator[str]:
         yield str(error["ctx"]["expected"]).split("'")[1]
 
 
-def _touches(key: Key, touched: Collection[Key], beside: Mapping[Key, Sequence[str | int]]) -> bool:
+def _touches(key: Key, touched: Collection[Key], neighbours: Mapping[Key, Sequence[str | int]]) -> bool:
     """Whether a key was mended, lies in what was, or is what a mended neighbour was probably meant to be."""
     if any(key[:depth] in touched for depth in range(len(key) + 1)):
         return True
-    near = beside.get(key[:-1], ()) if key and isinstance(key[-1], str) else ()
+    near = neighbours.get(key[:-1], ()) if key and isinstance(key[-1], str) else ()
     return any(SequenceMatcher(None, str(other), str(key[-1])).ratio() > SIMILAR for other in near)

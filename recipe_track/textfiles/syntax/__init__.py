@@ -1,1 +1,1 @@
-"""TOML as text: what stands where, and every slip in it."""
+"""TOML as text: what stands where, and every mistake in it."""

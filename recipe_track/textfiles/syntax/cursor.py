@@ -7,7 +7,7 @@ from typing import Any
 import tomli
 
 from recipe_track.errors import Key
-from recipe_track.textfiles.syntax.decoding import Slip
+from recipe_track.textfiles.syntax.decoding import Mistake
 
 Extent = tuple[int, int]
 KeyPart = tuple[str, Extent]
@@ -25,13 +25,13 @@ class Cursor:
     text: str
     valid: bool  # tomli accepts the text
     pos: int = 0
-    quiet: int = 0  # slips before this offset would only repeat the one already told
+    quiet: int = 0  # mistakes before this offset would only repeat the one already reported
     owed: int = 0  # brackets taken as closed whose closing may still come
     depth: int = 0
     cut_short: bool = False
     data: dict[str, Any] = field(default_factory=dict)
     places: dict[Key, tuple[Extent, Extent]] = field(default_factory=dict)
-    slips: list[Slip] = field(default_factory=list)
+    mistakes: list[Mistake] = field(default_factory=list)
     doubtful: set[Key] = field(default_factory=set)
     incomplete: set[Key] = field(default_factory=set)
     declared: set[Key] = field(default_factory=set)
@@ -44,8 +44,8 @@ class Cursor:
 
     def skip(self, pattern: re.Pattern[str]) -> None:
         """Pass over what matches here."""
-        found = pattern.match(self.text, self.pos)
-        self.pos = found.end() if found else self.pos
+        match = pattern.match(self.text, self.pos)
+        self.pos = match.end() if match else self.pos
 
     def line_end(self) -> int:
         """The offset where this line ends."""
@@ -60,10 +60,14 @@ class Cursor:
         """The number of the line of an offset, from 1."""
         return self.text.count("\n", 0, offset) + 1
 
-    def slip(self, start: int, end: int, message: str, hint: str = "") -> None:
-        """Tell a slip, unless the place is one that was given up."""
+    def report(self, start: int, end: int, code: str, message: str, hint: str = "") -> None:
+        """Note a mistake, unless the place is one that was given up."""
         if start >= self.quiet:
-            self.slips.append(Slip(start, max(1, end - start), message, hint))
+            self.mistakes.append(Mistake(start, max(1, end - start), code, message, hint))
+
+    def report_here(self, code: str, message: str, hint: str = "") -> None:
+        """Note a mistake at this one character."""
+        self.report(self.pos, self.pos + 1, code, message, hint)
 
     def give_up_line(self) -> None:
         """Read on with the next line."""
@@ -84,11 +88,11 @@ class Cursor:
         """Remember that something of a table could not be read."""
         self.incomplete.add(() if path is None else path)
 
-    def told_twice(self, path: Key, extent: Extent) -> None:
-        """Tell that a key or table is given a second time."""
+    def report_twice(self, path: Key, extent: Extent) -> None:
+        """Report that a key or table is given a second time."""
         first = self.line_of(self.places[path][0][0])
         hint = f"first in line {first}: keep one" if first != self.line_of(extent[0]) else "keep one"
-        self.slip(*extent, f"`{path[-1]}` is given twice", hint)
+        self.report(*extent, "given-twice", f"`{path[-1]}` is given twice", hint)
 
 
 def scalar(token: str) -> Any:
@@ -99,12 +103,12 @@ def scalar(token: str) -> Any:
         return None
 
 
-def key_parts(found: re.Match[str], group: int) -> list[KeyPart]:
+def key_parts(match: re.Match[str], group: int) -> list[KeyPart]:
     """The names of a dotted key, each with its place."""
-    begin = found.start(group)
+    begin = match.start(group)
     return [
         (_plain(part[0]), (begin + part.start(), begin + part.end()))
-        for part in re.finditer(PART, found[group])
+        for part in re.finditer(PART, match[group])
     ]
 
 

@@ -1,4 +1,4 @@
-"""A forgiving reader of TOML 1.0: the data, the place of every key and value, and every slip, in one walk.
+"""A forgiving reader of TOML 1.0: the data, the place of every key and value, and every mistake, in one walk.
 
 tomli says whether a text is TOML; this walk says where things stand in it, and goes on reading behind a
 mistake so that the next one is found in the same run. On text that tomli accepts it yields the same data.
@@ -10,17 +10,19 @@ from typing import Any
 
 from recipe_track.errors import Key
 from recipe_track.textfiles.syntax.cursor import ASSIGN, BLANK, GAP, KEY, Cursor, Extent, KeyPart, key_parts
-from recipe_track.textfiles.syntax.decoding import Slip
+from recipe_track.textfiles.syntax.decoding import Mistake
 from recipe_track.textfiles.syntax.mistakes import no_statement
 from recipe_track.textfiles.syntax.nested import assign, descend
 
 HEADER = re.compile(rf"(\[\[?)[ \t]*({KEY})[ \t]*(\]\]?)")
 BROKEN_HEADER = re.compile(rf"(\[\[?)[ \t]*({KEY})")
+_UNCLOSED = ("unclosed-header", "this table header is not closed")
+_NO_HEADER = ("not-a-header", "this is neither a table header nor inside a list")
 COLON = re.compile(rf"({KEY})[ \t]*:(?=[ \t])")
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class Parsed:
     """What a text holds, where, and what was wrong with it.
 
     `doubtful` are values that could not be read as written, `incomplete` tables of which something could
@@ -29,7 +31,7 @@ class Reading:
 
     data: dict[str, Any]
     places: dict[Key, tuple[Extent, Extent]]
-    slips: tuple[Slip, ...]
+    mistakes: tuple[Mistake, ...]
     doubtful: frozenset[Key]
     incomplete: frozenset[Key]
     cut_short: bool
@@ -43,7 +45,7 @@ class Section:
     path: Key | None
 
 
-def read_toml(text: str, valid: bool = False) -> Reading:
+def read_toml(text: str, valid: bool = False) -> Parsed:
     """Read a text to its end whatever is in it; `valid` says that tomli accepts it."""
     cursor = Cursor(text, valid)
     section = Section(cursor.data, ())
@@ -52,19 +54,21 @@ def read_toml(text: str, valid: bool = False) -> Reading:
         if cursor.peek() == "":
             break
         section = _header(cursor, section) if cursor.peek() == "[" else _statement(cursor, section)
-    slips = tuple(sorted(cursor.slips, key=lambda slip: slip.start))
+    mistakes = tuple(sorted(cursor.mistakes, key=lambda mistake: mistake.start))
     doubtful, incomplete = frozenset(cursor.doubtful), frozenset(cursor.incomplete)
-    return Reading(cursor.data, cursor.places, slips, doubtful, incomplete, cursor.cut_short)
+    return Parsed(cursor.data, cursor.places, mistakes, doubtful, incomplete, cursor.cut_short)
 
 
 def _statement(cursor: Cursor, section: Section) -> Section:
-    found = ASSIGN.match(cursor.text, cursor.pos)
+    match = ASSIGN.match(cursor.text, cursor.pos)
     colon = COLON.match(cursor.text, cursor.pos)
-    if found is None and colon is not None:
+    if match is None and colon is not None:
         end = colon.end()
-        cursor.slip(end - 1, end, "`=` stands between a key and its value, not `:`", "write =")
-    if found or colon:
-        assign(cursor, section.table, section.path, found or colon, "statement")  # type: ignore[arg-type]
+        cursor.report(
+            end - 1, end, "colon-for-equals", "`=` stands between a key and its value, not `:`", "write ="
+        )
+    if match or colon:
+        assign(cursor, section.table, section.path, match or colon, "statement")  # type: ignore[arg-type]
         _end_of_statement(cursor)
     else:
         _no_statement(cursor, section)
@@ -77,7 +81,7 @@ def _no_statement(cursor: Cursor, section: Section) -> None:
         cursor.owed -= 1
     else:
         cursor.lacks(section.path)
-        cursor.slip(cursor.pos, cursor.pos + len(line), *no_statement(line))
+        cursor.report(cursor.pos, cursor.pos + len(line), *no_statement(line))
     cursor.give_up_line()
 
 
@@ -86,37 +90,41 @@ def _end_of_statement(cursor: Cursor) -> None:
     if cursor.peek() in ("", "\n", "#") or cursor.at_line_start():
         return
     if ASSIGN.match(cursor.text, cursor.pos):
-        cursor.slip(cursor.pos, cursor.pos + 1, "each key stands on its own line", "begin a new line here")
+        cursor.report_here("missing-line-break", "each key stands on its own line", "begin a new line here")
         return
     rest = cursor.text[cursor.pos : cursor.line_end()].split("#")[0].strip()
     hint = "a comment starts with #" if rest.strip("]},") else f"delete the `{rest}`"
-    cursor.slip(cursor.pos, cursor.pos + len(rest), "nothing but a comment may follow the value", hint)
+    cursor.report(
+        cursor.pos,
+        cursor.pos + len(rest),
+        "trailing-text",
+        "nothing but a comment may follow the value",
+        hint,
+    )
     cursor.give_up_line()
 
 
 def _header(cursor: Cursor, section: Section) -> Section:
-    found = HEADER.match(cursor.text, cursor.pos)
-    if found is None or len(found[1]) != len(found[3]):
+    match = HEADER.match(cursor.text, cursor.pos)
+    if match is None or len(match[1]) != len(match[3]):
         return _broken_header(cursor, section)
-    cursor.pos = found.end()
-    opened = _open(cursor, found[1] == "[[", key_parts(found, 2), found.span())
+    cursor.pos = match.end()
+    opened = _open(cursor, match[1] == "[[", key_parts(match, 2), match.span())
     _end_of_statement(cursor)
     return opened
 
 
 def _broken_header(cursor: Cursor, section: Section) -> Section:
     """A line that starts like a header; its table is opened where its name can be read."""
-    found = BROKEN_HEADER.match(cursor.text, cursor.pos)
-    message = (
-        "this table header is not closed" if found else "this is neither a table header nor inside a list"
-    )
+    match = BROKEN_HEADER.match(cursor.text, cursor.pos)
+    said = _UNCLOSED if match else _NO_HEADER
     hint = "a header is written [name], or [[name]] for one of several"
-    cursor.slip(cursor.pos, cursor.line_end(), message, hint)
+    cursor.report(cursor.pos, cursor.line_end(), *said, hint)
     cursor.lacks(section.path)
-    if found is None:
+    if match is None:
         opened = Section({}, None)
     else:
-        opened = _open(cursor, found[1] == "[[", key_parts(found, 2), found.span())
+        opened = _open(cursor, match[1] == "[[", key_parts(match, 2), match.span())
     cursor.give_up_line()
     return opened
 
@@ -133,10 +141,11 @@ def _open(cursor: Cursor, several: bool, parts: list[KeyPart], extent: Extent) -
         return _open_row(cursor, parent, path, (key_extent, extent))
     existing = parent.setdefault(name, {})
     if path in cursor.rows:
-        cursor.slip(*extent, f"`[{name}]` cannot stand beside `[[{name}]]`", f"write [[{name}]] for one more")
+        message, hint = f"`[{name}]` cannot stand beside `[[{name}]]`", f"write [[{name}]] for one more"
+        cursor.report(*extent, "table-beside-rows", message, hint)
         return Section({}, None)
     if not isinstance(existing, dict) or path in cursor.declared or path in cursor.closed:
-        cursor.told_twice(path, key_extent)
+        cursor.report_twice(path, key_extent)
         return Section({}, None)
     cursor.places[path] = (key_extent, extent)
     cursor.declared.add(path)
@@ -146,7 +155,7 @@ def _open(cursor: Cursor, several: bool, parts: list[KeyPart], extent: Extent) -
 def _open_row(cursor: Cursor, parent: dict[str, Any], path: Key, place: tuple[Extent, Extent]) -> Section:
     rows = parent.setdefault(str(path[-1]), [])
     if not isinstance(rows, list) or (rows and path not in cursor.rows) or path in cursor.closed:
-        cursor.told_twice(path, place[0])
+        cursor.report_twice(path, place[0])
         return Section({}, None)
     cursor.rows.add(path)
     rows.append({})

@@ -13,6 +13,7 @@ OTHER_KEY = re.compile(r"[^=\n#\[\]{}\"]+=")
 class Diagnosis(NamedTuple):
     """What is wrong with a value, a hint, and the value that was probably meant (None: nothing to go on)."""
 
+    code: str
     message: str
     hint: str = ""
     meant: object = None
@@ -21,63 +22,78 @@ class Diagnosis(NamedTuple):
 def diagnose(phrase: str) -> Diagnosis:
     """What is wrong with a bare phrase that is no TOML value."""
     for pattern, tell in _KNOWN:
-        found = pattern.fullmatch(phrase)
-        if found is not None:
-            return tell(found)
+        match = pattern.fullmatch(phrase)
+        if match is not None:
+            return tell(match)
     return Diagnosis(
-        "this is not a value", "a value is a number, true or false, a date, or text between quotes"
+        "not-a-value",
+        "this is not a value",
+        "a value is a number, true or false, a date, or text between quotes",
     )
 
 
-def _decimal_comma(found: re.Match[str]) -> Diagnosis:
-    whole, _, decimals = found[0].rpartition(",")
+def _decimal_comma(match: re.Match[str]) -> Diagnosis:
+    whole, _, decimals = match[0].rpartition(",")
     number = re.sub(r"[.' _]", "", whole) + "." + decimals
-    return Diagnosis(f"decimal comma in `{found[0]}`", f"write {number}", float(number))
+    return Diagnosis("decimal-comma", f"decimal comma in `{match[0]}`", f"write {number}", float(number))
 
 
-def _leading_zero(found: re.Match[str]) -> Diagnosis:
-    number = found["sign"] + (found["rest"].lstrip("0") or "0")
+def _leading_zero(match: re.Match[str]) -> Diagnosis:
+    number = match["sign"] + (match["rest"].lstrip("0") or "0")
     number = number.replace(".", "0.", 1) if number.lstrip("+-").startswith(".") else number
-    hint = f'write {number}, or "{found[0]}" between quotes if it is text'
-    return Diagnosis(f"leading zero in `{found[0]}`", hint, float(number))
+    hint = f'write {number}, or "{match[0]}" between quotes if it is text'
+    return Diagnosis("leading-zero", f"leading zero in `{match[0]}`", hint, float(number))
 
 
-def _bare_point(found: re.Match[str]) -> Diagnosis:
-    sign, digits = found["sign"], found[0].lstrip("+-")
+def _bare_point(match: re.Match[str]) -> Diagnosis:
+    sign, digits = match["sign"], match[0].lstrip("+-")
     number = sign + ("0" + digits if digits.startswith(".") else digits + "0")
     return Diagnosis(
-        f"a digit stands on both sides of the point, not `{found[0]}`", f"write {number}", float(number)
+        "bare-point",
+        f"a digit stands on both sides of the point, not `{match[0]}`",
+        f"write {number}",
+        float(number),
     )
 
 
-def _unit(found: re.Match[str]) -> Diagnosis:
+def _unit(match: re.Match[str]) -> Diagnosis:
     return Diagnosis(
-        f"a number stands alone, not `{found[0]}`",
-        f"the unit is in the key: write {found['number']} in that unit",
-        float(found["number"].replace("_", "")),
+        "unit-in-value",
+        f"a number stands alone, not `{match[0]}`",
+        f"the unit is in the key: write {match['number']} in that unit",
+        float(match["number"].replace("_", "")),
     )
 
 
-def _thousands(found: re.Match[str]) -> Diagnosis:
-    number = re.sub(r"[ ']", "", found[0])
-    return Diagnosis(f"a number has no blanks, not `{found[0]}`", f"write {number}", float(number))
+def _thousands(match: re.Match[str]) -> Diagnosis:
+    number = re.sub(r"[ ']", "", match[0])
+    return Diagnosis(
+        "blank-in-number", f"a number has no blanks, not `{match[0]}`", f"write {number}", float(number)
+    )
 
 
-def _date(found: re.Match[str]) -> Diagnosis:
-    return Diagnosis(f"a date is written year-month-day, not `{found[0]}`", "for example 2026-03-10")
+def _date(match: re.Match[str]) -> Diagnosis:
+    return Diagnosis(
+        "date-form", f"a date is written year-month-day, not `{match[0]}`", "for example 2026-03-10"
+    )
 
 
-def _truth(found: re.Match[str]) -> Diagnosis:
-    word = "true" if found[0].lower() in ("true", "yes", "on") else "false"
-    return Diagnosis(f"yes or no is written true or false, not `{found[0]}`", f"write {word}", word == "true")
+def _truth(match: re.Match[str]) -> Diagnosis:
+    word = "true" if match[0].lower() in ("true", "yes", "on") else "false"
+    return Diagnosis(
+        "true-or-false",
+        f"yes or no is written true or false, not `{match[0]}`",
+        f"write {word}",
+        word == "true",
+    )
 
 
-def _nothing(found: re.Match[str]) -> Diagnosis:
-    return Diagnosis(f"`{found[0]}` is not a value", "leave the key out where nothing is known")
+def _nothing(match: re.Match[str]) -> Diagnosis:
+    return Diagnosis("no-value", f"`{match[0]}` is not a value", "leave the key out where nothing is known")
 
 
-def _words(found: re.Match[str]) -> Diagnosis:
-    return Diagnosis(f"text without quotes: `{found[0]}`", f'write "{found[0]}"', found[0])
+def _words(match: re.Match[str]) -> Diagnosis:
+    return Diagnosis("missing-quotes", f"text without quotes: `{match[0]}`", f'write "{match[0]}"', match[0])
 
 
 _KNOWN: list[tuple[re.Pattern[str], Callable[[re.Match[str]], Diagnosis]]] = [
@@ -94,25 +110,33 @@ _KNOWN: list[tuple[re.Pattern[str], Callable[[re.Match[str]], Diagnosis]]] = [
 
 
 def bad_escape(escape: str) -> tuple[str, str]:
-    """What is wrong with an escape in a text, and a hint."""
+    """What is wrong with an escape in a text: message and hint."""
     if re.fullmatch(r"\\e|\\x[0-9A-Fa-f]{2}", escape):
         code = 0x1B if escape == r"\e" else int(escape[2:], 16)
         return f"`{escape}` is not part of TOML 1.0", f"write \\u{code:04X}"
     return f"`{escape}` stands for nothing", r"write \\ for a backslash, or put the text between ' and '"
 
 
-def no_statement(line: str) -> tuple[str, str]:
-    """What is wrong with a line that is neither a key with a value nor a header, and a hint."""
+def no_statement(line: str) -> tuple[str, str, str]:
+    """What is wrong with a line that is neither a key with a value nor a header: code, message and hint."""
     if re.match(r"(?:<{7}|={7}|>{7}|\|{7})(?: |$)", line):
-        return f"conflict marker {line[:7]}", "left over from a merge: delete the line"
+        return "conflict-marker", f"conflict marker {line[:7]}", "left over from a merge: delete the line"
     if line.startswith("{"):
-        return "a table in braces stands only behind a key or inside a list", ""
+        return "stray-braces", "a table in braces stands only behind a key or inside a list", ""
     if re.fullmatch(r"[\w.-]+", line):
-        return f"`{line}` has no value", "write key = value"
+        return "missing-value", f"`{line}` has no value", "write key = value"
     if not line.strip("]}, \t"):
-        return f"this `{line[:1]}` closes nothing", "delete it, or write its opening bracket"
+        return (
+            "closes-nothing",
+            f"this `{line[:1]}` closes nothing",
+            "delete it, or write its opening bracket",
+        )
     if any(char in CURLY_QUOTES for char in line.split("=")[0]):
-        return "curly quotes cannot enclose a key", "write the key without quotes"
+        return "curly-quotes", "curly quotes cannot enclose a key", "write the key without quotes"
     if OTHER_KEY.match(line):
-        return "this is not a key", "a key is made of letters a–z, digits, - and _, or stands between quotes"
-    return "this is not `key = value`", "a comment starts with #"
+        return (
+            "not-a-key",
+            "this is not a key",
+            "a key is made of letters a–z, digits, - and _, or stands between quotes",
+        )
+    return "not-a-statement", "this is not `key = value`", "a comment starts with #"

@@ -9,7 +9,7 @@ from recipe_track.textfiles.syntax.mistakes import CURLY_QUOTES, no_statement
 from recipe_track.textfiles.syntax.scalars import bare, curly, quoted
 
 DEEPEST = 40
-TOO_DEEP = "lists and tables are nested too deep"
+TOO_DEEP = "nested-too-deep", "lists and tables are nested too deep"
 HEADER_LINE = re.compile(
     r"^\[{1,2}[A-Za-z_][\w.-]*(?:\.\"[^\"\n]*\")*\]{1,2}[ \t]*(?:#[^\n]*)?$", re.MULTILINE
 )
@@ -31,25 +31,25 @@ def value(cursor: Cursor, path: Key | None, where: str) -> Any:
         return bare(cursor, path, where)
     if cursor.depth >= DEEPEST:
         cursor.doubt(path)
-        cursor.slip(cursor.pos, cursor.pos + 1, TOO_DEEP)
+        cursor.report_here(*TOO_DEEP)
         return cursor.give_up_all()
     cursor.depth += 1
     if path is not None:
         cursor.closed.add(path)
-    found = _list(cursor, path) if char == "[" else _row(cursor, path)
+    read = _list(cursor, path) if char == "[" else _row(cursor, path)
     cursor.depth -= 1
-    return found
+    return read
 
 
-def assign(cursor: Cursor, table: dict[str, Any], path: Key | None, found: re.Match[str], where: str) -> None:
+def assign(cursor: Cursor, table: dict[str, Any], path: Key | None, match: re.Match[str], where: str) -> None:
     """Read the value behind a key and keep it in its table, at the path of that table."""
-    parts = key_parts(found, 1)
-    cursor.pos = found.end()
+    parts = key_parts(match, 1)
+    cursor.pos = match.end()
     table, path = descend(cursor, table, path, parts)
     name, extent = parts[-1]
     path = None if path is None else (*path, name)
     if path is not None and name in table:
-        cursor.told_twice(path, extent)
+        cursor.report_twice(path, extent)
         path = None
     cursor.skip(BLANK)
     start = cursor.pos
@@ -71,7 +71,7 @@ def descend(
     """The table that the last part of a dotted key belongs to, made where it is new."""
     if len(parts) > DEEPEST:
         cursor.lacks(path)
-        cursor.slip(parts[0][1][0], parts[-1][1][1], TOO_DEEP)
+        cursor.report(parts[0][1][0], parts[-1][1][1], *TOO_DEEP)
         return {}, None
     for name, extent in parts[:-1]:
         if path is None:
@@ -84,7 +84,7 @@ def descend(
         elif path in cursor.rows:
             path, child = (*path, len(child) - 1), child[-1]
         if not isinstance(child, dict) or path in cursor.closed:
-            cursor.told_twice(path, extent)
+            cursor.report_twice(path, extent)
             return {}, None
         table = child
     return table, path
@@ -104,12 +104,10 @@ def _list(cursor: Cursor, path: Key | None) -> list[Any]:
             _never_closed(cursor, path, opened)
             return items
         if char == ",":
-            cursor.slip(
-                cursor.pos, cursor.pos + 1, "a value is missing before this comma", "delete the comma"
-            )
+            cursor.report_here("stray-comma", "a value is missing before this comma", "delete the comma")
             cursor.pos += 1
         elif char == "}":
-            cursor.slip(cursor.pos, cursor.pos + 1, "this `}` closes nothing", "delete it")
+            cursor.report_here("closes-nothing", "this `}` closes nothing", "delete it")
             cursor.pos += 1
         elif not _leaves_list(cursor):
             _item(cursor, path, items)
@@ -130,7 +128,8 @@ def _item(cursor: Cursor, path: Key | None, items: list[Any]) -> None:
     if cursor.peek() == ",":
         cursor.pos += 1
     elif cursor.peek() not in ("]", "", "}") and not _leaves_list(cursor):
-        cursor.slip(end - 1, end, "a comma is missing after this", "write , between the values of a list")
+        message, hint = "a comma is missing after this", "write , between the values of a list"
+        cursor.report(end - 1, end, "missing-comma", message, hint)
 
 
 def _leaves_list(cursor: Cursor) -> bool:
@@ -147,9 +146,8 @@ def _stray_key(cursor: Cursor, path: Key | None, opened: int) -> bool:
     if not cursor.at_line_start():
         cursor.lacks(path)
         cursor.skip(TO_CLOSER)
-        cursor.slip(
-            start, cursor.pos, "a key and its value in a list stand in braces", "write { key = value }"
-        )
+        message = "a key and its value in a list stand in braces"
+        cursor.report(start, cursor.pos, "missing-braces", message, "write { key = value }")
         return True
     header, closing = HEADER_LINE.search(cursor.text, start), CLOSING_LINE.search(cursor.text, start)
     one_line = cursor.text[opened + 1 : cursor.text.find("\n", opened)].split("#")[0].strip()
@@ -159,7 +157,7 @@ def _stray_key(cursor: Cursor, path: Key | None, opened: int) -> bool:
     hint = (
         f"a row is written {{ … }}, — or does the list of line {cursor.line_of(opened)} end before this line?"
     )
-    cursor.slip(start, cursor.line_end(), "a key cannot stand alone inside a list", hint)
+    cursor.report(start, cursor.line_end(), "stray-key", "a key cannot stand alone inside a list", hint)
     cursor.give_up_line()
     return True
 
@@ -167,13 +165,12 @@ def _stray_key(cursor: Cursor, path: Key | None, opened: int) -> bool:
 def _never_closed(cursor: Cursor, path: Key | None, opened: int) -> None:
     cursor.owed += 1
     cursor.lacks(path)
-    cursor.slip(
-        opened, opened + 1, "the list that opens here with `[` never closes", "write ] after its last value"
-    )
+    message, hint = "the list that opens here with `[` never closes", "write ] after its last value"
+    cursor.report(opened, opened + 1, "unclosed-list", message, hint)
 
 
 def _row(cursor: Cursor, path: Key | None) -> dict[str, Any]:
-    opened, told = cursor.pos, False
+    opened, reported = cursor.pos, False
     table: dict[str, Any] = {}
     cursor.pos += 1
     while True:
@@ -183,10 +180,10 @@ def _row(cursor: Cursor, path: Key | None) -> dict[str, Any]:
             cursor.pos += 1
             return table
         if char in ("", "\n", "#"):
-            if not told and cursor.pos > cursor.quiet:
+            if not reported and cursor.pos > cursor.quiet:
                 message = "the table that opens here with `{` does not close on its line"
-                cursor.slip(opened, opened + 1, message, BRACES_HINT)
-            told = True
+                cursor.report(opened, opened + 1, "unclosed-table", message, BRACES_HINT)
+            reported = True
             if not _goes_on(cursor):
                 cursor.lacks(path)
                 cursor.quiet = max(cursor.quiet, cursor.pos)
@@ -194,31 +191,29 @@ def _row(cursor: Cursor, path: Key | None) -> dict[str, Any]:
             cursor.skip(GAP)
         elif char == ",":
             if not cursor.valid:
-                cursor.slip(
-                    cursor.pos, cursor.pos + 1, "a key is missing before this comma", "delete the comma"
-                )
+                cursor.report_here("stray-comma", "a key is missing before this comma", "delete the comma")
             cursor.pos += 1
         else:
-            _entry(cursor, table, path, told)
+            _entry(cursor, table, path, reported)
 
 
-def _entry(cursor: Cursor, table: dict[str, Any], path: Key | None, told: bool) -> None:
+def _entry(cursor: Cursor, table: dict[str, Any], path: Key | None, unclosed: bool) -> None:
     """One `key = value` of a table in braces, with the comma behind it."""
-    found = ASSIGN.match(cursor.text, cursor.pos)
-    if found is None:
+    match = ASSIGN.match(cursor.text, cursor.pos)
+    if match is None:
         _no_entry(cursor, path)
     else:
-        assign(cursor, table, path, found, "row")
+        assign(cursor, table, path, match, "row")
     end = cursor.pos
-    cursor.skip(GAP if told and cursor.valid else BLANK)
+    cursor.skip(GAP if unclosed and cursor.valid else BLANK)
     comma = cursor.pos
     if cursor.peek() == ",":
         cursor.pos += 1
-        cursor.skip(GAP if told else BLANK)
+        cursor.skip(GAP if unclosed else BLANK)
         if cursor.peek() == "}":
             message = "no comma may stand before the `}` of a table in braces"
-            cursor.slip(comma, comma + 1, message, "delete the comma")
-    elif found is not None and cursor.peek() not in ("}", "\n", "#", ""):
+            cursor.report(comma, comma + 1, "trailing-comma", message, "delete the comma")
+    elif match is not None and cursor.peek() not in ("}", "\n", "#", ""):
         _no_comma(cursor, path, end)
 
 
@@ -226,23 +221,24 @@ def _no_comma(cursor: Cursor, path: Key | None, end: int) -> None:
     """Something stands between a value of a table in braces, which ended at `end`, and the next comma."""
     if ASSIGN.match(cursor.text, cursor.pos):
         message, hint = "a comma is missing after this", "write , between the keys of a table in braces"
-        cursor.slip(end - 1, end, message, hint)
+        cursor.report(end - 1, end, "missing-comma", message, hint)
         return
     start = cursor.pos
     cursor.skip(TO_COMMA)
     cursor.lacks(path)
     hint = "is a quote missing before?" if '"' in cursor.text[start : cursor.pos] else ""
-    cursor.slip(start, cursor.pos, "nothing but a comma or } may follow the value", hint)
+    message = "nothing but a comma or } may follow the value"
+    cursor.report(start, cursor.pos, "trailing-text", message, hint)
 
 
 def _no_entry(cursor: Cursor, path: Key | None) -> None:
     start = cursor.pos
     cursor.skip(TO_COMMA)
     cursor.lacks(path)
-    cursor.slip(start, cursor.pos, *no_statement(cursor.text[start : cursor.pos].strip()))
+    cursor.report(start, cursor.pos, *no_statement(cursor.text[start : cursor.pos].strip()))
 
 
 def _goes_on(cursor: Cursor) -> bool:
     """Whether a table in braces is meant to go on behind the line break (as TOML 1.1 has it)."""
-    found = ROW_BODY.match(cursor.text, cursor.pos)
-    return cursor.valid or (found is not None and cursor.text.startswith("}", found.end()))
+    match = ROW_BODY.match(cursor.text, cursor.pos)
+    return cursor.valid or (match is not None and cursor.text.startswith("}", match.end()))

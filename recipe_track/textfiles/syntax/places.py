@@ -3,7 +3,7 @@
 import re
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from recipe_track.errors import Fault, Key, Problem
@@ -40,8 +40,7 @@ def positions(text: str) -> dict[Key, Place]:
 def locate(fault: Fault, text: str) -> Problem:
     """The fault at its place, or at that of its nearest parent, in the end the file itself."""
     text = text.replace("\r\n", "\n")
-    extent = extent_of(fault, _places_of(text))
-    return problem_at(fault.file, text, extent, fault.message, fault.hint)
+    return problem_at(fault, text, extent_of(fault, _places_of(text)))
 
 
 def extent_of(fault: Fault, places: Mapping[Key, tuple[Extent, Extent]]) -> Extent | None:
@@ -53,19 +52,27 @@ def extent_of(fault: Fault, places: Mapping[Key, tuple[Extent, Extent]]) -> Exte
     return None
 
 
-def problem_at(file: str, text: str, extent: Extent | None, message: str, hint: str = "") -> Problem:
-    """A problem at an offset of a text, with its line; what reaches over the line is cut to it.
+def problem_at(fault: Fault, text: str, extent: Extent | None) -> Problem:
+    """A fault at an offset of a text, with its line; what reaches over the line is cut to it.
 
     What is missing in the whole file stands at its beginning, where an editor can go.
     """
+    nowhere = unplaced(fault)
     if extent is None:
-        return Problem(file, 1, 1, message, hint)
+        return replace(nowhere, line=1, column=1)
     starts = _line_starts(text)
     span = _span(starts, extent)
     end = starts[span.line] - 1 if span.line < len(starts) else len(text)
     line = text[starts[span.line - 1] : end]
     length = max(1, min(span.length, len(line) - span.column + 1))
-    return Problem(file, span.line, span.column, message, hint, line, length)
+    return replace(nowhere, line=span.line, column=span.column, excerpt=line, length=length)
+
+
+def unplaced(fault: Fault) -> Problem:
+    """A fault of a file that is not there to point into."""
+    return Problem(
+        fault.file, None, None, fault.code, fault.message, fault.hint, key=fault.key, name=fault.name
+    )
 
 
 @lru_cache(maxsize=4)  # a file with many problems is gone through once

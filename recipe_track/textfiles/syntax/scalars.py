@@ -15,6 +15,7 @@ CLOSERS = re.compile(r"[\]}, \t]*$")
 SHORT_TIME = re.compile(r"(?:\d{4}-\d\d-\d\d[Tt ])?\d\d:\d\d(?!:)")
 STATEMENT_PHRASE = re.compile(r"[^#\n]*")
 INNER_PHRASE = re.compile(r"[^,\]}#\n]*")
+CURLY_QUOTED = "curly-quotes", "curly quotes cannot enclose text"
 TWO_IN_ONE = re.compile(rf"(\S+)[ \t]+{KEY}[ \t]*=")
 
 
@@ -22,21 +23,22 @@ def quoted(cursor: Cursor, path: Key | None) -> str | None:
     """A text between straight quotes."""
     start = cursor.pos
     long = cursor.text.startswith(('"""', "'''"), start)
-    found = (LONG if long else SHORT).match(cursor.text, start)
-    if found is None:
+    match = (LONG if long else SHORT).match(cursor.text, start)
+    if match is None:
         _endless(cursor, path) if long else _unended(cursor, path)
         return None
-    cursor.pos = found.end()
-    escapes = ESCAPE.finditer(found[0]) if found[0][0] == '"' else iter(())
+    cursor.pos = match.end()
+    escapes = ESCAPE.finditer(match[0]) if match[0][0] == '"' else iter(())
     bad = next((escape for escape in escapes if escape[1]), None)
-    value = scalar(found[0]) if bad is None else None
+    value = scalar(match[0]) if bad is None else None
     if bad is not None:
-        cursor.slip(start + bad.start(), start + bad.end(), *bad_escape(bad[0]))
+        cursor.report(start + bad.start(), start + bad.end(), "bad-escape", *bad_escape(bad[0]))
     elif value is None:
-        cursor.slip(start, cursor.pos, "this text holds an escape that stands for no character")
+        message = "this text holds an escape that stands for no character"
+        cursor.report(start, cursor.pos, "bad-escape", message)
     if value is None or "\ufffd" in value:
         cursor.doubt(path)
-    return found[0].strip("\"'") if value is None else str(value)
+    return match[0].strip("\"'") if value is None else str(value)
 
 
 def _endless(cursor: Cursor, path: Key | None) -> None:
@@ -44,12 +46,8 @@ def _endless(cursor: Cursor, path: Key | None) -> None:
     start = cursor.pos
     quotes = cursor.text[start : start + 3]
     cursor.doubt(path)
-    cursor.slip(
-        start,
-        start + 3,
-        f"the text that opens here with {quotes} never ends",
-        f"write {quotes} where it ends",
-    )
+    message = f"the text that opens here with {quotes} never ends"
+    cursor.report(start, start + 3, "unclosed-text", message, f"write {quotes} where it ends")
     cursor.give_up_all()
 
 
@@ -60,14 +58,11 @@ def _unended(cursor: Cursor, path: Key | None) -> None:
     cursor.doubt(path)
     curly = next((offset for offset, char in enumerate(line) if char in CURLY_QUOTES), None)
     if curly is not None:
-        cursor.slip(
-            start + curly, start + curly + 1, "curly quotes cannot enclose text", 'write straight quotes "'
-        )
+        cursor.report(start + curly, start + curly + 1, *CURLY_QUOTED, 'write straight quotes "')
     else:
         hint = f"write {line[0]} where it ends"
-        cursor.slip(
-            start, start + len(line.rstrip()), "the text that opens here does not end on its line", hint
-        )
+        message = "the text that opens here does not end on its line"
+        cursor.report(start, start + len(line.rstrip()), "unclosed-text", message, hint)
     closers = CLOSERS.search(line)
     cursor.pos = start + max(1, closers.start() if closers else len(line))
     cursor.quiet = end
@@ -75,15 +70,15 @@ def _unended(cursor: Cursor, path: Key | None) -> None:
 
 def curly(cursor: Cursor, path: Key | None) -> str | None:
     """A text between typographic quotes, as word processors and telephones put them."""
-    found = CURLY.match(cursor.text, cursor.pos)
-    if found is None:
+    match = CURLY.match(cursor.text, cursor.pos)
+    if match is None:
         _unended(cursor, path)
         return None
     cursor.doubt(path)
-    meant = found[1] if found[1] is not None else found[2]
+    meant = match[1] if match[1] is not None else match[2]
     hint = f'write "{meant}" with straight quotes'
-    cursor.slip(found.start(), found.end(), "curly quotes cannot enclose text", hint)
-    cursor.pos = found.end()
+    cursor.report(match.start(), match.end(), *CURLY_QUOTED, hint)
+    cursor.pos = match.end()
     return meant
 
 
@@ -94,26 +89,27 @@ def bare(cursor: Cursor, path: Key | None, where: str) -> Any:
     cursor.pos = start + len(phrase)
     if not phrase:
         cursor.doubt(path)
-        return cursor.slip(max(0, start - 1), start, "a value is missing here")
+        return cursor.report(max(0, start - 1), start, "missing-value", "a value is missing here")
     value = scalar(phrase)
     if value is None:
-        told = diagnose(phrase)
+        diagnosis = diagnose(phrase)
         cursor.doubt(path)
-        cursor.slip(start, cursor.pos, told.message, told.hint)
-        return told.meant
+        cursor.report(start, cursor.pos, diagnosis.code, diagnosis.message, diagnosis.hint)
+        return diagnosis.meant
     if SHORT_TIME.match(phrase):
-        cursor.slip(start, cursor.pos, "a time is written with its seconds", "TOML 1.0: 07:30:00")
+        message = "a time is written with its seconds"
+        cursor.report(start, cursor.pos, "time-without-seconds", message, "TOML 1.0: 07:30:00")
     return value
 
 
 def _phrase(cursor: Cursor, where: str) -> str:
-    """All that is meant as one value; a comma splits numbers in a list, and is a slip elsewhere."""
+    """All that is meant as one value; a comma splits numbers in a list, and is a mistake elsewhere."""
     comma = DECIMAL_COMMA.match(cursor.text, cursor.pos) if where != "list" else None
     if comma is not None:
         return comma[0]
     pattern = STATEMENT_PHRASE if where == "statement" else INNER_PHRASE
-    found = pattern.match(cursor.text, cursor.pos)
-    phrase = found[0].rstrip() if found else ""
+    match = pattern.match(cursor.text, cursor.pos)
+    phrase = match[0].rstrip() if match else ""
     joined = TWO_IN_ONE.match(phrase)
     inside = phrase.rstrip(",]} \t")
     if joined is not None:

@@ -43,23 +43,23 @@ def append_table(text: str, name: str, values: Mapping[str, Any]) -> str:
 def set_row(text: str, name: str, match: Mapping[str, Any], values: Mapping[str, Any]) -> str:
     """Give keys of the one `[[name]]` table that matches new values, or append such a table."""
     rows = tomli.loads(text).get(name, [])
-    found = [index for index, row in enumerate(rows) if match.items() <= row.items()]
-    if len(found) > 1:
-        raise Refused(f"{len(found)} [[{name}]] tables match {inline(match)}", "keep one of them")
-    if not found:
+    matching = [index for index, row in enumerate(rows) if match.items() <= row.items()]
+    if len(matching) > 1:
+        raise Refused(f"{len(matching)} [[{name}]] tables match {inline(match)}", "keep one of them")
+    if not matching:
         return append_table(text, name, {**match, **values})
     for one, value in values.items():
-        text = set_value(text, (name, found[0], one), value)
+        text = set_value(text, (name, matching[0], one), value)
     return text
 
 
 def _checked(text: str, expected: dict[str, Any]) -> str:
     """The text, if it says exactly what was intended."""
     try:
-        found = tomli.loads(text)
+        says = tomli.loads(text)
     except tomli.TOMLDecodeError as error:
         raise Refused("the file cannot be edited without breaking it", BY_HAND) from error
-    if found != expected:
+    if says != expected:
         raise Refused("the file cannot be edited without changing more than was asked", BY_HAND)
     return text
 

@@ -102,7 +102,7 @@ Lines = Sequence[bytes]
 
 
 @dataclass(frozen=True, slots=True)
-class Edit:
+class LineEdit:
     """Base lines `start` up to `end` become these; `reach` is every place where that may have been meant."""
 
     start: int
@@ -110,11 +110,11 @@ class Edit:
     lines: tuple[bytes, ...]
     reach: tuple[int, int]
 
-    def is_same_as(self, other: "Edit") -> bool:
+    def is_same_as(self, other: "LineEdit") -> bool:
         """Whether both sides did the very same."""
         return (self.start, self.end, self.lines) == (other.start, other.end, other.lines)
 
-    def meets(self, other: "Edit") -> bool:
+    def meets(self, other: "LineEdit") -> bool:
         """Whether the two cannot both be done without a choice."""
         return self.reach[0] <= other.reach[1] and other.reach[0] <= self.reach[1]
 
@@ -129,29 +129,29 @@ def merge_lines(base: Lines, ours: Lines, theirs: Lines) -> list[bytes] | None:
     return _applied(base, sorted([*left, *own_right], key=lambda edit: (edit.start, edit.end)))
 
 
-def edits(base: Lines, side: Lines) -> list[Edit]:
+def edits(base: Lines, side: Lines) -> list[LineEdit]:
     """What a side did to the base, in order; lines replaced by as many others are paired one by one."""
     matcher = SequenceMatcher(None, base, side, autojunk=False)
-    found: list[Edit] = []
+    done: list[LineEdit] = []
     for tag, start, end, first, last in matcher.get_opcodes():
         if tag != "equal":
-            found.extend(_edits_of(base, start, end, tuple(side[first:last])))
-    return found
+            done.extend(_edits_of(base, start, end, tuple(side[first:last])))
+    return done
 
 
-def _edits_of(base: Lines, start: int, end: int, lines: tuple[bytes, ...]) -> Iterator[Edit]:
+def _edits_of(base: Lines, start: int, end: int, lines: tuple[bytes, ...]) -> Iterator[LineEdit]:
     if end - start == len(lines):
         for n, line in enumerate(lines, start):
             # The gaps within the run belong to it: nothing is put between lines that were exchanged together.
-            yield Edit(n, n + 1, (line,), (2 * n + 1, 2 * n + 1 + (n + 1 < end)))
+            yield LineEdit(n, n + 1, (line,), (2 * n + 1, 2 * n + 1 + (n + 1 < end)))
     elif not lines:
         low, high = _slide(base, start, end, base[start:end])
-        yield Edit(start, end, (), (2 * low + 1, 2 * high - 1))
+        yield LineEdit(start, end, (), (2 * low + 1, 2 * high - 1))
     elif start == end:
         low, high = _slide(base, start, end, lines)
-        yield Edit(start, end, lines, (2 * low, 2 * high))
+        yield LineEdit(start, end, lines, (2 * low, 2 * high))
     else:
-        yield Edit(start, end, lines, (2 * start, 2 * end))
+        yield LineEdit(start, end, lines, (2 * start, 2 * end))
 
 
 def _slide(base: Lines, start: int, end: int, lines: Lines) -> tuple[int, int]:
@@ -166,7 +166,7 @@ def _slide(base: Lines, start: int, end: int, lines: Lines) -> tuple[int, int]:
     return low, high
 
 
-def _applied(base: Lines, sorted_edits: Sequence[Edit]) -> list[bytes]:
+def _applied(base: Lines, sorted_edits: Sequence[LineEdit]) -> list[bytes]:
     joined: list[bytes] = []
     at = 0
     for edit in sorted_edits:

@@ -100,7 +100,7 @@ def _one_line(text: str) -> str:
 def _several_lines(text: str) -> str:
     """Text with line breaks as people read it; nothing in it can be taken for a conflict marker."""
     escaped = "".join(char if char in "\n\t" else _escaped(char) for char in _written(text))
-    return '"""\n' + MARKER.sub(lambda found: f"\\u{ord(found[1]):04X}", escaped) + '"""'
+    return '"""\n' + MARKER.sub(lambda match: f"\\u{ord(match[1]):04X}", escaped) + '"""'
 
 
 def _written(text: str) -> str:

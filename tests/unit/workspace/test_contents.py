@@ -2,21 +2,9 @@
 
 from pathlib import Path
 
-import pytest
-
 from recipe_track.history.objects import RECIPE_ROOTS, tree
-from recipe_track.procedures.example import example_repo, replay
 from recipe_track.workspace import open_workspace
 from recipe_track.workspace.contents import Trees, is_recipe
-from tests.journeys.gitrepo import environment, neutral_environment
-
-
-@pytest.fixture(scope="module")
-def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("trees")
-    with environment(neutral_environment(folder / "home")):
-        replay(example_repo(), folder / "example")
-    return folder / "example"
 
 
 def test_replayed_trees_are_those_of_git(example: Path) -> None:
@@ -24,9 +12,10 @@ def test_replayed_trees_are_those_of_git(example: Path) -> None:
         commits = [commit.id for commit in ws.commits]
         assert len(commits) > 40
         recipes = Trees(ws.repo, lambda: ws.commits).recipes(commits)
+        trees = Trees(ws.repo, lambda: ws.commits)
         for commit in commits:
             listed = tree(ws.repo, commit, RECIPE_ROOTS)
-            assert ws._trees.whole(commit) == {p: o for p, o in listed.items() if p.endswith(".toml")}
+            assert trees.whole(commit) == {p: o for p, o in listed.items() if p.endswith(".toml")}
             assert recipes[commit] == {p: o for p, o in listed.items() if is_recipe(p)}
 
 
@@ -34,7 +23,7 @@ def test_a_proposal_off_main_is_asked_of_git(example: Path) -> None:
     with open_workspace(example) as ws:
         (branch,) = ws.refs.changes
         assert branch.commit not in {commit.id for commit in ws.commits}
-        whole = ws._trees.whole(branch.commit)
+        whole = Trees(ws.repo, lambda: ws.commits).whole(branch.commit)
         assert any(branch.id in path for path in whole)
 
 

@@ -8,23 +8,14 @@ from pathlib import Path
 import pytest
 
 from recipe_track.cli.main import run
-from recipe_track.procedures.example import example_repo, replay
 from tests.journeys.gitrepo import environment, neutral_environment
 
 
-@pytest.fixture(scope="module")
-def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("lists")
-    with environment(neutral_environment(folder / "home")):
-        replay(example_repo(), folder / "demo")
-    return folder
-
-
-def rows(folder: Path, capfd: pytest.CaptureFixture[str], *args: str) -> tuple[list[dict[str, str]], object]:
-    with environment(neutral_environment(folder / "home")):
-        run(["-C", str(folder / "demo"), *args, "--csv"])
+def rows(example: Path, capfd: pytest.CaptureFixture[str], *args: str) -> tuple[list[dict[str, str]], object]:
+    with environment(neutral_environment(example.parent / "home")):
+        run(["-C", str(example), *args, "--csv"])
         table = capfd.readouterr().out
-        run(["-C", str(folder / "demo"), *args, "--json"])
+        run(["-C", str(example), *args, "--json"])
     return list(csv.DictReader(io.StringIO(table))), json.loads(capfd.readouterr().out)
 
 
@@ -54,6 +45,6 @@ def test_the_fleet_has_a_line_for_each_part(example: Path, capfd: pytest.Capture
 
 
 def test_a_list_has_one_form(example: Path, capfd: pytest.CaptureFixture[str]) -> None:
-    with environment(neutral_environment(example / "home")):
-        assert run(["-C", str(example / "demo"), "trial", "list", "--csv", "--json"]) == 2
+    with environment(neutral_environment(example.parent / "home")):
+        assert run(["-C", str(example), "trial", "list", "--csv", "--json"]) == 2
     assert "exclude each other" in capfd.readouterr().err

@@ -1,9 +1,11 @@
 """What a comparison comes to in a few words."""
 
 import dataclasses
+from types import SimpleNamespace
+from typing import Any
 
 from recipe_track.impact.effects import Delta, ZoneImpact
-from recipe_track.present.words.comparison import _effect_words, by_effect
+from recipe_track.present.words.comparison import by_effect, changed_words
 
 
 def zone_with(name: str, **deltas: float) -> ZoneImpact:
@@ -12,18 +14,26 @@ def zone_with(name: str, **deltas: float) -> ZoneImpact:
     return ZoneImpact(name, name, "changed", False, (), figures, None, None)
 
 
+def words_of(*zones: ZoneImpact) -> str:
+    """What is said of a comparison that changes these zones."""
+    comparison: Any = SimpleNamespace(impact=SimpleNamespace(zones=zones), currency="EUR")
+    return changed_words(comparison)
+
+
 def test_the_first_figure_that_changed_stands_for_a_zone() -> None:
     """A price list leaves the mass alone, a turned layer the mass and the cost."""
     stiffer = zone_with("a", mass_kg=0.0, ei_y_kn_m2_per_m=0.5, cost=0.0)
-    assert _effect_words(zone_with("a", mass_kg=4.2, cost=40.0), "EUR") == " (+4.2 kg)"
-    assert _effect_words(stiffer, "EUR") == " (EI across +0.50 kN·m²/m)"
-    assert _effect_words(zone_with("a", mass_kg=0.0, cost=40.0), "EUR") == " (+40 EUR)"
-    assert _effect_words(zone_with("a", mass_kg=0.0), "EUR") == ""
+    one = "1 of 1 zones changed: a"
+    assert words_of(zone_with("a", mass_kg=4.2, cost=40.0)) == f"{one} (+4.2 kg)"
+    assert words_of(stiffer) == f"{one} (EI across +0.50 kN·m²/m)"
+    assert words_of(zone_with("a", mass_kg=0.0, cost=40.0)) == f"{one} (+40 EUR)"
+    assert words_of(zone_with("a", mass_kg=0.0)) == one
 
 
 def test_a_zone_that_comes_or_goes_says_so() -> None:
-    new = dataclasses.replace(zone_with("a"), status="added")
-    assert _effect_words(new, "EUR") == " (new)"
+    new, gone = (dataclasses.replace(zone_with("a"), status=status) for status in ("added", "removed"))
+    assert words_of(new) == "1 of 1 zones changed: a (new)"
+    assert words_of(gone) == "1 of 1 zones changed: a (taken out)"
 
 
 def test_prices_alone_order_zones_by_their_cost() -> None:

@@ -1,4 +1,4 @@
-"""A file with many mistakes tells each of them once, at its place, in one run; one such file per kind.
+"""What models refuse: every mistake of a file once, at its place, in one run; one such file per kind.
 
 The files under `mistakes/` lie where they would in a recipe repository; the lines at their end that start
 with `#!` say what must be told, as line:column and message (`1:1` of what is missing in the whole file).
@@ -68,3 +68,56 @@ def test_every_kind_of_file_has_its_mistakes() -> None:
     assert kinds == {*SINGLE, "material", "record"}
     assert sum(path.startswith("materials/") for path in FILES) == len(MATERIALS)
     assert sum(path.startswith("records/") for path in FILES) == len(RECORDS)
+
+
+def _told(path: str, data: bytes) -> list[tuple[int | None, str, str]]:
+    model, problems = read_file(path, data)
+    assert model is None
+    return [(one.line, one.message, one.hint) for one in problems]
+
+
+def test_a_key_that_slipped_behind_a_table_is_told_where_it_belongs() -> None:
+    text = b'area_m2 = 1\n[required]\nsource = "SC"\ncentroid_m = [0, 0, 0]\nspan_mm = 3\n'
+    told = _told("models/m/p/z.toml", text)
+    assert told == [
+        (1, "the key `centroid_m` is missing", ""),
+        (4, "unknown key `centroid_m` in `required`",
+         "`centroid_m` belongs to the file itself: write it before the first [table]"),
+        (5, "unknown key `span_mm` in `required`", "it belongs to `panel`"),
+    ]  # fmt: skip
+
+
+def test_a_misspelled_key_is_not_also_missing() -> None:
+    told = _told("models/m/p/z.toml", b"area_m2 = 1\ncentriod_m = [0, 0, 0]\n")
+    assert told == [(2, "unknown key `centriod_m`", "did you mean `centroid_m`?")]
+
+
+def test_free_text_or_a_table_is_told_by_what_stands_there() -> None:
+    change = (
+        'kind = "change"\nby = "A <a@b.example>"\non = 2026-01-01\nmodel = "m"\ntitle = "t"\nreason = "r"\n'
+        'category = "layup"\n'
+    )
+    path = "records/2026/C-2M9XQ4.toml"
+    assert (
+        _told(path, (change + "considered = 3\n").encode())[0][1] == "`considered` must be text, not a number"
+    )
+    assert _told(path, (change + "considered = { texts = 'x' }\n").encode()) == [
+        (8, "unknown key `texts` in `considered`", "did you mean `text`?")
+    ]
+    assert read_file(path, (change + "considered = 'more core'\n").encode())[0] is not None
+
+
+@pytest.mark.parametrize(
+    ("found", "hint"),
+    [
+        ("1.5", ""),
+        ("2", "a fraction, not percent: 0.02?"),
+        ("30", "a fraction, not percent: 0.3?"),
+        ("100", "a fraction, not percent: 1?"),  # all of it, said in percent
+        ("101", ""),
+    ],
+)
+def test_a_percentage_is_taken_for_one_only_where_it_may_be(found: str, hint: str) -> None:
+    layer = f'layup = [{{ material = "a", coverage_fraction = {found} }}]'
+    told = _told("models/m/p/z.toml", f"centroid_m = [0, 0, 0]\n{layer}\n".encode())
+    assert told == [(2, f"`coverage_fraction` in layer 1 must be at most 1, not {found}", hint)]

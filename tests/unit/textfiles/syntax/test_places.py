@@ -52,7 +52,8 @@ def test_a_fault_stands_at_its_key_its_value_or_its_parent(
     key: Key, at: str, place: tuple[int, int, int], end: str
 ) -> None:
     problem = locate(
-        Fault("f.toml", key, "wrong", "hint", "key" if at == "key" else "value"), TEXT.replace("\n", end)
+        Fault("f.toml", key, "code", "wrong", "hint", "key" if at == "key" else "value"),
+        TEXT.replace("\n", end),
     )
     assert (problem.line, problem.column, problem.length) == place
     assert problem.excerpt == ("" if key in ((), ("area_m2",)) else TEXT.split("\n")[place[0] - 1])
