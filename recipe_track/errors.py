@@ -73,3 +73,7 @@ class Refused(TrackError):
     def __init__(self, message: str, hint: str = "", details: tuple[str, ...] = ()) -> None:
         super().__init__(message, hint)
         self.details = details
+
+
+class Doubtful(Refused):
+    """Something so unlikely that it is done only if it is said to be meant."""

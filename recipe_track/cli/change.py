@@ -1,7 +1,7 @@
 """`change`: proposed with a reason, approved or rejected by someone else, verified on a hull; `release`."""
 
 from datetime import date
-from typing import get_args
+from typing import Any, get_args
 
 import click
 
@@ -25,6 +25,13 @@ def change() -> None:
 @click.option("--reason", metavar="R", default="", help="Why; required.")
 @click.option("--category", required=True, type=click.Choice(get_args(Category)))
 @click.option("--trial", "trials", multiple=True, metavar="ID", help="An observation that this answers.")
+@click.option(
+    "--answers", multiple=True, metavar="ID", help="A deviation, or a verification that did not confirm."
+)
+@click.option("--replaces", metavar="C-…", help="The proposal that this one takes the place of.")
+@click.option(
+    "--landed", multiple=True, metavar="COMMIT", help="What is on main already, explained afterwards."
+)
 @click.option("--considered", metavar="C", help="What else was weighed.")
 @click.option("--note", metavar="N")
 @click.option("--approve", is_flag=True, help="Approve in one step, where the settings let the proposer.")
@@ -35,19 +42,23 @@ def change() -> None:
 @common_options
 @pass_call
 def propose(
-    call: Call, title: str, reason: str, category: str, trials: tuple[str, ...], considered: str | None,
-    note: str | None, approve: bool, reverified: str | None, body: str | None, on: date, dry_run: bool,
+    call: Call, /, landed: tuple[str, ...], approve: bool, reverified: str | None, body: str | None,
+    on: date, dry_run: bool, **said: Any,
 ) -> int:  # fmt: skip
-    """Put the edits of models, materials and prices on a branch of their own, with their reason."""
+    """Put the edits of models, materials, prices and settings on a branch of their own, with their reason."""
     from recipe_track.procedures.deciding import propose_and_approve
-    from recipe_track.procedures.proposing import ChangeEntry, propose_change
+    from recipe_track.procedures.proposing import ChangeEntry, propose_change, propose_landed
 
-    entry = ChangeEntry(title, reason, category, on, trials, call.model, considered, note)
+    entry = ChangeEntry(on=on, model=call.model, **said)
     checked = _reverified(reverified, body)
+    if landed and approve:
+        raise CallError("--landed explains what is on main; it is decided by `change approve`")
     if checked and not approve:
         raise CallError("--reverified goes with --approve, or with `change approve`")
     with call.workspace() as ws:
-        if approve:
+        if landed:
+            done = propose_landed(ws, entry, landed, dry_run)
+        elif approve:
             done = propose_and_approve(ws, entry, DecisionEntry(on, None, checked), dry_run)
         else:
             done = propose_change(ws, entry, dry_run)

@@ -32,26 +32,29 @@ if TYPE_CHECKING:
 def figures(call: Call, /, zones: tuple[str, ...], at: str | None, as_csv: bool, **looks: bool) -> int:
     """Weight, stiffness, cost and centre per zone, part and craft."""
     from recipe_track.figures.craft import figures_of
-    from recipe_track.present.data.figures import figures_json
+    from recipe_track.present.data.figures import figures_csv, figures_json
     from recipe_track.present.terminal.figures import figures_text
-    from recipe_track.review.change.minima import with_holds_and_notes
+    from recipe_track.present.words.records import hold_line
+    from recipe_track.recipe.states import holds_of_zone
+    from recipe_track.review.change.minima import checked_states, with_holds_and_notes
 
     refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
         revision = ws.revision(at or ws.default_text(), ws.only_model(call.model))
         snapshot = ws.snapshot(revision)
         model = ws.model_of(call.model, snapshot)
-        computed = with_holds_and_notes(ws, figures_of(snapshot, model), snapshot)
-    chosen = _chosen(computed.zones, zones)
+        checked = checked_states(ws, snapshot, model)
+        computed = with_holds_and_notes(figures_of(snapshot, model), snapshot, ws.current(), checked)
+        chosen = _chosen(computed.zones, zones)
+        held = [hold for zone in chosen for hold in holds_of_zone(ws.current(), model, zone.zone)]
     closer = closer_looks(snapshot, model, {zone.zone for zone in chosen}, looks)
     if call.json:
         extra = {name: look.json() for name, look in closer.items()}
         emit_json("figures", {**figures_json(computed, revision, chosen), **extra})
     elif as_csv:
-        from recipe_track.present.data.figures import figures_csv
-
         emit_csv(figures_csv(computed, chosen))
     elif closer:
+        emit(*(() if looks["markdown"] else map(hold_line, held)))
         for look in closer.values():
             emit(*look.text(computed.currency))
     else:

@@ -1,77 +1,82 @@
 """`hull`: started to a release, part by part, weighed, and shown as built."""
 
-from datetime import date
 from typing import Any, get_args
 
 import click
 
 from recipe_track.cli.options import Call, common_options, pass_call
 from recipe_track.cli.output import csv_option, emit, emit_csv, emit_json, refuse_two_forms
-from recipe_track.cli.writing import dry_run_option, on_option, show_done
-from recipe_track.recipe.craft import Hull, HullPart
+from recipe_track.cli.writing import do_meant, dry_run_option, is_asking, meant_option, on_option, show_done
+from recipe_track.recipe.hulls import HULL_STATES, PART_STATES
 from recipe_track.recipe.records import Weighing
 
-STATUSES = get_args(Hull.model_fields["status"].annotation)
-STATES = get_args(HullPart.model_fields["state"].annotation)
 WEIGHED_AS = get_args(Weighing.model_fields["state"].annotation)
 
 
 @click.group()
 def hull() -> None:
-    """Hulls: what each part was built to, and what it weighs."""
+    """Hulls: what each part was built to, step by step, and what it weighs."""
 
 
 @hull.command()
 @click.argument("number", metavar="H")
 @click.option("--revision", required=True, metavar="R", help="The release it is built to, as r7.")
-@click.option("--status", type=click.Choice(STATUSES), default="planned", show_default=True)
+@click.option("--customer", metavar="C", help="The customer's reference.")
+@click.option("--state", type=click.Choice(HULL_STATES), help="How far the whole hull is, if not planned.")
+@click.option("--was", metavar="OLD", help="The number it had before; either number finds both.")
+@click.option("--note", metavar="N")
 @on_option
 @dry_run_option
 @common_options
 @pass_call
-def add(call: Call, number: str, revision: str, status: str, on: date, dry_run: bool) -> int:
+def add(call: Call, /, dry_run: bool, **given: Any) -> int:
     """Plan a hull: every part of the model to one release."""
-    from recipe_track.procedures.hulls import add_hull
+    from recipe_track.procedures.building import HullEntry, add_hull
 
     with call.workspace() as ws:
         chosen = ws.model_of(call.model, ws.current())
-        done = add_hull(ws, number, chosen, revision, status, on, dry_run)
+        done = add_hull(ws, HullEntry(model=chosen, **given), dry_run)
     return show_done(call, "hull-add", done)
 
 
 @hull.command()
-@click.argument("number", metavar="H")
+@click.argument("hull", metavar="H")
 @click.option("--part", required=True, metavar="P")
+@click.option("--state", required=True, type=click.Choice(PART_STATES))
 @click.option("--revision", metavar="R", help="The release it is built to; left out, it stays.")
-@click.option("--state", required=True, type=click.Choice(STATES))
+@click.option("--done", multiple=True, metavar="C-…", help="A change carried out on the built part.")
+@click.option("--from", "from_hull", metavar="HULL", help="The hull that the part comes from.")
+@click.option("--note", metavar="N", help="What happened; asked for where a step goes back.")
+@meant_option
 @on_option
 @dry_run_option
 @common_options
 @pass_call
-def part(
-    call: Call, number: str, part: str, revision: str | None, state: str, on: date, dry_run: bool
-) -> int:
-    """Move a part of a hull on."""
-    from recipe_track.procedures.hulls import set_part
+def part(call: Call, /, dry_run: bool, **given: Any) -> int:
+    """Move a part of a hull on; what was before stays on record."""
+    from recipe_track.procedures.building import StepEntry, move_part
 
     with call.workspace() as ws:
-        done = set_part(ws, number, part, revision, state, on, dry_run)
+        done = do_meant(given, lambda said: move_part(ws, StepEntry(**said), dry_run), asks=is_asking(call))
     return show_done(call, "hull-part", done)
 
 
 @hull.command()
-@click.argument("number", metavar="H")
-@click.argument("status", type=click.Choice(STATUSES))
+@click.argument("hull", metavar="H")
+@click.option("--state", required=True, type=click.Choice(HULL_STATES))
+@click.option("--note", metavar="N", help="What happened; asked for where a step goes back.")
+@meant_option
+@on_option
 @dry_run_option
 @common_options
 @pass_call
-def status(call: Call, number: str, status: str, dry_run: bool) -> int:
+def state(call: Call, /, dry_run: bool, **given: Any) -> int:
     """Say how far the whole hull is."""
-    from recipe_track.procedures.hulls import set_status
+    from recipe_track.procedures.building import StepEntry, move_hull
 
     with call.workspace() as ws:
-        done = set_status(ws, number, status, dry_run)
-    return show_done(call, "hull-status", done)
+        done = do_meant(given, lambda said: move_hull(ws, StepEntry(**said), dry_run), asks=is_asking(call))
+    return show_done(call, "hull-state", done)
 
 
 @hull.command()
@@ -83,17 +88,20 @@ def status(call: Call, number: str, status: str, dry_run: bool) -> int:
 @click.option("--uncertainty-kg", type=float, metavar="U")
 @click.option("--includes", metavar="I", help="What else was on the scales, in words.")
 @click.option("--note", metavar="N")
+@meant_option
 @on_option
 @dry_run_option
 @common_options
 @pass_call
 def weigh(call: Call, /, dry_run: bool, **given: Any) -> int:
     """Record a weighing of a part or of the craft."""
-    from recipe_track.procedures.hulls import WeighingEntry
-    from recipe_track.procedures.hulls import weigh as put_weighing
+    from recipe_track.procedures.building import WeighingEntry
+    from recipe_track.procedures.building import weigh as put_weighing
 
     with call.workspace() as ws:
-        done = put_weighing(ws, WeighingEntry(**given), dry_run)
+        done = do_meant(
+            given, lambda said: put_weighing(ws, WeighingEntry(**said), dry_run), asks=is_asking(call)
+        )
     return show_done(call, "hull-weigh", done)
 
 
@@ -123,10 +131,11 @@ def list_(call: Call, as_csv: bool) -> int:
 
 @hull.command()
 @click.argument("number", metavar="H")
+@click.option("--layups", is_flag=True, help="The layup of every zone, too.")
 @common_options
 @pass_call
-def show(call: Call, number: str) -> int:
-    """The as-built record of a hull."""
+def show(call: Call, number: str, layups: bool) -> int:
+    """One hull: holds and what stands open first, then steps, deviations and weighings."""
     from recipe_track.present.data.hulls import hull_json
     from recipe_track.present.terminal.hulls import hull_text
     from recipe_track.present.words.plain import hanging
@@ -140,5 +149,5 @@ def show(call: Call, number: str) -> int:
     if call.json:
         emit_json("hull-show", hull_json(record, weighings))
     else:
-        emit(*hanging(hull_text(record, weighings)))
+        emit(*hanging(hull_text(record, weighings, layups)))
     return 0

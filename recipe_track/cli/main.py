@@ -25,6 +25,8 @@ COMMANDS = {
     "release": "change:release",
     "hull": "hull:hull",
     "deviation": "deviation:deviation",
+    "action": "record:action",
+    "record": "record:record",
     "audit": "past:audit",
     "sheet": "papers:sheet",
     "bill": "papers:bill",

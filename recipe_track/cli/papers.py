@@ -1,6 +1,7 @@
 """Papers: `sheet`, `bill`, `dossier`."""
 
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -15,6 +16,7 @@ from recipe_track.cli.output import (
     refuse_two_forms,
     save,
 )
+from recipe_track.errors import CallError
 
 
 @click.command()
@@ -43,32 +45,57 @@ def bill(call: Call, of: str, at: str | None, against: str | None, as_csv: bool)
 
 
 @click.command()
-@click.argument("before")
-@click.argument("after")
+@click.argument("before", required=False)
+@click.argument("after", required=False)
+@click.option("--hull", metavar="H", help="The whole life of this hull instead of a change.")
 @click.option(
     "-o", "target", required=True, type=click.Path(path_type=Path), metavar="F.html", help="Where it goes."
 )
 @paper_option
 @common_options
 @pass_call
-def dossier(call: Call, before: str, after: str, target: Path, paper: str) -> int:
-    """What a change does, why, whom it reaches, with room for the decision; to read and to print."""
-    from recipe_track.present.data.figures import revision_json
-    from recipe_track.present.pages.dossier import dossier_page
-    from recipe_track.review.change.comparison import compare
-
-    with call.workspace() as ws:
-        comparison = compare(ws, before, after, call.model)
-    save(target, dossier_page(comparison, paper))
+def dossier(
+    call: Call, before: str | None, after: str | None, hull: str | None, target: Path, paper: str
+) -> int:
+    """What a change does, why, whom it reaches, with room for the decision; or a hull's whole life."""
+    if hull is not None and before is not None:
+        raise CallError("a dossier is of a change or of a hull", "name BEFORE and AFTER, or --hull H")
+    if hull is not None:
+        said = _hull_dossier(call, hull, target, paper)
+    elif before is not None and after is not None:
+        said = _change_dossier(call, before, after, target, paper)
+    else:
+        raise CallError("a dossier needs two revisions, or a hull", "name BEFORE and AFTER, or --hull H")
     if call.json:
-        sides = {
-            "before": revision_json(comparison.before.revision),
-            "after": revision_json(comparison.after.revision),
-        }
-        emit_json("dossier", {"path": str(target), "model": comparison.model, **sides})
+        emit_json("dossier", {"path": str(target), **said})
     else:
         emit_line(str(target))
     return 0
+
+
+def _change_dossier(call: Call, before: str, after: str, target: Path, paper: str) -> dict[str, Any]:
+    from recipe_track.present.data.figures import revision_json
+    from recipe_track.present.pages.dossier import dossier_page
+    from recipe_track.review.change.comparison import compare
+    from recipe_track.review.change.register import changes_shown
+
+    with call.workspace() as ws:
+        comparison = compare(ws, before, after, call.model)
+        named = [reason.change for reason in comparison.reasons if reason.change]
+        shown = changes_shown(ws, ws.current(), named)
+    save(target, dossier_page(comparison, shown, paper))
+    sides = (("before", comparison.before), ("after", comparison.after))
+    return {"model": comparison.model, **{name: revision_json(side.revision) for name, side in sides}}
+
+
+def _hull_dossier(call: Call, hull: str, target: Path, paper: str) -> dict[str, Any]:
+    from recipe_track.present.pages.hull_page import hull_page
+    from recipe_track.review.hull.life import hull_life
+
+    with call.workspace() as ws:
+        life = hull_life(ws, hull)
+    save(target, hull_page(life, paper))
+    return {"model": life.record.hull.model, "hull": life.record.number, "commit": life.as_of.commit}
 
 
 @click.command()

@@ -8,12 +8,14 @@ from recipe_track.cli.output import csv_option, emit, emit_csv, emit_json, refus
 
 @click.command()
 @click.argument("named", metavar="[MODEL]", required=False)
-@click.option("--as-of", metavar="REV", help="As things stood at a revision of main.")
+@click.option("--as-of", metavar="REV|DAY", help="As things stood at a revision of main, or on a day.")
+@click.option("--all", "with_answered", is_flag=True, help="Those that are answered, too.")
 @csv_option
 @common_options
 @pass_call
-def audit(call: Call, named: str | None, as_of: str | None, as_csv: bool) -> int:
+def audit(call: Call, named: str | None, as_of: str | None, with_answered: bool, as_csv: bool) -> int:
     """A records audit: every finding with what to do; exit status 1 if there is any. It inspects no hull."""
+    from recipe_track.history.seen import note_seen
     from recipe_track.present.data.records import audit_json
     from recipe_track.present.terminal.audit import audit_text
     from recipe_track.present.words.plain import hanging
@@ -22,6 +24,8 @@ def audit(call: Call, named: str | None, as_of: str | None, as_csv: bool) -> int
     refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
         result = audit_records(ws, named or call.model, as_of)
+        if as_of is None:
+            note_seen(ws.repo, ws.tip())
     if call.json:
         emit_json("audit", audit_json(result))
     elif as_csv:
@@ -29,7 +33,7 @@ def audit(call: Call, named: str | None, as_of: str | None, as_csv: bool) -> int
 
         emit_csv(findings_csv(result))
     else:
-        emit(*hanging(audit_text(result)))
+        emit(*hanging(audit_text(result, with_answered)))
     return 1 if result.findings else 0
 
 

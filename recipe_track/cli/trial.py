@@ -12,8 +12,10 @@ from recipe_track.cli.writing import (
     ask_number,
     ask_one,
     ask_text,
+    do_meant,
     dry_run_option,
     is_asking,
+    meant_option,
     on_option,
     show_done,
 )
@@ -42,6 +44,7 @@ def trial() -> None:
 @click.option("--side-mm", type=float, metavar="S", help="spread over a square of this side.")
 @click.option("--attach", multiple=True, type=click.Path(path_type=Path), metavar="FILE", help="A photo.")
 @click.option("--note", metavar="N")
+@meant_option
 @dry_run_option
 @common_options
 @pass_call
@@ -50,8 +53,9 @@ def log(call: Call, /, dry_run: bool, attach: tuple[Path, ...], **given: Any) ->
     from recipe_track.procedures.trials import TrialEntry, log_trial
 
     with call.workspace() as ws:
-        answered = {**given, **_asked(ws, given, asks=is_asking() and not call.json)}
-        done = log_trial(ws, TrialEntry(**answered, attachments=attach), dry_run)
+        asks = is_asking(call)
+        answered = {**given, **_asked(ws, given, asks=asks), "attachments": attach}
+        done = do_meant(answered, lambda said: log_trial(ws, TrialEntry(**said), dry_run), asks=asks)
     return show_done(call, "trial-log", done)
 
 
@@ -62,7 +66,8 @@ def _asked(ws: Workspace, given: dict[str, Any], *, asks: bool) -> dict[str, Any
 
     current = ws.current()
     hull = ask_one(given["hull"], "--hull", "hull", sorted(current.hulls), asks=asks)
-    zones = zones_of_hull(ws, current, hull_named(current, hull))
+    hull_named(current, hull)
+    zones = zones_of_hull(ws, current, hull)
     return {
         "hull": hull,
         "zone": ask_one(given["zone"], "--zone", "zone", zones, asks=asks),

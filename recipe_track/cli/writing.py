@@ -9,15 +9,15 @@ import click
 
 from recipe_track.cli.options import Call
 from recipe_track.cli.output import emit_json, emit_line, say
-from recipe_track.errors import CallError
+from recipe_track.errors import CallError, Doubtful
 from recipe_track.present.words.plain import visible, visible_lines
 from recipe_track.procedures.writing import Done
 from recipe_track.recipe.rules.names import nearest
 
 
-def is_asking() -> bool:
+def is_asking(call: Call) -> bool:
     """Whether there is someone to ask."""
-    return sys.stdin.isatty() and sys.stderr.isatty()
+    return not call.json and sys.stdin.isatty() and sys.stderr.isatty()
 
 
 def ask_one(given: str | None, option: str, words: str, known: Sequence[str], *, asks: bool) -> str:
@@ -64,6 +64,26 @@ def _require_asking(option: str, asks: bool) -> None:
 
 F = TypeVar("F", bound=Callable[..., Any])
 dry_run_option = click.option("--dry-run", is_flag=True, help="Say what would be written, and write nothing.")
+
+
+meant_option = click.option(
+    "--meant", is_flag=True, help="It is as given, however unlikely; with --note, which says why."
+)
+
+
+def do_meant(given: dict[str, Any], act: Callable[[dict[str, Any]], Done], *, asks: bool) -> Done:
+    """Do what is given; what is unlikely is asked about where there is someone to ask, else refused."""
+    try:
+        return act(given)
+    except Doubtful as doubt:
+        if not asks:
+            raise
+        for line in (doubt.message, *doubt.details):
+            say(line)
+        if not click.confirm("is it meant?", err=True):
+            raise
+        note = ask_text(given.get("note") or None, "--note", "why", asks=asks)
+        return act({**given, "meant": True, "note": note})
 
 
 class _Day(click.ParamType[date]):

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from recipe_track.errors import CallError, Refused, RepositoryError
 from recipe_track.history.making import record_entries, write_commit, write_tree
 from recipe_track.history.objects import Edit, Entry, differing, tree_entries
-from recipe_track.history.people import identity
+from recipe_track.history.people import Person, identity
 from recipe_track.history.process import failure
 from recipe_track.history.refs import main_ref
 from recipe_track.history.repository import Repository
@@ -46,11 +46,14 @@ def commit_record(
     *,
     base: str | None = None,
     sign: bool | None = None,
+    author: Person | None = None,
+    moved: Callable[[str], None] | None = None,
 ) -> str:
     """Put files on main as one commit that holds nothing else, and return its id.
 
     `base` is the commit of main that changed files were read from, main's tip if left out; refused where main
-    has another version of one of them by now.
+    has another version of one of them by now. `moved` is given each tip that main has gone on to since, and
+    stops it by raising. `author` is who brought the files, if that is not whoever is at work.
     """
     if not files:
         raise CallError("there is nothing to record")
@@ -60,9 +63,11 @@ def commit_record(
     def follow(tip: str | None) -> NextCommit:
         if tip and start and tip != start:
             _refuse_newer(repo, start, tip, entries)
+            if moved:
+                moved(tip)
         return NextCommit(write_tree(repo, tip, entries))
 
-    return put_on_main(repo, main_branch, follow, message, only=entries, sign=sign)
+    return put_on_main(repo, main_branch, follow, message, only=entries, sign=sign, author=author)
 
 
 def put_on_main(
@@ -73,6 +78,7 @@ def put_on_main(
     *,
     only: Collection[str] | None = None,
     sign: bool | None = None,
+    author: Person | None = None,
 ) -> str:
     """Commit what is to follow main's tip; made anew as often as someone moves main meanwhile."""
     ref = main_ref(main_branch)
@@ -90,7 +96,8 @@ def put_on_main(
             refuse_while_rebased(repo, ref)
             # All of them are planned, and may refuse, before the first of them is touched.
             updates = [plan_update(repo, root, edits) for root in worktrees_on(repo, ref)]
-            commit = write_commit(repo, made.tree, [*filter(None, [tip]), *made.merged], message, sign=sign)
+            parents = [*filter(None, [tip]), *made.merged]
+            commit = write_commit(repo, made.tree, parents, message, sign=sign, author=author)
             for update in updates:
                 applied.append(update)  # before it is begun: half of it may have to be undone
                 apply_update(repo, update)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from recipe_track.errors import CallError, Refused
 from recipe_track.history.objects import Entry
-from recipe_track.history.people import TOLD_ONLY
+from recipe_track.history.people import TOLD_ONLY, Person, identity
 from recipe_track.history.process import failure
 from recipe_track.history.repository import Repository
 
@@ -64,11 +64,13 @@ def index_info(repo: Repository, entries: Mapping[str, Entry | None]) -> bytes:
 
 
 def write_commit(
-    repo: Repository, tree: str, parents: Sequence[str], message: str, *, sign: bool | None = None
-) -> str:
+    repo: Repository, tree: str, parents: Sequence[str], message: str, *, sign: bool | None = None,
+    author: Person | None = None,
+) -> str:  # fmt: skip
     """A commit on no branch yet; signed if asked for, or, with None, if git's configuration says so.
 
-    `commit-tree` runs no hooks and looks at no configuration of signing: what it is to do is said here.
+    `commit-tree` runs no hooks and looks at no configuration of signing: what it is to do is said here. The
+    author is whoever is at work, unless what is committed was brought by someone else.
     """
     signed = sign if sign is not None else signs_by_default(repo, "commit.gpgSign")
     args = (
@@ -78,12 +80,23 @@ def write_commit(
         *(word for parent in parents for word in ("-p", parent)),
         tree,
     )
-    answer = repo.run(*args, stdin=message_bytes(message))
+    answer = repo.run(*args, stdin=message_bytes(message), env=_people(repo, author))
     if answer.status != 0 and signed:
         raise unsigned(answer.err)
     if answer.status != 0:
         raise failure(answer, args)
     return answer.out.decode().strip()
+
+
+def _people(repo: Repository, author: Person | None) -> dict[str, str] | None:
+    """Who brought what is committed as its author, and whoever is at work as its committer."""
+    if author is None:
+        return None
+    me = identity(repo)  # git's own committer may be another: a record is proven by who it names
+    return {
+        "GIT_AUTHOR_NAME": author.name, "GIT_AUTHOR_EMAIL": author.mail,
+        "GIT_COMMITTER_NAME": me.name, "GIT_COMMITTER_EMAIL": me.mail,
+    }  # fmt: skip
 
 
 def message_bytes(message: str) -> bytes:

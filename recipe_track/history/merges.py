@@ -6,7 +6,7 @@ from pathlib import Path
 
 from recipe_track.errors import Refused, RepositoryError
 from recipe_track.history.commits import NextCommit, local_tip, put_on_main
-from recipe_track.history.making import record_entries, write_tree
+from recipe_track.history.making import record_entries, write_commit, write_tree
 from recipe_track.history.process import failure
 from recipe_track.history.refs import is_ancestor, main_ref
 from recipe_track.history.repository import Repository, run_anywhere
@@ -30,21 +30,24 @@ def approve(
     check: Callable[[str], None] | None = None,
     sign: bool | None = None,
 ) -> str:
-    """Merge the tip of a change into main together with records, and return the merge commit.
+    """Put records on top of a change, merge both into main, and return the merge commit.
 
+    The decision is a commit of its own on the change's line: a merge that is flattened later keeps it.
     `check` is given each tree about to become main's, records included, and stops it by raising.
     """
-    entries = record_entries(repo, records)
+    decided = write_commit(
+        repo, write_tree(repo, branch, record_entries(repo, records)), (branch,), message, sign=sign
+    )
 
     def follow(tip: str | None) -> NextCommit:
         if tip is None:
             raise RepositoryError(f"there is no branch {main_branch} yet")
         if is_ancestor(repo, branch, tip):
             raise Refused("main holds this change already, so nothing was merged")
-        tree = write_tree(repo, merged_tree(repo, tip, branch), entries)
+        tree = merged_tree(repo, tip, decided)
         if check:
             check(tree)
-        return NextCommit(tree, (branch,))
+        return NextCommit(tree, (decided,))
 
     return put_on_main(repo, main_branch, follow, message, sign=sign)
 

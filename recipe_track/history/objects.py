@@ -1,5 +1,6 @@
 """What git keeps, read in bulk: blobs, trees, and how two trees differ."""
 
+import hashlib
 import os
 import re
 from collections.abc import Iterable, Sequence
@@ -11,7 +12,7 @@ from recipe_track.history.process import as_path
 from recipe_track.history.repository import Repository
 
 RECIPE_ROOTS = ("recipe-track.toml", "materials", "prices.toml", "models", "hulls", "records")
-RECIPE_EDITS = ("models", "materials", "prices.toml")
+RECIPE_EDITS = ("models", "materials", "prices.toml", "recipe-track.toml")
 _BLOB = b"blob"
 # How git marks the signatures that it makes, by their kinds: OpenPGP, ssh, X.509.
 _SIGNATURE = re.compile(
@@ -74,6 +75,13 @@ def _listed(repo: Repository, commit: str, paths: Sequence[str]) -> dict[str, tu
         mode, kind, oid = meta.decode().split(" ")
         listed[as_path(path)] = (mode, kind, oid)
     return listed
+
+
+def digests(repo: Repository, commit: str, paths: Sequence[str]) -> dict[str, str]:
+    """The SHA-256 of those of the files that a commit holds, by path."""
+    files = tree(repo, commit, tuple(dict.fromkeys(paths))) if paths else {}
+    contents = read_many(repo, files.values())
+    return {path: hashlib.sha256(contents[oid]).hexdigest() for path, oid in files.items()}
 
 
 def read_many(repo: Repository, oids: Iterable[str]) -> dict[str, bytes]:

@@ -29,6 +29,7 @@ class WorkChange:
     data: bytes | None
     entry: Entry | None
     behind: bool
+    before: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,11 +65,14 @@ def work_changes(repo: Repository, main_branch: str) -> tuple[WorkChange, ...]:
             data=contents[oid],
             entry=Entry(on_main[path].mode if path in on_main else PLAIN_FILE, oid),
             behind=path in behind,
+            before=on_main[path].oid if path in on_main else "",
         )
         for path, oid in stored.items()
     ]
     gone = [
-        WorkChange("deleted", path, None, None, path in behind) for path in on_main if path not in set(paths)
+        WorkChange("deleted", path, None, None, path in behind, on_main[path].oid)
+        for path in on_main
+        if path not in set(paths)
     ]
     return tuple(sorted(present + gone, key=lambda change: change.path))
 
@@ -101,7 +105,9 @@ def propose(
     if not is_change_id(change_id):
         raise CallError(f"`{change_id}` is no id of a change")
     if not changes:
-        raise Refused("there is nothing to propose: models, materials and prices are as they are on main")
+        raise Refused(
+            "there is nothing to propose: models, materials, prices and settings are as they are on main"
+        )
     behind = tuple(change.path for change in changes if change.behind)
     if behind:
         raise Refused(

@@ -58,12 +58,22 @@ class ChangeBranch:
 
 
 @dataclass(frozen=True, slots=True)
+class StrayTag:
+    """A tag that is called like a release and is none."""
+
+    name: str
+    object: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
 class Refs:
     """The refs that matter, as they stood at one moment; `main` is None before the first commit."""
 
     main: str | None
     releases: tuple[Release, ...]
     changes: tuple[ChangeBranch, ...]
+    astray: tuple[StrayTag, ...] = ()
 
 
 def read_refs(repo: Repository, main_branch: str) -> Refs:
@@ -80,6 +90,7 @@ def read_refs(repo: Repository, main_branch: str) -> Refs:
         main=tips.get(local) or fetched,
         releases=tuple(sorted(_releases(rows), key=lambda release: (release.model, release.n))),
         changes=tuple(_changes(rows)),
+        astray=tuple(_astray(rows)),
     )
 
 
@@ -121,6 +132,25 @@ def merge_base(repo: Repository, one: str, other: str) -> str | None:
     return repo.git("merge-base", one, other, ok=(0, 1)).decode().strip() or None
 
 
+def head(repo: Repository) -> str | None:
+    """The commit that is checked out; None before the first."""
+    return repo.git("rev-parse", "--verify", "--quiet", "HEAD^{commit}", ok=(0, 1)).decode().strip() or None
+
+
+def last_touching(repo: Repository, tip: str, *paths: str) -> str | None:
+    """The last first-parent commit at or before a tip that changed any of the paths."""
+    args = (
+        "-c",
+        "log.follow=false",
+        "log",
+        "--first-parent",
+        "--no-show-signature",
+        "--no-color",
+        "--max-count=1",
+    )
+    return repo.git(*args, "--format=%H", tip, "--", *paths).decode().strip() or None
+
+
 def _rows(repo: Repository) -> Iterator[list[str]]:
     # NUL ends a field: no ref, name or message can hold one. Only the line end between records is git's own.
     form = "".join(f"%({name})%00" for name in _FIELDS)
@@ -142,10 +172,23 @@ def _releases(rows: list[list[str]]) -> Iterator[Release]:
         yield Release(match[1], int(match[2]), tag, target, tag_id, message, date, name, mail.strip("<>"))
 
 
+def _astray(rows: list[list[str]]) -> Iterator[StrayTag]:
+    for ref, kind, object_id, target_kind, *_ in rows:
+        if _RELEASE.fullmatch(ref) and target_kind != "commit":
+            what = f"an annotated {target_kind}" if kind == "tag" else f"a {kind} without who tagged it"
+            yield StrayTag(ref.removeprefix("refs/tags/"), object_id, what)
+
+
 def _changes(rows: list[list[str]]) -> Iterator[ChangeBranch]:
     for ref, _kind, commit, *_ in rows:
         if match := _CHANGE.fullmatch(ref):
             yield ChangeBranch(match["id"], ref, commit, match["remote"])
+
+
+def main_remote(repo: Repository) -> str | None:
+    """The remote that work is shared by: `origin`, or the first there is."""
+    names = repo.git("remote").decode().split()
+    return "origin" if "origin" in names else next(iter(names), None)
 
 
 def _is_remote(ref: str, main_branch: str) -> bool:

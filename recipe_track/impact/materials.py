@@ -8,7 +8,7 @@ from recipe_track.recipe.craft import Part
 from recipe_track.recipe.fields import RecipeTable
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import Material, Reinforcement
-from recipe_track.recipe.paths import part_of
+from recipe_track.recipe.paths import material_path, part_of, part_path
 from recipe_track.recipe.quantities import Counts, counting
 from recipe_track.recipe.snapshot import Snapshot
 
@@ -105,6 +105,16 @@ def materials_used(zone: Zone, part: Part, materials: Mapping[str, Material]) ->
     if zone.paste is not None:
         named.add(zone.paste)
     return frozenset(named | {fibre for name in named for fibre in _fibres(materials.get(name))})
+
+
+def files_behind(snapshot: Snapshot, model: str, name: str) -> frozenset[str]:
+    """Files besides its own that a zone stands on: its part's, and those of the materials it uses."""
+    tree = snapshot.models.get(model)
+    part = tree.parts.get(part_of(name)) if tree else None
+    if tree is None or part is None or name not in tree.zones:
+        return frozenset()
+    used = materials_used(tree.zones[name], part.part, snapshot.materials)
+    return frozenset({part_path(model, part_of(name)), *map(material_path, used)})
 
 
 def _fibres(material: Material | None) -> set[str]:

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from recipe_track.errors import CallError, Refused
-from recipe_track.history.commits import commit_record
+from recipe_track.history.ancestry import ancestry
 from recipe_track.history.log import walk
 from recipe_track.history.merges import approve, merge_preview
 from recipe_track.history.objects import RECIPE_EDITS, read_files
-from recipe_track.history.people import compose, identity
+from recipe_track.history.people import Person, compose, identity
 from recipe_track.history.refs import ChangeBranch
 from recipe_track.procedures.proposing import (
     ChangeEntry,
@@ -18,13 +18,25 @@ from recipe_track.procedures.proposing import (
     require_no_worse,
     write_proposal,
 )
-from recipe_track.procedures.writing import Done, NewRecord, new_record, signs_decisions
+from recipe_track.procedures.writing import (
+    Done,
+    NewRecord,
+    new_record,
+    proof_of,
+    put_records,
+    require_not_before,
+    signed_files,
+    with_records,
+)
+from recipe_track.recipe.people import same_person
 from recipe_track.recipe.records import Change, HullAction
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.review.authority import proof_said, require_decider, require_entitled, same_person
+from recipe_track.review.authority import require_decider, require_entitled
 from recipe_track.review.change.minima import Concern, concern_words, concerns
-from recipe_track.review.change.register import OpenProposal, proposal_named, read_tree
-from recipe_track.review.choosing import hull_named, one_of
+from recipe_track.review.change.register import OpenProposal, proposal_named, read_tree, undecided_on_main
+from recipe_track.review.choosing import hull_named, hull_part_named
+from recipe_track.review.past.changes_on_main import changes_on_main
+from recipe_track.trail.texts import blob_id
 from recipe_track.workspace import Workspace
 
 
@@ -47,8 +59,11 @@ class DecisionEntry:
 
 
 def approve_change(ws: Workspace, change_id: str, entry: DecisionEntry, dry_run: bool = False) -> Done:
-    """Merge a proposal into main with the decision that approves it."""
+    """Merge a proposal into main with the decision that approves it; what has landed gets that alone."""
     snapshot = ws.current()
+    waiting = undecided_on_main(ws, snapshot, change_id)
+    if waiting is not None:
+        return _approve_landed(ws, snapshot, change_id.upper(), waiting, entry, dry_run)
     return approve_proposal(ws, snapshot, proposal_named(ws, snapshot, change_id), entry, dry_run)
 
 
@@ -56,9 +71,13 @@ def approve_proposal(
     ws: Workspace, snapshot: Snapshot, proposal: OpenProposal, entry: DecisionEntry, dry_run: bool = False
 ) -> Done:
     """Merge it, once everything that could be refused has been looked at."""
+    if proposal.superseded_by is not None:
+        raise Refused(f"{proposal.id} is superseded by {proposal.superseded_by}", "decide on that one")
     _require_approver(ws, snapshot, proposal)
     _require_own_files(proposal)
-    decision = _approval(ws, snapshot, proposal.id, entry)
+    _require_unaltered(proposal)
+    require_not_before(entry.on, proposal.change.on, proposal.id)
+    decision = _approval(ws, snapshot, proposal.id, proposal.blob, entry)
     change = proposal.change
     message = compose(
         f"Approve {proposal.id}: {change.title}",
@@ -71,15 +90,43 @@ def approve_proposal(
 
     if dry_run:
         check(merge_preview(ws.repo, ws.main_branch, proposal.branch.commit))
-        commit = None
+        commit, files = None, {decision.path: decision.text}
     else:
-        commit = approve(
-            ws.repo, ws.main_branch, proposal.branch.commit, {decision.path: decision.text}, message,
-            check=check, sign=signs_decisions(snapshot),
-        )  # fmt: skip
-    headline = f"approved {proposal.id}: {change.title} ({decision.id})"
-    said = (headline, *_approval_words(entry), *proof_said(ws, commit))
-    return Done(decision.id, commit, said, {decision.path: decision.text}, dry_run=dry_run)
+        files = signed_files(ws, snapshot, decision)
+        commit = approve(ws.repo, ws.main_branch, proposal.branch.commit, files, message, check=check)
+    told = f"approved {proposal.id}: {change.title} ({decision.id})"
+    said = (told, *_approval_words(entry), *((proof_of(snapshot),) if commit else ()))
+    return Done(decision.id, commit, said, files, dry_run=dry_run)
+
+
+def _approve_landed(
+    ws: Workspace, snapshot: Snapshot, change_id: str, change: Change, entry: DecisionEntry, dry_run: bool
+) -> Done:
+    """Decide on a change whose record is on main, before its edits or after: only the decision is added."""
+    landing = changes_on_main(ws).get(change_id)
+    authors = [f"{c.author} <{c.author_mail}>" for c in landing.commits] if landing else []
+    require_decider(snapshot.settings.approval, str(identity(ws.repo)), (change.by, *authors), change_id)
+    if landing is not None and landing.first.parents:
+        before = ws.read(ws.revision_of(landing.first.parents[0], None)).snapshot
+        after = ws.read(ws.revision_of(landing.last.id, None)).snapshot
+        for model in sorted(after.models):
+            require_reverified(concerns(before, after, model), entry.reverified)
+    decision = _approval(ws, snapshot, change_id, ws.trail.origin_of[change_id].blob, entry)
+    with_records(snapshot, decision)
+    told = f"approved {change_id}, after the fact: {change.title} ({decision.id})"
+    return put_records(
+        ws, decision, subject=f"Approve {change_id}: {change.title}", body=entry.note or "",
+        said=(told, *_approval_words(entry)), decides=True, dry_run=dry_run,
+    )  # fmt: skip
+
+
+def _require_unaltered(proposal: OpenProposal) -> None:
+    if proposal.altered:
+        raise Refused(
+            f"the branch of {proposal.id} is not what its record says, so nothing was merged",
+            f"propose it anew: `change propose --replaces {proposal.id}`",
+            proposal.altered,
+        )
 
 
 def _approval_words(entry: DecisionEntry) -> tuple[str, ...]:
@@ -108,14 +155,16 @@ def _require_own_files(proposal: OpenProposal) -> None:
         )
 
 
-def _approval(ws: Workspace, snapshot: Snapshot, change_id: str, entry: DecisionEntry) -> NewRecord:
+def _approval(
+    ws: Workspace, snapshot: Snapshot, change_id: str, blob: str, entry: DecisionEntry
+) -> NewRecord:
     for action in entry.hull_actions:
-        hull = hull_named(snapshot, action.hull)
-        one_of(f"part of hull {action.hull}", action.part, [part.part for part in hull.part])
+        hull_named(snapshot, action.hull)
+        hull_part_named(snapshot, action.hull, action.part)
     actions = [action.model_dump(exclude_unset=True) for action in entry.hull_actions]
     return new_record(
-        ws, snapshot, "decision", entry.on, about=change_id, decision="approved", note=entry.note,
-        reverification=_reverification(ws, entry), hull_action=tuple(actions),
+        ws, snapshot, "decision", entry.on, about=change_id, decides=blob, decision="approved",
+        note=entry.note, reverification=_reverification(ws, entry), hull_action=tuple(actions),
     )  # fmt: skip
 
 
@@ -136,17 +185,17 @@ def _require_in_order(
     reading = read_tree(ws, tree)
     message = f"{proposal.id} and main do not fit together, so nothing was merged"
     require_no_worse(ws, reading, set(proposal.paths), message)
-    for model in sorted({*snapshot.models, proposal.change.model}):
+    for model in sorted({*snapshot.models, *reading.snapshot.models}):
         require_reverified(concerns(snapshot, reading.snapshot, model), reverified)
 
 
-def require_reverified(open_concerns: Sequence[Concern], reverified: Reverified | None) -> None:
+def require_reverified(found: Sequence[Concern], reverified: Reverified | None) -> None:
     """Refuse broken, re-based or eased minima that nobody has checked; a note is never enough."""
-    if open_concerns and reverified is None:
+    if found and reverified is None:
         raise Refused(
             "required minima are broken or rest on something that changes",
             "say who checked it: --reverified DOCUMENT --body B",
-            tuple(line.strip() for line in concern_words(open_concerns)),
+            tuple(line.strip() for line in concern_words(found)),
         )
 
 
@@ -172,7 +221,8 @@ def propose_and_approve(
         prepared.record.id, f"refs/heads/change/{prepared.record.id}", proposed.commit, None
     )
     paths = (*(edit.path for edit in prepared.files), prepared.record.path)
-    proposal = OpenProposal(branch.id, change, branch, paths)
+    blob = blob_id(prepared.record.text, proposed.commit)
+    proposal = OpenProposal(branch.id, change, branch, paths, blob)
     approved = approve_proposal(ws, ws.current(), proposal, decision)
     said = (*proposed.said, *approved.said)
     return Done(proposed.id, approved.commit, said, {**proposed.files, **approved.files})
@@ -181,21 +231,34 @@ def propose_and_approve(
 def reject_change(ws: Workspace, change_id: str, note: str, on: date, dry_run: bool = False) -> Done:
     """Put the change record and the decision on main, without the recipe edit."""
     snapshot = ws.current()
-    proposal = proposal_named(ws, snapshot, change_id)
     if not note.strip():
         raise Refused("a rejection needs a note", "say why: --note N")
+    waiting = undecided_on_main(ws, snapshot, change_id)
+    if waiting is not None:
+        name, change, files, author = change_id.upper(), waiting, {}, None
+        blob = ws.trail.origin_of[name].blob
+    else:
+        proposal = proposal_named(ws, snapshot, change_id)
+        name, change, blob = proposal.id, proposal.change, proposal.blob
+        files = read_files(ws.repo, proposal.branch.commit, proposal.path)
+        author = _bringer(ws, proposal)
     me = str(identity(ws.repo))
-    if not same_person(me, proposal.change.by):  # a proposer may withdraw
-        require_entitled(snapshot.settings.approval, me, proposal.id)
+    if not same_person(me, change.by):  # a proposer may withdraw
+        require_entitled(snapshot.settings.approval, me, name)
     decision = new_record(
-        ws, snapshot, "decision", on, about=proposal.id, decision="rejected", note=note.strip()
+        ws, snapshot, "decision", on, about=name, decides=blob, decision="rejected", note=note.strip()
     )
-    files = {**read_files(ws.repo, proposal.branch.commit, proposal.path), decision.path: decision.text}
-    subject = f"Reject {proposal.id}: {proposal.change.title}"
-    commit = None
-    if not dry_run:
-        message = compose(subject, note.strip())
-        commit = commit_record(ws.repo, ws.main_branch, files, message, sign=signs_decisions(snapshot))
-    headline = f"rejected {proposal.id}: {proposal.change.title} ({decision.id}); the recipe stays as it is"
-    said = (headline, *proof_said(ws, commit))
-    return Done(decision.id, commit, said, files, dry_run=dry_run)
+    told = f"rejected {name}: {change.title} ({decision.id}); "
+    told += "take its edit back" if waiting else "the recipe stays as it is"
+    return put_records(
+        ws, decision, subject=f"Reject {name}: {change.title}", body=note.strip(), said=(told,), files=files,
+        decides=True, author=author, dry_run=dry_run,
+    )  # fmt: skip
+
+
+def _bringer(ws: Workspace, proposal: OpenProposal) -> Person | None:
+    """Who made the commit that first brought the record of a proposal: not always the one it names."""
+    for commit in ancestry(ws.repo, proposal.branch.commit, since=(ws.tip(),)):
+        if any(touch.path == proposal.path for touch in commit.touches):
+            return Person(commit.author, commit.author_mail)
+    return None

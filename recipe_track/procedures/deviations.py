@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 
 from recipe_track.errors import CallError, Refused
-from recipe_track.procedures.writing import Done, new_record, put_records, signs_decisions, with_records
+from recipe_track.procedures.writing import Done, new_record, put_records, with_records
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.records import Decision, Deviation
 from recipe_track.recipe.snapshot import Snapshot
@@ -44,11 +44,11 @@ class DeviationEntry:
 def report_deviation(ws: Workspace, entry: DeviationEntry, dry_run: bool = False) -> Done:
     """Write a departure from the recipe to main; its zone is on hold until someone decides."""
     snapshot = ws.current()
-    hull = hull_named(snapshot, entry.hull)
-    require_zone(ws, snapshot, entry.hull, hull, entry.zone)
+    hull_named(snapshot, entry.hull)
+    require_zone(ws, snapshot, entry.hull, entry.zone)
     if not entry.text.strip():
         raise CallError("a deviation needs a text", "say what differs: --text T")
-    zone = built_zone(ws, snapshot, hull, entry.zone)
+    zone = built_zone(ws, snapshot, entry.hull, entry.zone)
     layers = [_layer(snapshot, zone, layer) for layer in entry.layers]
     new = new_record(
         ws, snapshot, "deviation", entry.on, type=entry.type, hull=entry.hull, zone=entry.zone,
@@ -100,5 +100,5 @@ def decide_deviation(
     said = (f"decided {deviation_id}: {decision} ({outcome}, {deviation.zone}, hull {deviation.hull})",)
     return put_records(
         ws, new, subject=f"Decide {deviation_id}: {decision}", body=note or "", said=said,
-        sign=signs_decisions(snapshot), decides=True, dry_run=dry_run,
+        decides=True, dry_run=dry_run,
     )  # fmt: skip

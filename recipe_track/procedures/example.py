@@ -1,7 +1,7 @@
 """The example repository: plain files and `history.toml`, planned as commits and replayed into git."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from importlib.resources import files
@@ -18,12 +18,16 @@ from recipe_track.history.replay import (
     PlannedHistory,
     PlannedTag,
     Stamp,
+    blob_id,
     commit_id,
     write_history,
-)  # fmt: skip
+)
+from recipe_track.textfiles.writing.render import to_toml
 
-EXAMPLE = "example_repo"
-PLACEHOLDER = re.compile(rb"\{commit:([^}\s]+)\}")
+GOVERNED = ("models/", "materials/", "prices.toml", "recipe-track.toml")
+COMMIT = re.compile(rb"\{commit:([^}\s]+)\}")
+BLOB = re.compile(rb"\{blob:([^}\s]+)\}")
+EDITS = re.compile(rb"\{edits(?::([^}\s]+))?\}\n")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,59 +66,128 @@ def plan_history(script: Mapping[str, Any], folders: Traversable) -> PlannedHist
     for entry in script["commit"]:
         _plan_commit(planning, entry, script["people"], folders)
     open_branches = {branch: planning.named[branch] for branch in script.get("open_branches", ())}
-    return PlannedHistory(
-        planning.commits, {MAIN: planning.branches[MAIN], **open_branches}, tuple(planning.tags)
-    )
+    branches = {MAIN: planning.branches[MAIN], **open_branches}
+    kept = _behind(planning, (*branches.values(), *(tag.commit for tag in planning.tags)))
+    commits = {name: commit for name, commit in planning.commits.items() if name in kept}
+    return PlannedHistory(commits, branches, tuple(planning.tags))
+
+
+def _behind(planning: _Planning, tips: Iterable[str]) -> set[str]:
+    """What git keeps of it: a proposal that was rejected is gone with its branch, but for its record."""
+    kept = set(tips)
+    for name in reversed(planning.commits):  # children before parents
+        if name in kept:
+            kept.update(planning.commits[name].parents)
+    return kept
 
 
 def _plan_commit(
     planning: _Planning, entry: Mapping[str, Any], people: Mapping[str, str], folders: Traversable
 ) -> None:
-    branch = entry.get("branch", MAIN)
-    parents = _parents(planning, entry)
-    stamp = _stamp(entry, people)
-    files = _tree(planning, parents, entry, folders)
+    """One commit, or for an approval two: the decision on top of the proposal, then the merge of both."""
     message = _filled(planning, entry["message"].encode()).decode()
-    commit = PlannedCommit(parents, stamp, stamp, message, files)
-    made = commit_id(commit)
-    planning.commits[made] = commit
-    planning.branches[branch] = planning.named[branch] = planning.named[entry["folder"]] = made
+    stamps = (_stamp(entry, people, entry.get("author", entry["by"])), _stamp(entry, people, entry["by"]))
+    branch = entry.get("branch", MAIN)
+    if merged := entry.get("merges"):
+        on_branch = (planning.named[merged],)
+        _add(planning, merged, on_branch, _tree(planning, on_branch, entry, folders), stamps, message)
+        parents = (planning.branches[MAIN], planning.branches[merged])
+        made = _add(planning, MAIN, parents, _merged(planning, *parents), stamps, message)
+    else:
+        tip = (planning.branches[MAIN],) if MAIN in planning.branches else ()
+        made = _add(planning, branch, tip, _tree(planning, tip, entry, folders), stamps, message)
+    planning.named[entry["folder"]] = made
     if tag := entry.get("tag"):
         planning.named[tag["name"]] = made
-        planning.tags.append(PlannedTag(tag["name"], made, _stamp(tag, people), tag["message"]))
+        planning.tags.append(PlannedTag(tag["name"], made, _stamp(tag, people, tag["by"]), tag["message"]))
 
 
-def _parents(planning: _Planning, entry: Mapping[str, Any]) -> tuple[str, ...]:
-    """The tip of main as it is by now, and after it the branch that is merged."""
-    tip = [planning.branches[MAIN]] if MAIN in planning.branches else []
-    merged = [planning.named[entry["merges"]]] if "merges" in entry else []
-    return (*tip, *merged)
+def _add(
+    planning: _Planning, branch: str, parents: tuple[str, ...], files: Mapping[str, bytes],
+    stamps: tuple[Stamp, Stamp], message: str,
+) -> str:  # fmt: skip
+    commit = PlannedCommit(parents, *stamps, message, files)
+    made = commit_id(commit)
+    planning.commits[made] = commit
+    planning.branches[branch] = planning.named[branch] = made
+    return made
 
 
-def _stamp(entry: Mapping[str, Any], people: Mapping[str, str]) -> Stamp:
+def _stamp(entry: Mapping[str, Any], people: Mapping[str, str], who: str) -> Stamp:
     when = entry["on"]
     assert isinstance(when, datetime)
-    return Stamp(people[entry["by"]], when)
+    return Stamp(people[who], when)
 
 
 def _tree(
     planning: _Planning, parents: tuple[str, ...], entry: Mapping[str, Any], folders: Traversable
 ) -> dict[str, bytes]:
-    """The first parent's files, what a merged branch did, then moves, deletions and the entry's own files."""
-    files = dict(planning.commits[parents[0]].files) if parents else {}
-    for merged in parents[1:]:
-        _take(files, planning.commits[merged], planning.commits[planning.commits[merged].parents[0]])
+    """The parent's files, then moves, deletions and the entry's own files."""
+    before = dict(planning.commits[parents[0]].files) if parents else {}
+    files = dict(before)
     for old, new in entry.get("moved", {}).items():
         files[new] = files.pop(old)
     for path in entry.get("deleted", ()):
         del files[path]
-    for path, data in _files_below(folders / entry["folder"]):
-        files[path] = _filled(planning, data)
+    own = {path: _filled(planning, data) for path, data in _files_below(folders / entry["folder"])}
+    files.update(own)
+    for path, data in own.items():
+        files[path] = _with_blobs(files, _with_edits(planning, before, files, data))
     return dict(sorted(files.items()))
 
 
+def _with_edits(
+    planning: _Planning, before: Mapping[str, bytes], after: Mapping[str, bytes], data: bytes
+) -> bytes:
+    """A change record with the edits of its own commit, or of an earlier one that it explains afterwards."""
+
+    def tables(match: re.Match[bytes]) -> bytes:
+        if match[1] is None:
+            return _edit_tables(before, after)
+        named = planning.commits[planning.named[match[1].decode()]]
+        return _edit_tables(planning.commits[named.parents[0]].files, named.files)
+
+    return EDITS.sub(tables, data)
+
+
+def _edit_tables(before: Mapping[str, bytes], after: Mapping[str, bytes]) -> bytes:
+    edits = [
+        {
+            "path": path,
+            "before": blob_id(before[path]) if path in before else "",
+            "after": blob_id(after[path]) if path in after else "",
+        }
+        for path in sorted({*before, *after})
+        if path.startswith(GOVERNED) and before.get(path) != after.get(path)
+    ]
+    return to_toml({"edit": edits}).encode()
+
+
+def _with_blobs(files: Mapping[str, bytes], data: bytes) -> bytes:
+    """A decision with the blob of the record it decides."""
+    return BLOB.sub(lambda match: blob_id(files[match[1].decode()]).encode(), data)
+
+
+def _merged(planning: _Planning, main: str, branch: str) -> dict[str, bytes]:
+    """Main's files with what a branch changed; main must not have changed the same file meanwhile."""
+    base = planning.commits[branch]
+    while base.parents and base.parents[0] not in _line(planning, main):
+        base = planning.commits[base.parents[0]]
+    files = dict(planning.commits[main].files)
+    _take(files, planning.commits[branch], planning.commits[base.parents[0]])
+    return dict(sorted(files.items()))
+
+
+def _line(planning: _Planning, tip: str) -> set[str]:
+    """The first-parent commits behind a tip."""
+    found = {tip}
+    while planning.commits[tip].parents:
+        tip = planning.commits[tip].parents[0]
+        found.add(tip)
+    return found
+
+
 def _take(files: dict[str, bytes], branch: PlannedCommit, base: PlannedCommit) -> None:
-    """Bring what a branch of one commit changed; main must not have changed the same file meanwhile."""
     for path in sorted({*branch.files, *base.files}):
         old, new = base.files.get(path), branch.files.get(path)
         if old == new:
@@ -138,17 +211,22 @@ def _files_below(folder: Traversable, prefix: str = "") -> Iterator[tuple[str, b
 
 
 def _filled(planning: _Planning, data: bytes) -> bytes:
-    return PLACEHOLDER.sub(lambda match: planning.named[match[1].decode()].encode(), data)
+    return COMMIT.sub(lambda found: planning.named[found[1].decode()].encode(), data)
 
 
-def example_repo() -> Traversable:
-    """The plain files of the example repository: packed into a wheel, else at the top of the checkout."""
-    packed = files("recipe_track") / "_data" / EXAMPLE
+def data_folder(name: str) -> Traversable:
+    """The data folder `recipe_track/_data/<name>` of a wheel, else the checkout's top-level `<name>`."""
+    packed = files("recipe_track") / "_data" / name
     if packed.is_dir():
         return packed
-    beside = Path(__file__).resolve().parents[2] / EXAMPLE
+    beside = Path(__file__).resolve().parents[2] / name
     if beside.is_dir():
         return beside
     raise TrackError(
-        f"the data folder {EXAMPLE} is missing from this installation", "install recipe-track again"
+        f"the data folder {name} is missing from this installation", "install recipe-track again"
     )
+
+
+def example_repo() -> Traversable:
+    """The plain files of the example repository."""
+    return data_folder("example_repo")

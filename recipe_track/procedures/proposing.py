@@ -1,24 +1,30 @@
 """Proposing a change: what differs in the work tree, checked, with its reason and its expected effect."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from recipe_track.errors import CallError, InvalidRecipe, Key, Problem, Refused
+from recipe_track.history.ancestry import Ancestor, Touch
+from recipe_track.history.commits import commit_record
 from recipe_track.history.making import write_tree
+from recipe_track.history.objects import read_many
 from recipe_track.history.people import compose
 from recipe_track.history.proposals import WorkChange, already_proposed, propose, work_changes
 from recipe_track.procedures.writing import Done, NewRecord, new_record, with_records
 from recipe_track.recipe.craft import Approval
-from recipe_track.recipe.paths import model_at
-from recipe_track.recipe.records import Trial
+from recipe_track.recipe.paths import SETTINGS_PATH, model_at
+from recipe_track.recipe.records import Change, Deviation, Trial, Verification
 from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.recipe.states import holds_by_zone, open_trials
 from recipe_track.review.change.expected import expected_of
 from recipe_track.review.change.minima import Concern, concern_words, concerns
 from recipe_track.review.change.register import open_branches, read_tree
 from recipe_track.review.choosing import one_of, record_named
+from recipe_track.trail.edits import Edit, is_governed
 from recipe_track.workspace import Workspace
 from recipe_track.workspace.assembly import Reading
+from recipe_track.workspace.edits import diff_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +39,8 @@ class ChangeEntry:
     model: str | None = None
     considered: str | None = None
     note: str | None = None
+    answers: tuple[str, ...] = ()
+    replaces: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +49,7 @@ class Prepared:
 
     record: NewRecord
     files: tuple[WorkChange, ...]
-    model: str
+    model: str | None
     concerns: tuple[Concern, ...]
     skipped: tuple[tuple[str, str], ...]
 
@@ -94,18 +102,91 @@ def prepare(ws: Workspace, entry: ChangeEntry) -> Prepared:
     _require_said(snapshot.settings.approval, entry)
     for trial in entry.trials:
         record_named(snapshot, trial, Trial, "observation")
-    changes, skipped = _edits(ws, snapshot)
+    _require_answers(snapshot, entry)
+    replaced = _replaced(ws, snapshot, entry)
+    changes, skipped = _edits(ws, snapshot, replaced)
     tree = write_tree(ws.repo, ws.tip(), {change.path: change.entry for change in changes})
     after = _valid(ws, tree, {change.path for change in changes})
-    model = _model_of(ws, entry.model, changes, after)
-    expected = expected_of(snapshot, after, model).model_dump(exclude_none=True, exclude_unset=True)
-    record = new_record(
-        ws, snapshot, "change", entry.on, model=model, title=entry.title.strip(), reason=entry.reason.strip(),
-        trials=tuple(trial.upper() for trial in entry.trials), category=entry.category,
-        considered=entry.considered, note=entry.note, expected=expected,
-    )  # fmt: skip
+    model = _model_of(ws, entry, changes, after)
+    _require_zones_kept(snapshot, after)
+    expected = _expected(snapshot, after, model)
+    edits = [_edit(ws, change) for change in changes]
+    record = _record(ws, snapshot, entry, model, edits, expected)
     with_records(after, record)
-    return Prepared(record, changes, model, concerns(snapshot, after, model), skipped)
+    models = (model,) if model else tuple(after.models)
+    concerned = tuple(one for name in models for one in concerns(snapshot, after, name))
+    return Prepared(record, changes, model, concerned, skipped)
+
+
+def _record(
+    ws: Workspace, snapshot: Snapshot, entry: ChangeEntry, model: str | None,
+    edits: Sequence[Mapping[str, str]], expected: Mapping[str, object],
+) -> NewRecord:  # fmt: skip
+    return new_record(
+        ws, snapshot, "change", entry.on, model=model, title=entry.title.strip(), reason=entry.reason.strip(),
+        trials=tuple(trial.upper() for trial in entry.trials),
+        answers=tuple(one.upper() for one in entry.answers), category=entry.category,
+        considered=entry.considered, note=entry.note, replaces=entry.replaces and entry.replaces.upper(),
+        expected=expected, edit=tuple(edits),
+    )  # fmt: skip
+
+
+def _expected(before: Snapshot, after: Snapshot, model: str | None) -> dict[str, object]:
+    if model is None:
+        return {}
+    return expected_of(before, after, model).model_dump(exclude_none=True, exclude_unset=True)
+
+
+def _edit(ws: Workspace, change: WorkChange) -> dict[str, str]:
+    """An edit as the record keeps it: its blobs, and both texts should a rebase leave neither to be found."""
+    old = read_many(ws.repo, [change.before])[change.before] if change.before else b""
+    return edit_table(
+        change.path, change.before, change.entry.oid if change.entry else "", old, change.data or b""
+    )
+
+
+def edit_table(path: str, before: str, after: str, old: bytes, new: bytes) -> dict[str, str]:
+    """One `[[edit]]` of a change record."""
+    lines = diff_lines(old, new)
+    table = {"path": path, "before": before, "after": after}
+    return table if lines is None else {**table, "lines": lines}
+
+
+def _replaced(ws: Workspace, snapshot: Snapshot, entry: ChangeEntry) -> str | None:
+    """The proposal, or the change on main, that this one takes the place of."""
+    if entry.replaces is None:
+        return None
+    known = {*snapshot.records.all_of(Change), *(branch.id for branch in open_branches(ws, snapshot))}
+    return one_of("change", entry.replaces.upper(), known)
+
+
+def _require_answers(snapshot: Snapshot, entry: ChangeEntry) -> None:
+    for name in entry.answers:
+        kind, what = (
+            (Deviation, "deviation") if name.upper().startswith("N-") else (Verification, "verification")
+        )
+        record_named(snapshot, name, kind, what)
+
+
+def _require_zones_kept(before: Snapshot, after: Snapshot) -> None:
+    """A zone that matters does not vanish unless another one names it as an earlier name."""
+    gone = []
+    for model, tree in before.models.items():
+        now = after.zones_of(model)
+        named = {old for zone in now.values() for old in zone.formerly}
+        held = holds_by_zone(before, model)
+        watched = {t.zone for _, t in open_trials(before.records)}
+        gone += [
+            f"{model} {name}"
+            for name, zone in tree.zones.items()
+            if name not in now and name not in named and (zone.required or name in held or name in watched)
+        ]
+    if gone:
+        raise Refused(
+            "zones with minima, holds or open observations would vanish",
+            'name them where they live on: formerly = ["part/zone"]',
+            tuple(gone),
+        )
 
 
 def _require_said(approval: Approval, entry: ChangeEntry) -> None:
@@ -122,15 +203,18 @@ def _require_said(approval: Approval, entry: ChangeEntry) -> None:
         raise Refused("a change needs a title", "--title T")
 
 
-def _edits(ws: Workspace, snapshot: Snapshot) -> tuple[tuple[WorkChange, ...], tuple[tuple[str, str], ...]]:
-    """The edits to take, and those that an open proposal holds already."""
+def _edits(
+    ws: Workspace, snapshot: Snapshot, replaced: str | None
+) -> tuple[tuple[WorkChange, ...], tuple[tuple[str, str], ...]]:
+    """The edits to take, and those that an open proposal holds already, but for the one replaced."""
     edited = work_changes(ws.repo, ws.main_branch)
-    proposed = already_proposed(ws.repo, ws.main_branch, edited, open_branches(ws, snapshot))
+    others = [branch for branch in open_branches(ws, snapshot) if branch.id != replaced]
+    proposed = already_proposed(ws.repo, ws.main_branch, edited, others)
     changes = tuple(change for change in edited if change.path not in proposed)
     skipped = tuple(sorted(proposed.items()))
     if not changes:
         raise Refused(
-            "there is nothing to propose: models, materials and prices are as they are on main",
+            "there is nothing to propose: models, materials, prices and settings are as they are on main",
             "edit the recipe first",
             tuple(f"{path}: {other} proposes just this" for path, other in skipped),
         )
@@ -164,13 +248,73 @@ def _fault(problem: Problem) -> tuple[str, str, Key, str]:
     return problem.file, problem.code, problem.key, problem.name
 
 
-def _model_of(ws: Workspace, wanted: str | None, changes: Sequence[WorkChange], after: Snapshot) -> str:
-    """The model a change is about: the one named, the one whose files it edits, or the only one there is."""
+def _model_of(
+    ws: Workspace, entry: ChangeEntry, changes: Sequence[WorkChange], after: Snapshot
+) -> str | None:
+    """The model a change is about: the one named, or whose files it edits; of shared files the only one."""
     touched = {model for change in changes if (model := model_at(change.path)) is not None}
-    if wanted is not None:
-        return one_of("model", wanted, {*after.models, *touched})
+    if entry.model is not None:
+        return one_of("model", entry.model, {*after.models, *touched})
     if len(touched) > 1:
         raise CallError(
             "these edits touch several models", f"propose one at a time, or say --model {sorted(touched)[0]}"
         )
-    return touched.pop() if touched else ws.model_of(None, after)
+    if touched:
+        return touched.pop()
+    settings_alone = all(change.path == SETTINGS_PATH for change in changes)
+    return None if settings_alone or len(after.models) != 1 else next(iter(after.models))
+
+
+def propose_landed(ws: Workspace, entry: ChangeEntry, commits: Sequence[str], dry_run: bool = False) -> Done:
+    """Write down why what is on main already was done; decided afterwards like any other change."""
+    snapshot = ws.current()
+    _require_said(snapshot.settings.approval, entry)
+    for trial in entry.trials:
+        record_named(snapshot, trial, Trial, "observation")
+    _require_answers(snapshot, entry)
+    _replaced(ws, snapshot, entry)
+    landed = [_on_main(ws, commit) for commit in commits]
+    touches = [edit for commit in landed for edit in _done_by(ws, commit)]
+    if not touches:
+        raise Refused("these commits change nothing that is governed", "name the commit that holds the edit")
+    texts = read_many(ws.repo, [blob for touch in touches for blob in (touch.before, touch.after) if blob])
+    edits = [
+        edit_table(t.path, t.before, t.after, texts.get(t.before, b""), texts.get(t.after, b""))
+        for t in touches
+    ]
+    models = {model for touch in touches if (model := model_at(touch.path)) is not None}
+    model = entry.model or (models.pop() if len(models) == 1 else None)
+    record = _record(ws, snapshot, entry, model, edits, _effect(ws, landed, model))
+    with_records(snapshot, record)
+    subject = f"Explain {record.id}: {entry.title.strip()}"
+    paths = tuple(dict.fromkeys(touch.path for touch in touches))
+    said = (f"{subject}; on main already:", *(f"  {path}" for path in paths), "it waits for a decision")
+    commit = None
+    if not dry_run:
+        commit = commit_record(ws.repo, ws.main_branch, {record.path: record.text}, compose(subject))
+    return Done(record.id, commit, said, {record.path: record.text}, dry_run=dry_run)
+
+
+def _done_by(ws: Workspace, commit: Ancestor) -> Iterator[Touch | Edit]:
+    """What a commit did to governed files; a merge, what it did beyond joining its lines."""
+    if len(commit.parents) < 2:
+        yield from (touch for touch in commit.touches if is_governed(touch.path))
+    else:
+        yield from (finding.edit for finding in ws.trail.verdict.open if commit.id in finding.commits)
+
+
+def _on_main(ws: Workspace, text: str) -> Ancestor:
+    commit = ws.revision(text, ws.only_model(None)).commit
+    if commit is None or commit not in ws.trail.by_id:
+        raise CallError(f"`{text}` is no commit of {ws.main_branch}", "name commits that main holds")
+    return ws.trail.by_id[commit]
+
+
+def _effect(ws: Workspace, landed: Sequence[Ancestor], model: str | None) -> dict[str, object]:
+    """What the commits did together, where a model stood before them."""
+    first = landed[0].parents[:1]
+    if model is None or not first:
+        return {}
+    before = ws.read(ws.revision_of(first[0], None)).snapshot
+    after = ws.read(ws.revision_of(landed[-1].id, None)).snapshot
+    return _expected(before, after, model) if model in before.models and model in after.models else {}

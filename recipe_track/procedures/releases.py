@@ -4,13 +4,14 @@ from collections.abc import Iterator
 
 from recipe_track.errors import InvalidRecipe, Refused
 from recipe_track.history.people import identity
-from recipe_track.history.refs import create_release
-from recipe_track.procedures.writing import Done, signs_decisions
+from recipe_track.history.refs import create_release, main_remote
+from recipe_track.procedures.writing import Done
+from recipe_track.recipe.hulls import STARTED
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import holds_by_zone
+from recipe_track.review.audit import Audit, audit_records
 from recipe_track.review.change.reverification import uncovered
 from recipe_track.review.choosing import one_of, require_hull_number
-from recipe_track.review.hull.effectivity import STARTED
 from recipe_track.workspace import Revision, Workspace
 
 
@@ -27,8 +28,9 @@ def release_model(ws: Workspace, model: str, from_hull: str | None = None, dry_r
     first = f"first hull {from_hull}" if from_hull else "first hull not named"
     message = f"{model} r{n}: {first}\n"
     if not dry_run:
-        create_release(ws.repo, model, n, ws.tip(), message, sign=signs_decisions(snapshot))
-    said = (f"released {model}/r{n}{f', {first}' if from_hull else ''}", *_started(snapshot, model, n))
+        create_release(ws.repo, model, n, ws.tip(), message, sign=snapshot.settings.approval.signed or None)
+    told = f"released {model}/r{n}{f', {first}' if from_hull else ''}"
+    said = (told, *_sharing(ws, f"{model}/r{n}"), *_started(snapshot, model, n))
     return Done(None, None if dry_run else ws.tip(), said, label=f"r{n}", dry_run=dry_run)
 
 
@@ -39,7 +41,8 @@ def _require_releasable(ws: Workspace, snapshot: Snapshot, model: str, tip: Revi
     latest = ws.labels(model).latest
     if latest is not None and tip.label == latest.label:
         raise Refused(f"{latest.label} stands for just this recipe already, so nothing was tagged")
-    against = (*_holds(snapshot, model), *_broken(ws, model))
+    audit = audit_records(ws, model)
+    against = (*_holds(snapshot, model), *_undecided(audit), *_broken(ws, model, audit))
     if against:
         raise Refused(f"{model} cannot be released", "settle these first", against)
 
@@ -50,8 +53,18 @@ def _holds(snapshot: Snapshot, model: str) -> Iterator[str]:
             yield f"{zone} is on hold: {hold.record}, {hold.reason}"
 
 
-def _broken(ws: Workspace, model: str) -> Iterator[str]:
+def _undecided(audit: Audit) -> Iterator[str]:
+    """What is on main without a decision, or decided and not on main."""
+    for finding in audit.findings:
+        if finding.rule in ("edit-not-decided", "approved-not-landed"):
+            yield f"{finding.id}: {finding.message}"
+
+
+def _broken(ws: Workspace, model: str, audit: Audit) -> Iterator[str]:
+    answered = {one.finding.basis[:2] for one in audit.answered if one.finding.rule == "minimum-broken"}
     for zone, requirement in uncovered(ws, model):
+        if (zone, requirement.key) in answered:
+            continue
         value = "not computed" if requirement.value is None else f"{requirement.value:g}"
         yield (
             f"{zone}: required {requirement.key} {requirement.limit:g} is not met ({value}),"
@@ -59,10 +72,19 @@ def _broken(ws: Workspace, model: str) -> Iterator[str]:
         )
 
 
+def _sharing(ws: Workspace, tag: str) -> Iterator[str]:
+    """How both get to the others, or neither: where someone released at the same time, the tag is theirs."""
+    remote = main_remote(ws.repo)
+    if remote is not None:
+        yield f"to share it: git push --atomic {remote} {ws.main_branch} {tag}"
+        yield "if that is refused, take what is there (git fetch --force --tags), pull, and release again"
+
+
 def _started(snapshot: Snapshot, model: str, n: int) -> Iterator[str]:
     """Parts already started, which keep what they were started with unless a hull action says otherwise."""
     for number, hull in sorted(snapshot.hulls.items()):
-        parts = [p for p in hull.part if p.state in STARTED and p.revision != f"r{n}"]
-        if hull.model == model and parts and hull.status not in ("delivered", "out-of-service"):
+        state = snapshot.hull_state(number)
+        parts = [p for p in state.parts if p.state in STARTED and p.revision != f"r{n}"]
+        if hull.model == model and parts and state.state not in ("delivered", "out-of-service"):
             listed = ", ".join(f"{p.part} {p.revision} ({p.state})" for p in parts)
             yield f"hull {number} keeps what it was started with: {listed}"

@@ -1,18 +1,19 @@
 """Trial observations: logged against a hull and a zone, listed worst first, decided."""
 
+import hashlib
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from recipe_track.errors import CallError, Refused
+from recipe_track.procedures.doubts import attachment_doubts, require_meant
 from recipe_track.procedures.writing import (
     Done,
     new_id,
     new_record,
     put_records,
-    signs_decisions,
     taken_ids,
     with_records,
 )
@@ -42,21 +43,24 @@ class TrialEntry:
     side_mm: float | None = None
     attachments: tuple[Path, ...] = ()
     note: str | None = None
+    meant: bool = False
 
 
 def log_trial(ws: Workspace, entry: TrialEntry, dry_run: bool = False) -> Done:
     """Write an observation to main, with the files attached to it."""
     snapshot = ws.current()
-    require_zone(ws, snapshot, entry.hull, hull_named(snapshot, entry.hull), entry.zone)
+    hull_named(snapshot, entry.hull)
+    require_zone(ws, snapshot, entry.hull, entry.zone)
     if not entry.text.strip():
         raise CallError("an observation needs a text", "say what was felt or measured: --text T")
+    require_meant(attachment_doubts(entry.attachments), entry.meant, entry.note)
     trial_id = new_id("trial", taken_ids(ws, snapshot))
     attached = _attached(trial_id, entry.attachments)
     new = new_record(
         ws, snapshot, "trial", entry.on, trial_id,
         hull=entry.hull, zone=entry.zone, text=entry.text.strip(), observation=entry.observation,
         severity=entry.severity, conditions=entry.conditions, measured=_measured(entry),
-        attachments=tuple(attached), note=entry.note,
+        attachments=tuple(_attachments(attached)), note=entry.note,
     )  # fmt: skip
     with_records(snapshot, new)
     subject = f"Log {new.id}: {entry.observation} in {entry.zone}, hull {entry.hull}"
@@ -69,6 +73,11 @@ def log_trial(ws: Workspace, entry: TrialEntry, dry_run: bool = False) -> Done:
 def _measured(entry: TrialEntry) -> dict[str, float]:
     given = {"deflection_mm": entry.deflection_mm, "force_kn": entry.force_kn, "side_mm": entry.side_mm}
     return {key: value for key, value in given.items() if value is not None}
+
+
+def _attachments(attached: Mapping[str, bytes]) -> Iterator[dict[str, str]]:
+    for path, content in attached.items():
+        yield {"path": path, "sha256": hashlib.sha256(content).hexdigest()}
 
 
 def _attached(trial_id: str, files: Iterable[Path]) -> dict[str, bytes]:
@@ -103,7 +112,7 @@ def decide_trial(
     said = (f"decided {trial_id}: {decision} ({trial.observation} in {trial.zone}, hull {trial.hull})",)
     return put_records(
         ws, new, subject=f"Decide {trial_id}: {decision}", body=note.strip(), said=said,
-        sign=signs_decisions(snapshot), decides=True, dry_run=dry_run,
+        decides=True, dry_run=dry_run,
     )  # fmt: skip
 
 

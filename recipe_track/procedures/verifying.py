@@ -38,10 +38,10 @@ def verify_change(
     return put_records(ws, new, subject=subject, body=note or "", said=tuple(said), dry_run=dry_run)
 
 
-def _carries(ws: Workspace, snapshot: Snapshot, change_id: str, model: str, hull: str) -> bool:
+def _carries(ws: Workspace, snapshot: Snapshot, change_id: str, model: str | None, hull: str) -> bool:
     """Whether a hull has a change; one that reaches no laminate, such as of prices, is everywhere."""
-    landed = changes_on_main(ws.repo, ws.commits).get(change_id)
-    if landed is None:
+    landing = changes_on_main(ws).get(change_id)
+    if landing is None:
         return False
-    laminate = [path for path in landed.paths if kind_of_path(path) not in ("prices", "model")]
-    return not laminate or hull in Effectivity(ws, snapshot).hulls_with(landed, model)
+    laminate = [path for path in landing.paths if kind_of_path(path) not in ("prices", "model")]
+    return not laminate or model is None or hull in Effectivity(ws, snapshot).hulls_with(landing, model)

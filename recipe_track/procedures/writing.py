@@ -1,20 +1,22 @@
 """One commit on main for what a person does: an id drawn, rendered, read back, checked, then written."""
 
 import secrets
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
-from recipe_track.errors import InvalidRecipe
+from recipe_track.errors import CallError, InvalidRecipe, Refused
 from recipe_track.history.commits import commit_record
-from recipe_track.history.people import compose, identity
+from recipe_track.history.people import Person, compose, identity
+from recipe_track.history.record_signatures import SUFFIX, sign_record, verify_record
 from recipe_track.recipe.fields import RECORD_ALPHABET
 from recipe_track.recipe.paths import record_path
-from recipe_track.recipe.records import LETTERS, Record
+from recipe_track.recipe.people import mail_of
+from recipe_track.recipe.records import LETTERS, Decision, Record
 from recipe_track.recipe.rules import RECORD_RULES
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.review.authority import proof_said
+from recipe_track.review.authority import NOT_PROVEN
 from recipe_track.textfiles.meaning.read import read_file
 from recipe_track.textfiles.syntax.places import locate
 from recipe_track.textfiles.writing.render import to_toml
@@ -46,7 +48,12 @@ class NewRecord:
 def new_record(
     ws: Workspace, snapshot: Snapshot, kind: str, on: date, record_id: str | None = None, **values: Any
 ) -> NewRecord:
-    """A record by whoever is at work, as text that reads back as the same record."""
+    """A record by whoever is at work, as text that reads back as the same record.
+
+    Refused with a date ahead of today: what has not happened yet is not on record.
+    """
+    if on > date.today():
+        raise CallError(f"{on} is ahead of today", "a record is of today or of a day before")
     by = str(identity(ws.repo))
     record_id = record_id or new_id(kind, taken_ids(ws, snapshot))
     given = {"kind": kind, "by": by, "on": on, **values}
@@ -68,8 +75,18 @@ def _read_back(path: str, text: bytes) -> Any:
     return record
 
 
+def require_not_before(decision: date, subject: date, about: str) -> None:
+    """Refuse a decision of a day before what it decides; a day is left for clocks around the world."""
+    if decision < subject - timedelta(days=1):
+        raise CallError(f"{about} is of {subject}, and cannot be decided on {decision}", "--on DATE")
+
+
 def with_records(snapshot: Snapshot, *records: NewRecord) -> Snapshot:
     """The snapshot as it will be; raises InvalidRecipe where the new records do not fit what is there."""
+    for new in records:
+        subject = snapshot.records.get(new.record.about) if isinstance(new.record, Decision) else None
+        if subject is not None:
+            require_not_before(new.record.on, subject.on, str(getattr(new.record, "about", "")))
     joined = replace(snapshot, records=snapshot.records.joined({new.id: new.record for new in records}))
     texts = {new.path: new.text.decode() for new in records}
     faults = [f for rule in RECORD_RULES for f in rule(joined) if f.file in texts]
@@ -79,6 +96,32 @@ def with_records(snapshot: Snapshot, *records: NewRecord) -> Snapshot:
     return joined
 
 
+def signed_files(ws: Workspace, snapshot: Snapshot, *records: NewRecord) -> dict[str, bytes]:
+    """The files of records; with the signature beside each where settings ask for it, else refused."""
+    files = {record.path: record.text for record in records}
+    if snapshot.settings.approval.signed:
+        for record in records:
+            files[f"{record.path}{SUFFIX}"] = _signature(ws, snapshot, record)
+    return files
+
+
+def _signature(ws: Workspace, snapshot: Snapshot, record: NewRecord) -> bytes:
+    made = sign_record(ws.repo, record.text)
+    keys = snapshot.settings.approval.keys
+    verdict = verify_record(record.text, made, mail_of(record.record.by), keys).verdict
+    if verdict != "good":
+        raise Refused(
+            "it could be signed, but nobody vouches for your key here, so nothing was written",
+            "have `mail ssh-ed25519 …` put among approval.keys in recipe-track.toml on main",
+        )
+    return made
+
+
+def proof_of(snapshot: Snapshot) -> str:
+    """What is told about a decision just written."""
+    return "signed" if snapshot.settings.approval.signed else NOT_PROVEN
+
+
 def put_records(
     ws: Workspace,
     *records: NewRecord,
@@ -86,24 +129,28 @@ def put_records(
     body: str = "",
     said: tuple[str, ...] = (),
     files: Mapping[str, bytes] | None = None,
-    sign: bool | None = None,
     decides: bool = False,
+    author: Person | None = None,
     dry_run: bool = False,
 ) -> Done:
     """Put records, with files that belong to them, on main as one commit; the id is the first record's.
 
-    Of a decision it is told whether it proves who made it.
+    A decision is signed where settings ask for it, and it is told whether it proves who made it. `author` is
+    who brought the further files, if someone else did.
     """
-    written = {new.path: new.text for new in records} | dict(files or {})
+    snapshot = ws.current()
+    own = signed_files(ws, snapshot, *records) if decides and not dry_run else _plain_files(records)
+    written = own | dict(files or {})
     message = compose(subject, body)
-    commit = None if dry_run else commit_record(ws.repo, ws.main_branch, written, message, sign=sign)
-    lines = (*(said or (subject,)), *(proof_said(ws, commit) if decides else ()))
-    return Done(records[0].id, commit, lines, written, dry_run=dry_run)
+    commit = None
+    if not dry_run:
+        commit = commit_record(ws.repo, ws.main_branch, written, message, author=author)
+    told = (*(said or (subject,)), *((proof_of(snapshot),) if decides and commit else ()))
+    return Done(records[0].id, commit, told, written, dry_run=dry_run)
 
 
-def signs_decisions(snapshot: Snapshot) -> bool | None:
-    """Whether a decision has to be signed: True where settings ask for it, else as git is configured."""
-    return True if snapshot.settings.approval.signed else None
+def _plain_files(records: Iterable[NewRecord]) -> dict[str, bytes]:
+    return {record.path: record.text for record in records}
 
 
 LENGTH = 6

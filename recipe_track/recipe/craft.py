@@ -1,15 +1,14 @@
 """The craft, its parts, the hulls built, the prices and the settings of the repository."""
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
 from pydantic import Field
 
 from recipe_track.recipe.fields import (
-    CommitId,
     Count,
-    Day,
     Finite,
     Fraction,
+    HullNumber,
     Id,
     NonEmptyText,
     NotNegative,
@@ -96,26 +95,13 @@ class Part(RecipeTable):
     setup_hours: Annotated[NotNegative, Quantity("setting up")] = 0.0
 
 
-class HullPart(RecipeTable):
-    """A part of a hull: the release it is built to and how far it is."""
-
-    part: Id
-    revision: ReleaseLabel
-    commit: CommitId
-    state: Literal["planned", "kit-cut", "in-mould", "demoulded", "fitted"]
-    on: Day
-
-
 class Hull(RecipeTable):
-    """One hull."""
+    """What of a hull never changes; what it goes through is steps. `was` is its number before."""
 
     model: Id
-    status: Literal["planned", "in-build", "delivered", "out-of-service"]
-    part: Annotated[tuple[HullPart, ...], Field(strict=False)] = ()
-
-    def part_named(self, part: str) -> HullPart | None:
-        """A part of the hull; None where none of that name is listed."""
-        return next((built for built in self.part if built.part == part), None)
+    first_release: ReleaseLabel
+    customer_reference: str | None = None
+    was: HullNumber | None = None
 
 
 class Price(RecipeTable):
@@ -142,6 +128,7 @@ class Approval(RecipeTable):
     distinct_approver: bool = True
     approvers: Annotated[tuple[NonEmptyText, ...], Field(strict=False)] = ()
     signed: bool = False
+    keys: Annotated[tuple[NonEmptyText, ...], Field(strict=False)] = ()
     reason_min_length: Annotated[int, Field(ge=0), Quantity("shortest reason", "nothing", 0)] = 12
 
 

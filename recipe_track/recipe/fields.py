@@ -17,6 +17,8 @@ HullNumber = Annotated[str, StringConstraints(pattern=HULL_PATTERN)]
 ZoneName = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]{0,63}/[a-z0-9][a-z0-9-]{0,63}$")]
 NameAndMail = Annotated[str, StringConstraints(pattern=PERSON_PATTERN)]
 CommitId = Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{40}|[0-9a-f]{64})$")]
+BlobId = Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{40}|[0-9a-f]{64})?$")]
+Sha256 = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 ReleaseLabel = Annotated[str, StringConstraints(pattern=r"^r[1-9][0-9]*$")]
 NonEmptyText = Annotated[str, StringConstraints(min_length=1)]
 

@@ -13,6 +13,7 @@ PRICES_PATH = "prices.toml"
 ID = ID_PATTERN.strip("^$")
 HULL = HULL_PATTERN.strip("^$")
 RECORD_ID = rf"[{''.join(LETTERS.values())}]-[{RECORD_ALPHABET}]{{6}}"
+RECORD_ID_PATTERN = re.compile(RECORD_ID)
 _PART = rf"models/(?P<model>{ID})/(?!(?:part|model)/)"
 SHAPES = {
     "settings": re.compile(re.escape(SETTINGS_PATH)),

@@ -6,6 +6,8 @@ from pydantic import Field
 
 from recipe_track.recipe.fields import (
     RECORD_ALPHABET,
+    BlobId,
+    CommitId,
     Count,
     Day,
     Finite,
@@ -18,6 +20,8 @@ from recipe_track.recipe.fields import (
     Positive,
     PositiveFraction,
     RecipeTable,
+    ReleaseLabel,
+    Sha256,
     ZoneName,
 )
 from recipe_track.recipe.quantities import (
@@ -41,6 +45,8 @@ LETTERS = {
     "verification": "V",
     "weighing": "W",
     "deviation": "N",
+    "step": "H",
+    "action": "A",
 }
 
 
@@ -48,10 +54,11 @@ def _id_field(letters: str) -> str:
     return rf"^[{letters}]-[{RECORD_ALPHABET}]{{6}}$"
 
 
-RecordId = Annotated[str, Field(pattern=_id_field("TCDVWN"))]
+RecordId = Annotated[str, Field(pattern=_id_field("".join(LETTERS.values())))]
 TrialId = Annotated[str, Field(pattern=_id_field("T"))]
 ChangeId = Annotated[str, Field(pattern=_id_field("C"))]
-DecidableId = Annotated[str, Field(pattern=_id_field("TCN"))]
+StepId = Annotated[str, Field(pattern=_id_field("H"))]
+AnsweredId = Annotated[str, Field(pattern=_id_field("NV"))]
 
 Observation = Literal[
     "too-flexible",
@@ -67,24 +74,30 @@ Observation = Literal[
     "noise",
     "other",
 ]
-Category = Literal["layup", "process", "product", "correction", "price", "geometry", "document"]
+Category = Literal["layup", "process", "product", "correction", "price", "geometry", "document", "settings"]
 HullActionKind = Literal["as-is", "rework", "retrofit", "recall"]
 DecisionWord = Literal[
     "approved",
     "rejected",
     "contained",
     "rework",
-    "no-action",
-    "duplicate",
-    "not-reproduced",
+    "left-as-is",
+    "same-as",
+    "not-found-again",
     "accepted",
     "refused",
+    "as-written",
 ]
 DECISIONS_ABOUT: dict[str, tuple[str, ...]] = {
     "C": ("approved", "rejected"),
-    "T": ("contained", "rework", "no-action", "duplicate", "not-reproduced"),
+    "T": ("contained", "rework", "left-as-is", "same-as", "not-found-again"),
     "N": ("accepted", "refused"),
 }
+SAME_AS = "same-as"  # said of an observation that was made before
+CONFIRMED = "as-written"  # said of any record by the person it names
+PartState = Literal["planned", "kit-cut", "in-mould", "demoulded", "fitted", "scrapped"]
+HullStatus = Literal["planned", "in-build", "delivered", "returned", "out-of-service"]
+StepState = Literal[PartState, HullStatus]
 
 
 class Recorded(RecipeTable):
@@ -93,6 +106,13 @@ class Recorded(RecipeTable):
     by: NameAndMail
     on: Day
     replaces: RecordId | None = None
+
+
+class Attachment(RecipeTable):
+    """A file that belongs to a record, and the SHA-256 it had when the record was written."""
+
+    path: NonEmptyText
+    sha256: Sha256
 
 
 class Measured(RecipeTable):
@@ -114,7 +134,7 @@ class Trial(Recorded):
     severity: Annotated[int, Field(ge=1, le=5), Quantity("severity", decimals=0)]
     conditions: str | None = None
     measured: Measured | None = None
-    attachments: Annotated[tuple[str, ...], Field(strict=False)] = ()
+    attachments: Annotated[tuple[Attachment, ...], Field(strict=False)] = ()
 
 
 class ExpectedZone(RecipeTable):
@@ -137,24 +157,41 @@ class Expected(RecipeTable):
     zones: dict[ZoneName, ExpectedZone] = Field(default_factory=dict)
 
 
-class Considered(RecipeTable):
-    """What else was weighed before proposing."""
+class Edit(RecipeTable):
+    """What one commit of a proposal did to one governed file: its blob before and after, empty for none.
 
-    text: str | None = None
-    options: Annotated[tuple[str, ...], Field(strict=False)] = ()
+    `lines` is the whole file before and after, for a rebase that leaves neither blob to be found.
+    """
+
+    path: NonEmptyText
+    before: BlobId = ""
+    after: BlobId = ""
+    lines: str | None = None
+
+
+class Weighed(RecipeTable):
+    """An alternative that was weighed and not taken."""
+
+    zone: ZoneName
+    layup: Annotated[tuple[str, ...], Field(strict=False)]
+    why_not: str | None = None
+    figures: dict[str, Finite] = Field(default_factory=dict)
 
 
 class Change(Recorded):
     """What is proposed and why."""
 
     kind: Literal["change"]
-    model: Id
+    model: Id | None = None
     title: NonEmptyText
     reason: NonEmptyText
     trials: Annotated[tuple[TrialId, ...], Field(strict=False)] = ()
+    answers: Annotated[tuple[AnsweredId, ...], Field(strict=False)] = ()
     category: Category
     expected: Expected | None = None
-    considered: str | Considered | None = None
+    considered: str | None = None
+    weighed: Annotated[tuple[Weighed, ...], Field(strict=False)] = ()
+    edit: Annotated[tuple[Edit, ...], Field(strict=False)] = ()
 
 
 class Reverification(RecipeTable):
@@ -175,11 +212,16 @@ class HullAction(RecipeTable):
 
 
 class Decision(Recorded):
-    """A decision about a change, a trial observation or a deviation."""
+    """A decision about a change, a trial observation or a deviation; or that a record is as one wrote it.
+
+    `decides` is the blob of the change record or of the record confirmed: the content, not its place.
+    """
 
     kind: Literal["decision"]
-    about: DecidableId
+    about: RecordId
     decision: DecisionWord
+    decides: BlobId | None = None
+    same_as: TrialId | None = None
     reverification: Reverification | None = None
     hull_action: Annotated[tuple[HullAction, ...], Field(strict=False)] = ()
 
@@ -230,7 +272,35 @@ class Deviation(Recorded):
     area_fraction: Annotated[PositiveFraction, Quantity("share of the area")] = 1.0
 
 
+class Step(Recorded):
+    """A part of a hull, or the whole hull, reaches a state; `after` is the step before it."""
+
+    kind: Literal["step"]
+    hull: HullNumber
+    part: Id | None = None
+    state: StepState
+    revision: ReleaseLabel | None = None
+    commit: CommitId | None = None
+    after: StepId | None = None
+    done: Annotated[tuple[ChangeId, ...], Field(strict=False)] = ()
+    from_hull: Annotated[HullNumber | None, Field(alias="from")] = None
+
+
+class Action(Recorded):
+    """What was done about a nonconformity, an observation, a hull action or a finding of the audit."""
+
+    kind: Literal["action"]
+    about: NonEmptyText
+    cause: NonEmptyText
+    done: NonEmptyText
+    seen: Annotated[tuple[str, ...], Field(strict=False)] = ()
+    evidence: str | None = None
+    document: str | None = None
+    body: str | None = None
+    attachments: Annotated[tuple[Attachment, ...], Field(strict=False)] = ()
+
+
 Record = Annotated[
-    Trial | Change | Decision | Verification | Weighing | Deviation,
+    Trial | Change | Decision | Verification | Weighing | Deviation | Step | Action,
     Field(discriminator="kind"),
 ]

@@ -5,10 +5,11 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from recipe_track.recipe.craft import Hull, Model, Part, Prices, Settings
+from recipe_track.recipe.hulls import HullPart, HullState
 from recipe_track.recipe.identity import names_of
 from recipe_track.recipe.layup import Zone
+from recipe_track.recipe.ledger import Records
 from recipe_track.recipe.materials import Material
-from recipe_track.recipe.trail import Records
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,14 @@ class Snapshot:
     hulls: Mapping[str, Hull] = field(default_factory=dict)
     records: Records = field(default_factory=Records)
     past_zones: Mapping[str, frozenset[str]] = field(default_factory=dict)
+
+    def hull_state(self, hull: str) -> HullState:
+        """Where a hull stands: the whole of it, and every part."""
+        return self.records.hull_state(hull)
+
+    def hull_parts(self, hull: str) -> tuple[HullPart, ...]:
+        """The parts of a hull in their present copies."""
+        return self.records.hull_state(hull).parts
 
     def zones_of(self, model: str) -> Mapping[str, Zone]:
         """The zones of a model by name; none where there is no such model."""

@@ -5,12 +5,15 @@ from dataclasses import dataclass
 from typing import Literal
 
 from recipe_track.recipe.identity import names_now
+from recipe_track.recipe.ledger import Records
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.trail import Records
 
 HOLD_SEVERITY = 4
-ChangeState = Literal["proposed", "approved", "rejected", "released", "confirmed", "not confirmed"]
+ChangeState = Literal[
+    "proposed", "superseded", "approved", "rejected", "released", "confirmed", "not confirmed"
+]  # fmt: skip
 TrialState = Literal["open", "contained", "answered"]
 DeviationState = Literal["reported", "accepted", "refused"]
 
@@ -27,6 +30,8 @@ class Hold:
 
 def change_state(records: Records, change: str, released: Container[str] = ()) -> ChangeState:
     """Where a change stands; `released` names the changes that a release contains."""
+    if records.replaced_by.get(change):
+        return "superseded"
     verifications = records.verifications_of(change)
     if verifications:
         return "confirmed" if verifications[-1][1].outcome == "confirmed" else "not confirmed"
@@ -43,6 +48,11 @@ def trial_state(records: Records, trial: str) -> TrialState:
     if records.answers_of(trial):
         return "answered"
     return "contained" if records.decisions_about(trial) else "open"
+
+
+def lifts_hold(before: Trial, after: Trial) -> bool:
+    """Whether a correction of an observation would lift the hold that it puts on its zone."""
+    return before.severity >= HOLD_SEVERITY > after.severity
 
 
 def deviation_state(records: Records, deviation: str) -> DeviationState:
@@ -85,3 +95,24 @@ def holds_by_zone(snapshot: Snapshot, model: str) -> dict[str, list[Hold]]:
             for zone in names_now(hold.zone, zones) or (hold.zone,):
                 by_zone.setdefault(zone, []).append(hold)
     return by_zone
+
+
+def holds_of_zone(snapshot: Snapshot, model: str, zone: str) -> tuple[Hold, ...]:
+    """Holds of a zone by any name it has or had."""
+    by_zone = holds_by_zone(snapshot, model)
+    names = names_now(zone, snapshot.zones_of(model)) or (zone,)
+    return tuple(dict.fromkeys(hold for name in names for hold in by_zone.get(name, ())))
+
+
+def holds_of_part(snapshot: Snapshot, model: str, part: str | None = None) -> tuple[Hold, ...]:
+    """Holds of the zones of a part, or of every part."""
+    by_zone = sorted(holds_by_zone(snapshot, model).items())
+    return tuple(
+        dict.fromkeys(hold for zone, held in by_zone if part in (None, part_of(zone)) for hold in held)
+    )
+
+
+def holds_on_hull(snapshot: Snapshot, number: str) -> tuple[Hold, ...]:
+    """Holds of the zones of one hull, by any number it has or had."""
+    records = snapshot.records
+    return tuple(h for h in holds(snapshot) if records.number_of(h.hull) == records.number_of(number))

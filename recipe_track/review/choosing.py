@@ -5,11 +5,12 @@ from typing import TypeVar
 
 from recipe_track.errors import CallError
 from recipe_track.history.refs import Release
-from recipe_track.recipe.craft import Hull, HullPart
+from recipe_track.recipe.craft import Hull
+from recipe_track.recipe.hulls import HullPart
+from recipe_track.recipe.ledger import RecordT
 from recipe_track.recipe.paths import hull_path, kind_of_path
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.trail import RecordT
 from recipe_track.workspace import Workspace
 
 NamedT = TypeVar("NamedT")
@@ -37,10 +38,10 @@ def hull_named(snapshot: Snapshot, hull: str) -> Hull:
 
 def hull_part_named(snapshot: Snapshot, hull: str, part: str) -> HullPart:
     """A part of a hull that is known."""
-    built = snapshot.hulls[hull].part_named(part)
+    state = snapshot.hull_state(hull)
+    built = state.part(part)
     if built is None:
-        parts = [built.part for built in snapshot.hulls[hull].part]
-        raise CallError(f"hull {hull} has no part `{part}`", nearest(part, parts))
+        raise CallError(f"hull {hull} has no part `{part}`", nearest(part, [p.part for p in state.parts]))
     return built
 
 

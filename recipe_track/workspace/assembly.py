@@ -1,12 +1,14 @@
 """From the bytes of files to one snapshot and every problem in it, located."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from recipe_track.errors import Fault, Problem
 from recipe_track.recipe import rules
 from recipe_track.recipe.craft import KNOWN_FORMAT, Model, Part, Prices, Settings
+from recipe_track.recipe.hulls import renumbered
+from recipe_track.recipe.ledger import Records
 from recipe_track.recipe.paths import (
     PRICES_PATH,
     SETTINGS_PATH,
@@ -18,7 +20,6 @@ from recipe_track.recipe.paths import (
     record_at,
 )
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
-from recipe_track.recipe.trail import Records
 from recipe_track.textfiles.meaning.paths import misplaced
 from recipe_track.textfiles.meaning.read import read_file
 
@@ -52,20 +53,54 @@ class Parser:
         return self._known[key]
 
 
+@dataclass(frozen=True, slots=True)
+class Parsed:
+    """The files of one revision, each read alone: bytes, models (None if refused) and problems."""
+
+    files: Mapping[str, bytes]
+    models: Mapping[str, Any]
+    problems: Mapping[str, tuple[Problem, ...]]
+
+    def grown(self, edited: Mapping[str, bytes], gone: Collection[str], parser: Parser) -> "Parsed":
+        """The next revision: these files with some swapped or added and some taken out."""
+        new = parse(edited, parser)
+        left = {*edited, *gone}
+        return Parsed(
+            {**_without(self.files, left), **new.files},
+            {**_without(self.models, left), **new.models},
+            {**_without(self.problems, left), **new.problems},
+        )
+
+
+def _without(values: Mapping[str, ModelT], left: Collection[str]) -> dict[str, ModelT]:
+    return {path: value for path, value in values.items() if path not in left}
+
+
+def parse(files: Mapping[str, bytes], parser: Parser) -> Parsed:
+    """Read every file alone."""
+    models: dict[str, Any] = {}
+    problems: dict[str, tuple[Problem, ...]] = {}
+    for path, data in files.items():
+        wrong = misplaced(path)
+        if wrong is not None:
+            problems[path] = (wrong,)
+        elif file_at(path) is not None:
+            models[path], problems[path] = parser.read(path, data)
+    return Parsed(files, models, problems)
+
+
 def assemble(
-    files: Mapping[str, bytes],
-    parser: Parser,
-    with_records: bool,
-    past_zones: Mapping[str, frozenset[str]] | None = None,
+    parsed: Parsed, with_records: bool, past_zones: Mapping[str, frozenset[str]] | None = None
 ) -> Reading:
-    """Parse every file, join them, and check them together."""
-    parsed, problems = _parsed(files, parser)
-    snapshot, faults = _join(parsed, past_zones or {})
-    broken = _mended(files, [path for path, model in parsed.items() if model is None])
+    """Join what was parsed, and check it together."""
+    files, models = parsed.files, dict(sorted(parsed.models.items()))
+    problems = [problem for told in parsed.problems.values() for problem in told]
+    snapshot, faults = _join(models, past_zones or {})
+    broken = _mended(files, [path for path, model in models.items() if model is None])
     whole = snapshot
     if broken:
         rest = {path: mended.model for path, mended in broken.items() if mended is not None}
-        whole, faults = _join({**parsed, **rest}, past_zones or {})
+        whole, faults = _join({**models, **rest}, past_zones or {})
     faults.extend(_where_they_lie(rules.check(whole, with_records), files))
     problems.extend(_located(_own(faults, broken), files))
     notes = _located(rules.notes(snapshot), files)
@@ -84,20 +119,7 @@ def join_readable(
     files: Mapping[str, bytes], parser: Parser, past_zones: Mapping[str, frozenset[str]]
 ) -> Snapshot:
     """What can be read of files, joined without being checked."""
-    return _join(_parsed(files, parser)[0], past_zones)[0]
-
-
-def _parsed(files: Mapping[str, bytes], parser: Parser) -> tuple[dict[str, Any], list[Problem]]:
-    parsed: dict[str, Any] = {}
-    problems: list[Problem] = []
-    for path, data in files.items():
-        wrong = misplaced(path)
-        if wrong is not None:
-            problems.append(wrong)
-        elif file_at(path) is not None:
-            parsed[path], refused = parser.read(path, data)
-            problems.extend(refused)
-    return parsed, problems
+    return _join(parse(files, parser).models, past_zones)[0]
 
 
 def _place(problem: Problem) -> tuple[str, int, int]:
@@ -141,13 +163,14 @@ def _join(parsed: Mapping[str, Any], past: Mapping[str, frozenset[str]]) -> tupl
     settings = _of(parsed, SETTINGS_PATH, Settings)
     if settings is None and SETTINGS_PATH not in parsed:
         faults.append(Fault(SETTINGS_PATH, (), "missing-settings", *_NO_SETTINGS))
+    hulls = _by_id(parsed, files, "hull")
     snapshot = Snapshot(
         settings=settings or Settings(format=KNOWN_FORMAT),
         materials=_by_id(parsed, files, "material"),
         prices=_of(parsed, PRICES_PATH, Prices),
         models=models,
-        hulls=_by_id(parsed, files, "hull"),
-        records=Records(_by_id(parsed, files, "record")),
+        hulls=hulls,
+        records=Records(_by_id(parsed, files, "record"), renumbered(hulls)),
         past_zones=past,
     )
     return snapshot, faults

@@ -1,11 +1,12 @@
 """Which files a revision or the work tree holds, and their bytes, each read once."""
 
 import os
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from recipe_track.errors import RepositoryError
-from recipe_track.history.log import Commit
+from recipe_track.history.ancestry import Ancestor
 from recipe_track.history.objects import RECIPE_ROOTS, read_many, tree
 from recipe_track.history.repository import Repository
 from recipe_track.recipe.paths import file_at
@@ -37,11 +38,11 @@ def is_recipe(path: str) -> bool:
 
 def working(root: Path, with_records: bool) -> dict[str, bytes]:
     """Path → bytes of the recipe files as they lie; of a link where it leads, as git stores it."""
-    contents: dict[str, bytes] = {}
+    found: dict[str, bytes] = {}
     for name in RECIPE_ROOTS if with_records else RECIPE_ONLY:
         for path in _files(root / name):
-            contents[path.relative_to(root).as_posix()] = _bytes(path)
-    return contents
+            found[path.relative_to(root).as_posix()] = _bytes(path)
+    return found
 
 
 def _bytes(path: Path) -> bytes:
@@ -66,16 +67,16 @@ Tree = Mapping[str, str]
 class Trees:
     """Path → object id of the recipe files of commits, each worked out once."""
 
-    def __init__(self, repo: Repository, commits: Callable[[], Sequence[Commit]]) -> None:
+    def __init__(self, repo: Repository, ancestors: Callable[[], Sequence[Ancestor]]) -> None:
         self._repo = repo
-        self._commits = commits
+        self._ancestors = ancestors
         self._whole: dict[str, Tree] = {}
         self._recipes: dict[str, Tree] = {}
 
     def whole(self, commit: str) -> Tree:
         """Every file of a commit, records and hulls included."""
         if commit not in self._whole:
-            self._whole.update(_replayed(self._commits(), {commit}, _is_read))
+            self._whole.update(_replayed(self._ancestors(), {commit}, _is_read))
         if commit not in self._whole:  # not on main
             files = tree(self._repo, commit, RECIPE_ROOTS)
             self._whole[commit] = {path: oid for path, oid in files.items() if _is_read(path)}
@@ -91,38 +92,47 @@ class Trees:
     def recipes(self, wanted: Iterable[str]) -> Mapping[str, Tree]:
         """The recipes of many commits of main in one pass."""
         commits = set(wanted)
-        self._recipes.update(_replayed(self._commits(), commits - self._recipes.keys(), is_recipe))
+        self._recipes.update(_replayed(self._ancestors(), commits - self._recipes.keys(), is_recipe))
         return {commit: self._recipes[commit] for commit in commits if commit in self._recipes}
 
 
 def _replayed(
-    commits: Sequence[Commit], wanted: Collection[str], keep: Callable[[str], bool]
+    ancestors: Sequence[Ancestor], wanted: Collection[str], keep: Callable[[str], bool]
 ) -> dict[str, dict[str, str]]:
-    """Path → object id at the commits wanted, out of a first-parent log that reaches back to the root."""
-    files: dict[str, str] = {}
-    trees: dict[str, dict[str, str]] = {}
-    for commit in reversed(commits):
-        for change in commit.changes:
-            for path in change.paths if change.status == "R" else (change.path,):
-                files.pop(path, None)
-            if change.oid is not None and keep(change.path):
-                files[change.path] = change.oid
+    """Path → object id at the commits wanted, each grown from its first parent's files."""
+    children = Counter(commit.parents[0] for commit in ancestors if commit.parents)
+    alive: dict[str, dict[str, str]] = {}
+    replayed: dict[str, dict[str, str]] = {}
+    for commit in ancestors:
+        files = _inherited(commit, alive, children)
+        for touch in commit.touches:
+            files.pop(touch.path, None)
+            if touch.after and keep(touch.path):
+                files[touch.path] = touch.after.rsplit(":", 1)[-1]
+        alive[commit.id] = files
         if commit.id in wanted:
-            trees[commit.id] = dict(files)
-    return trees
+            replayed[commit.id] = dict(files)
+    return replayed
+
+
+def _inherited(commit: Ancestor, alive: dict[str, dict[str, str]], children: Counter[str]) -> dict[str, str]:
+    """The files of the first parent: its own ones for its last child, so that a long line is never copied."""
+    parent = commit.parents[0] if commit.parents else None
+    if parent not in alive:
+        return {}
+    children[parent] -= 1
+    return alive.pop(parent) if not children[parent] else dict(alive[parent])
 
 
 def _is_read(path: str) -> bool:
     return path.endswith(".toml") and path.startswith(RECIPE_ROOTS)
 
 
-def zones_ever(commits: Sequence[Commit]) -> Mapping[str, frozenset[str]]:
+def zones_ever(ancestors: Sequence[Ancestor]) -> Mapping[str, frozenset[str]]:
     """Zone names that commits ever touched, per model."""
     names: dict[str, set[str]] = {}
-    for commit in commits:
-        for change in commit.changes:
-            for path in change.paths:
-                file = file_at(path)
-                if file and file.model and file.kind == "zone":
-                    names.setdefault(file.model, set()).add(file.id)
+    for path in {touch.path for commit in ancestors for touch in commit.touches}:
+        file = file_at(path)
+        if file and file.model and file.kind == "zone":
+            names.setdefault(file.model, set()).add(file.id)
     return {model: frozenset(zones) for model, zones in names.items()}

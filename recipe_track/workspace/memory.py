@@ -30,7 +30,7 @@ def main_fingerprint(ws: Workspace) -> str:
 
 
 def program_state() -> str:
-    """The version of the program_state and the state of its files, so that no formula outlives its change."""
+    """The version of the program and the state of its files, so that no formula outlives its change."""
     files = sorted(PACKAGE.rglob("*.py"))
     state = [(str(file), stat.st_size, stat.st_mtime_ns) for file in files for stat in [file.stat()]]
     return f"{__version__} {hashlib.sha256(repr(state).encode()).hexdigest()}"

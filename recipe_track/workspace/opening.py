@@ -3,11 +3,12 @@
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
 from recipe_track.errors import CallError, InvalidRecipe, RepositoryError
+from recipe_track.history.ancestry import Ancestor
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.objects import content_at
 from recipe_track.history.refs import Refs, read_refs
@@ -20,8 +21,9 @@ from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.textfiles.meaning.read import newer_than_known
-from recipe_track.workspace.assembly import Parser, Reading, assemble, join_readable
+from recipe_track.workspace.assembly import Parser, Reading, assemble, join_readable, parse
 from recipe_track.workspace.contents import Blobs, Trees, working, zones_ever
+from recipe_track.workspace.trail import Trail
 
 WORKING = "working"
 _LABEL = re.compile(r"r[1-9][0-9]*(\+[1-9][0-9]*)?")
@@ -50,7 +52,7 @@ class Workspace:
         self._blobs = Blobs(repo)
         self._readings: dict[tuple[str, bool], Reading] = {}
         self._labels: dict[str, Labels] = {}
-        self._trees = Trees(repo, lambda: self.commits)
+        self._trees = Trees(repo, self._ancestors)
 
     @cached_property
     def settings(self) -> Settings:
@@ -101,13 +103,26 @@ class Workspace:
     @cached_property
     def past_zones(self) -> Mapping[str, frozenset[str]]:
         """Zone names that main ever had, per model."""
-        return zones_ever(self.commits)
+        return zones_ever(self._ancestors())
+
+    @cached_property
+    def trail(self) -> Trail:
+        """What main's whole ancestry says of records, decisions and edits."""
+        releases = [release.commit for release in self.refs.releases]
+        return Trail(self.repo, self._blobs, self._parser, self.tip(), releases)
+
+    def _ancestors(self) -> tuple[Ancestor, ...]:
+        return self.trail.ancestors if self.refs.main else ()
 
     def labels(self, model: str) -> Labels:
         """Revisions, releases and labels of a model."""
         if model not in self._labels:
             self._labels[model] = labels(
-                self.repo, model, self.main_branch, refs=self.refs, commits=self.commits
+                model,
+                self._ancestors(),
+                self.refs.releases,
+                plain=self.trail.plain if self.refs.main else str,
+                content_of=self._trees.recipe,
             )
         return self._labels[model]
 
@@ -155,9 +170,8 @@ class Workspace:
         return Revision(label, commit, self._date(commit))
 
     def _date(self, commit: str) -> str:
-        for known in self.commits:
-            if known.id == commit:
-                return known.date
+        if self.refs.main and commit in self.trail.by_id:
+            return self.trail.by_id[commit].date
         return walk(self.repo, commit, limit=1)[0].date
 
     def last_release(self, model: str) -> Revision | None:
@@ -184,7 +198,7 @@ class Workspace:
 
     def assembled(self, files: Mapping[str, bytes], with_records: bool) -> Reading:
         """Files given as path → bytes, joined and checked."""
-        return assemble(files, self._parser, with_records, self.past_zones if with_records else None)
+        return assemble(parse(files, self._parser), with_records, self.past_zones if with_records else None)
 
     def _read_working(self, with_records: bool) -> Reading:
         if self.repo.root is None:
@@ -224,10 +238,38 @@ class Workspace:
             trees.append(self._trees.whole(self.refs.main))
         self._blobs.fetch(oid for tree in trees for oid in tree.values())
 
-    def prepare(self, wanted: Iterable[str]) -> None:
-        """Make ready to read the recipes of many commits of main: one log and one read of all content."""
+    def along(self, commits: Iterable[str]) -> Iterator[tuple[str, Reading]]:
+        """The recipes of commits of main in the order given, each grown from the one before it.
+
+        One log and one read of all content serve them all; a file that two of them share is read once.
+        """
+        wanted = list(commits)
         trees = self._trees.recipes(wanted)
         self._blobs.fetch(oid for tree in trees.values() for oid in tree.values())
+        before: Mapping[str, str] = {}
+        parsed = parse({}, self._parser)
+        for commit in wanted:
+            tree = trees[commit]
+            edited = {path: oid for path, oid in tree.items() if before.get(path) != oid}
+            gone = before.keys() - tree.keys()
+            if edited or gone:
+                parsed = parsed.grown(self._blobs.read(edited), gone, self._parser)
+            before = tree
+            if (commit, False) not in self._readings:
+                self._readings[commit, False] = assemble(parsed, with_records=False)
+            yield commit, self._readings[commit, False]
+
+    def files_at(self, commit: str) -> Mapping[str, str]:
+        """Path → blob of every recipe file, hull and record at a commit."""
+        return self._files(commit, with_records=True)
+
+    def with_main_at(self, commit: str) -> "Workspace":
+        """The repository as it stood when main was at one of its commits: later tags are not there yet."""
+        then = Workspace(self.repo, self._parser)
+        behind, on = self.trail.behind(commit), self._date(commit)
+        releases = tuple(r for r in self.refs.releases if r.commit in behind or r.date <= on)
+        then.__dict__["refs"] = replace(self.refs, main=commit, releases=releases)
+        return then
 
     def _files(self, commit: str, with_records: bool) -> Mapping[str, str]:
         return self._trees.whole(commit) if with_records else self._trees.recipe(commit)
@@ -241,7 +283,11 @@ class Workspace:
     @cached_property
     def _current(self) -> Snapshot:
         files = self._blobs.read(self._files(self.tip(), with_records=True))
-        return join_readable(files, self._parser, self.past_zones)
+        read = join_readable(files, self._parser, self.past_zones)
+        settings = read.settings.model_copy(
+            update={"approval": self.trail.approval or read.settings.approval}
+        )
+        return replace(read, settings=settings, hulls=self.trail.hulls, records=self.trail.records)
 
     def model_of(self, wanted: str | None, *snapshots: Snapshot) -> str:
         """The model asked for, or the only one there is."""

@@ -5,6 +5,7 @@ import subprocess
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time
 from pathlib import Path
 
 PEOPLE = {
@@ -79,6 +80,16 @@ class GitRepo:
         date = f"@{self.clock} +0000"
         dates = {"GIT_AUTHOR_DATE": date, "GIT_COMMITTER_DATE": date}
         return neutral_environment(self.home) | person(who) | dates
+
+    @property
+    def today(self) -> str:
+        """The day the story has reached."""
+        return datetime.fromtimestamp(self.clock, UTC).date().isoformat()
+
+    def reach(self, day: str) -> None:
+        """Let the story go on to a day, unless it is past that already."""
+        morning = datetime.combine(date.fromisoformat(day), time(6), UTC)
+        self.clock = max(self.clock, int(morning.timestamp()))
 
     @contextmanager
     def acting(self, who: str = "ada") -> Iterator[None]:

@@ -8,6 +8,7 @@ from recipe_track.cli.main import run
 from tests.journeys.gitrepo import GitRepo, environment
 from tests.recipes import WORKED
 
+SIDE = "models/demo/deck/side.toml"
 TEXTS = (
     '{x}</title></style></textarea><script>alert(1)</script>',
     '{x}" onmouseover="alert(1)" x=\'',
@@ -35,16 +36,20 @@ def yard(folder: Path, text: str) -> GitRepo:
         repo.write(name, with_texts(name, path.read_text(encoding="utf-8"), said))
     first = repo.commit(f"First issue\n\nReason: {' '.join(text.split()) or 'x'}\n")
     repo.tag("demo/r1")
-    repo.write("hulls/001.toml", hull(first, "r1"))
+    write_hull(repo, "001", "H-AAAAAA", first, "r1")
     repo.write("records/2026/T-AAAAAA.toml", trial(said))
     repo.commit("Hull and trial")
-    side = (repo.root / "models/demo/deck/side.toml").read_text(encoding="utf-8")
-    repo.write("models/demo/deck/side.toml", side.replace("thickness_mm = 20", "thickness_mm = 25"))
-    repo.write("records/2026/C-BBBBBB.toml", change(said))
-    repo.write("records/2026/D-CCCCCC.toml", decision(said))
-    second = repo.commit("Thicker core\n\nChange: C-BBBBBB\nReason: x\n")
+    side = (repo.root / SIDE).read_text(encoding="utf-8")
+    repo.write(SIDE, side.replace("thickness_mm = 20", "thickness_mm = 25"))
+    blobs = repo.git("rev-parse", f"{first}:{SIDE}"), repo.git("hash-object", SIDE)
+    repo.write("records/2026/C-BBBBBB.toml", change(said, *blobs))
+    repo.commit("Thicker core\n\nChange: C-BBBBBB\nReason: x\n")
+    repo.write(
+        "records/2026/D-CCCCCC.toml", decision(said, repo.git("rev-parse", "HEAD:records/2026/C-BBBBBB.toml"))
+    )
+    second = repo.commit("Decide", who="ben")
     repo.tag("demo/r2")
-    repo.write("hulls/002.toml", hull(second, "r2"))
+    write_hull(repo, "002", "H-BBBBBB", second, "r2")
     repo.write("records/2026/T-DDDDDD.toml", trial(said).replace("severity = 3", "severity = 4"))
     repo.write("records/2026/N-EEEEEE.toml", deviation(said))
     repo.commit("Hull on hold")
@@ -74,10 +79,13 @@ def with_texts(name: str, content: str, said: str) -> str:
     return f"name = {said}\nnote = {said}\n{where}{layers}\n[required]\nsource = {said}\nfibre_kg_m2_min = 90.0\n"
 
 
-def hull(commit: str, label: str) -> str:
+def write_hull(repo: GitRepo, number: str, step: str, commit: str, label: str) -> None:
     """A hull with its deck started to a release."""
-    part = f'part = "deck"\nrevision = "{label}"\ncommit = "{commit}"\nstate = "in-mould"\non = 2026-01-05'
-    return f'model = "demo"\nstatus = "in-build"\n\n[[part]]\n{part}\n'
+    repo.write(f"hulls/{number}.toml", f'model = "demo"\nfirst_release = "{label}"\n')
+    keys = (
+        f'hull = "{number}"\npart = "deck"\nstate = "in-mould"\nrevision = "{label}"\ncommit = "{commit}"\n'
+    )
+    repo.write(f"records/2026/{step}.toml", f'kind = "step"\n{BY}{keys}')
 
 
 BY = 'by = "Eve *[x](y)* | `z` <eve@quay.example>"\non = 2026-01-05\n'
@@ -91,16 +99,17 @@ def trial(said: str) -> str:
     )
 
 
-def change(said: str) -> str:
+def change(said: str, before: str, after: str) -> str:
     """The change that answers it."""
     texts = f"title = {said}\nreason = {said}\nconsidered = {said}\n"
-    return f'kind = "change"\n{BY}model = "demo"\n{texts}trials = ["T-AAAAAA"]\ncategory = "layup"\n'
+    edit = f'[[edit]]\npath = "{SIDE}"\nbefore = "{before}"\nafter = "{after}"\n'
+    return f'kind = "change"\n{BY}model = "demo"\n{texts}trials = ["T-AAAAAA"]\ncategory = "layup"\n{edit}'
 
 
-def decision(said: str) -> str:
+def decision(said: str, decides: str) -> str:
     """Its approval."""
     by = BY.replace("eve@", "ben@")
-    return f'kind = "decision"\n{by}about = "C-BBBBBB"\ndecision = "approved"\nnote = {said}\n'
+    return f'kind = "decision"\n{by}about = "C-BBBBBB"\ndecides = "{decides}"\ndecision = "approved"\nnote = {said}\n'
 
 
 def deviation(said: str) -> str:

@@ -1,15 +1,29 @@
-"""Signatures where settings ask for them: who vouches is said by the state before the commit."""
+"""Signatures where settings ask for them: over the bytes of a record, beside it, by keys the state before names."""
 
+import shutil
 import subprocess
 from pathlib import Path
 
 import pytest
 
 from tests.journeys.gitrepo import PEOPLE
-from tests.journeys.yard import SETTINGS, SIDE, Yard, change_record, decide, new_yard, only, thicken
+from tests.journeys.yard import (
+    SETTINGS,
+    SIDE,
+    Yard,
+    change_record,
+    decide,
+    new_yard,
+    only,
+    record_path,
+    thicken,
+)
+
+pytestmark = pytest.mark.skipif(shutil.which("ssh-keygen") is None, reason="needs ssh-keygen")
+DECISION = record_path("D-AAAAAA")
 
 
-def keys(folder: Path) -> Path:
+def key_pair(folder: Path) -> Path:
     """An ssh key pair without a passphrase."""
     path = folder / "key"
     folder.mkdir(parents=True, exist_ok=True)
@@ -17,95 +31,163 @@ def keys(folder: Path) -> Path:
     return path
 
 
-def configure(yard: Yard, key: Path) -> None:
-    yard.repo.git("config", "gpg.format", "ssh")
-    yard.repo.git("config", "user.signingKey", str(key))
+def line_of(who: str, key: Path) -> str:
+    """A key as `approval.keys` lists it."""
+    return f"{PEOPLE[who][1]} {' '.join(key.with_suffix('.pub').read_text().split()[:2])}"
+
+
+def signing(yard: Yard, key: Path) -> dict[str, str]:
+    """The environment of someone whose own configuration names a key."""
+    config = yard.repo.home / "gitconfig"
+    config.write_text(f"[user]\n\tsigningKey = {key}\n[gpg]\n\tformat = ssh\n")
+    signers = yard.repo.home / "signers"
+    return {"GIT_CONFIG_GLOBAL": str(config), "SIGNERS": str(signers)}
+
+
+def sign(path: Path, key: Path) -> None:
+    """Sign a record by hand."""
+    subprocess.run(
+        ["ssh-keygen", "-Y", "sign", "-q", "-n", "recipe-track", "-f", str(key), str(path)],
+        check=True, capture_output=True,
+    )  # fmt: skip
 
 
 @pytest.fixture
 def strict(tmp_path: Path) -> tuple[Yard, Path]:
-    """A yard that asks for signatures and vouches for Ben's key."""
-    yard = new_yard(tmp_path)
-    key = keys(tmp_path / "ben")
-    public = key.with_suffix(".pub").read_text()
-    yard.repo.write(".allowed_signers", f"{PEOPLE['ben'][1]} {public}")
-    yard.repo.write("recipe-track.toml", SETTINGS + "\n[approval]\nsigned = true\n")
-    yard.repo.commit("ask for signatures")
-    configure(yard, key)
-    return yard, key
+    """A yard that asks for signatures and lists Ben's key from its first day on."""
+    key = key_pair(tmp_path / "ben")
+    approval = f'[approval]\nsigned = true\nkeys = ["{line_of("ben", key)}"]\n'
+    return new_yard(tmp_path, settings=f"{SETTINGS}\n{approval}", hull=False), key
 
 
-def test_signed_decisions_and_releases_are_in_order(strict: tuple[Yard, Path]) -> None:
-    yard, _ = strict
+def proposal(yard: Yard) -> str:
     thicken(yard)
-    change = yard.change()
-    assert yard("change", "show", change, "--json").json["proof"] == "signed by ben@quay.example"
-    assert yard("release", "demo", who="ben").id == "r2"
-    assert yard.findings() == {}
-
-
-def test_without_a_key_nothing_is_decided(strict: tuple[Yard, Path]) -> None:
-    yard, key = strict
-    thicken(yard)
-    change = yard(
+    return yard(
         "change", "propose", "--title", "t", "--reason", "too soft underfoot", "--category", "layup"
     ).id
+
+
+def test_a_signed_decision_is_in_order_and_survives_a_squash(strict: tuple[Yard, Path]) -> None:
+    yard, key = strict
+    first = yard.repo.head("main")
+    change = proposal(yard)
+    decision = yard("change", "approve", change, who="ben", **signing(yard, key))
+    assert decision.status == 0, decision.err
+    assert decision.err.endswith("signed\n")
+    path = record_path(decision.id)
+    assert yard.repo.show("main", f"{path}.sig").startswith(b"-----BEGIN SSH SIGNATURE-----")
+    assert yard("change", "show", change, "--json").json["proof"] == "signed by ben@quay.example"
+    assert yard.findings() == {}
+    yard.repo.branch("squashed", first)
+    yard.repo.git("merge", "--quiet", "--squash", "main")
+    yard.repo.commit(
+        "Thicker core", who="ada"
+    )  # a decision of Ben's that Ada brings, and his signature with it
+    yard.repo.git("branch", "--force", "main")
+    yard.repo.checkout("main")
+    assert yard.findings() == {}
+    assert yard("change", "show", change, "--json").json["state"] == "approved"
+
+
+@pytest.mark.parametrize("missing", ["key", "name"])
+def test_without_a_key_nothing_is_decided(strict: tuple[Yard, Path], missing: str) -> None:
+    yard, key = strict
+    change = proposal(yard)
+    values = signing(yard, key) if missing == "key" else {}
     key.unlink()
     main = yard.repo.head("main")
-    refused = yard("change", "approve", change, who="ben")
+    refused = yard("change", "approve", change, who="ben", **values)
     assert refused.status == 1
-    assert "could not be signed" in refused.err
+    assert ("could not be signed" if missing == "key" else "named no key") in refused.err
     assert yard.repo.head("main") == main
     assert yard.repo.git("status", "--porcelain").split() == ["M", SIDE]
 
 
-def test_an_unsigned_decision_and_release(strict: tuple[Yard, Path]) -> None:
+def test_a_key_that_nobody_listed_is_refused(strict: tuple[Yard, Path], tmp_path: Path) -> None:
     yard, _ = strict
+    change = proposal(yard)
+    refused = yard("change", "approve", change, who="ben", **signing(yard, key_pair(tmp_path / "other")))
+    assert refused.status == 1
+    assert "nobody vouches for your key" in refused.err
+
+
+def test_the_configuration_of_the_repository_names_no_key(strict: tuple[Yard, Path]) -> None:
+    """A clone cannot make its owner sign with a file that came with it."""
+    yard, key = strict
+    change = proposal(yard)
+    yard.repo.git("config", "user.signingKey", str(key))
+    assert "named no key" in yard("change", "approve", change, who="ben").err
+
+
+def test_an_unsigned_decision_has_no_effect(strict: tuple[Yard, Path]) -> None:
+    yard, key = strict
     change_record(yard)
     decide(yard, "C-AAAAAA", "approved", "D-AAAAAA")
-    assert only(yard.findings(), "signature-missing")["subject"] == "D-AAAAAA about C-AAAAAA"
-    yard.repo.tag("demo/r2")
-    assert {f["subject"] for f in yard.findings()["signature-missing"]} == {
-        "D-AAAAAA about C-AAAAAA",
-        "demo/r2",
-    }
+    finding = only(yard.findings(), "signature-missing")
+    assert finding["subject"] == "D-AAAAAA"
+    assert "no effect" in finding["message"]
+    assert yard("change", "show", "C-AAAAAA", "--json").json["state"] == "proposed"
+    answered_with = yard(
+        "action", "record", finding["id"], "--cause", "in a hurry", "--done", "asked again", who="ben",
+        **signing(yard, key),
+    )  # fmt: skip
+    assert answered_with.status == 1  # whose doing it was
+    again = yard("change", "approve", "C-AAAAAA", who="ben", **signing(yard, key))
+    assert again.status == 0, again.err
+    assert yard("change", "show", "C-AAAAAA", "--json").json["state"] == "approved"
+    assert yard.findings() == {}
 
 
-def test_a_key_counts_only_once_the_state_before_names_it(strict: tuple[Yard, Path], tmp_path: Path) -> None:
+def test_a_signature_that_does_not_fit_or_is_anothers(strict: tuple[Yard, Path], tmp_path: Path) -> None:
+    yard, key = strict
+    change_record(yard)
+    decide(yard, "C-AAAAAA", "approved", "D-AAAAAA")
+    yard.repo.git("reset", "--quiet", "--soft", "HEAD~1")
+    file = yard.root / DECISION
+    text = file.read_bytes()
+    file.write_bytes(text + b"# other bytes\n")
+    sign(file, key)
+    file.write_bytes(text)
+    yard.repo.commit("D-AAAAAA", who="ben")
+    assert only(yard.findings(), "signature-invalid")["subject"] == "D-AAAAAA"
+    yard.repo.git("reset", "--quiet", "--soft", "HEAD~1")
+    (yard.root / f"{DECISION}.sig").unlink()
+    sign(file, key_pair(tmp_path / "cem"))
+    yard.repo.commit("D-AAAAAA", who="ben")
+    assert only(yard.findings(), "signature-invalid")["subject"] == "D-AAAAAA"
+    yard.repo.git("reset", "--quiet", "--soft", "HEAD~1")
+    (yard.root / f"{DECISION}.sig").unlink()
+    sign(file, key)
+    yard.repo.commit("D-AAAAAA", who="ben")
+    assert yard.findings() == {}
+
+
+def test_a_key_counts_only_once_the_state_before_lists_it(strict: tuple[Yard, Path], tmp_path: Path) -> None:
     """A commit cannot vouch for its own signer."""
     yard, _ = strict
-    stranger = keys(tmp_path / "cem")
-    configure(yard, stranger)
+    stranger = key_pair(tmp_path / "cem")
     change_record(yard)
-    public = stranger.with_suffix(".pub").read_text()
-    signers = (yard.root / ".allowed_signers").read_text()
-    yard.repo.write(".allowed_signers", f"{signers}{PEOPLE['cem'][1]} {public}")
-    name, mail = PEOPLE["cem"]
-    yard.repo.write(
-        "records/2026/D-AAAAAA.toml",
-        f'kind = "decision"\nby = "{name} <{mail}>"\non = 2026-02-02\nabout = "C-AAAAAA"\ndecision = "approved"\n',
-    )
-    yard.repo.git("add", "--all")
-    yard.repo.git("commit", "--quiet", "-S", "-m", "approve and vouch for myself", who="cem")
-    assert "nobody vouches for" in only(yard.findings(), "signature-invalid")["message"]
-    change_record(yard, "C-BBBBBB")
-    yard.repo.write(
-        "records/2026/D-BBBBBB.toml",
-        f'kind = "decision"\nby = "{name} <{mail}>"\non = 2026-02-02\nabout = "C-BBBBBB"\ndecision = "approved"\n',
-    )
-    yard.repo.git("add", "--all")
-    yard.repo.git("commit", "--quiet", "-S", "-m", "approve, vouched for", who="cem")
-    assert [f["subject"] for f in yard.findings()["signature-invalid"]] == ["D-AAAAAA about C-AAAAAA"]
+    decide(yard, "C-AAAAAA", "approved", "D-AAAAAA", who="cem")
+    yard.repo.git("reset", "--quiet", "--soft", "HEAD~1")
+    listed = (yard.root / "recipe-track.toml").read_text().replace(
+        "keys = [", f'keys = ["{line_of("cem", stranger)}", '
+    )  # fmt: skip
+    yard.repo.write("recipe-track.toml", listed)
+    sign(yard.root / DECISION, stranger)
+    yard.repo.commit("approve and vouch for myself", who="cem")
+    found = yard.findings()
+    assert sorted(found) == ["edit-not-decided", "signature-invalid"]
+    assert found["signature-invalid"][0]["subject"] == "D-AAAAAA"
 
 
-def test_a_decision_signed_by_someone_else_than_it_names(strict: tuple[Yard, Path]) -> None:
-    yard, _ = strict
-    change_record(yard)
-    name, mail = PEOPLE["cem"]
-    yard.repo.write(
-        "records/2026/D-AAAAAA.toml",
-        f'kind = "decision"\nby = "{name} <{mail}>"\non = 2026-02-02\nabout = "C-AAAAAA"\ndecision = "approved"\n',
-    )
-    yard.repo.git("add", "--all")
-    yard.repo.git("commit", "--quiet", "-S", "-m", "in the name of another", who="ben")
-    assert "signed by ben@quay.example" in only(yard.findings(), "signature-invalid")["message"]
+def test_an_action_is_signed_too(strict: tuple[Yard, Path]) -> None:
+    yard, key = strict
+    yard.repo.branch("aside")
+    thicken(yard)
+    yard.repo.tag("demo/r7", yard.repo.commit("aside"), who="ada")
+    yard.repo.checkout("main")
+    finding = only(yard.findings(), "release-off-main")
+    about = ("action", "record", finding["id"], "--cause", "c", "--done", "d")
+    assert yard(*about, who="ben").status == 1
+    assert yard(*about, who="ben", **signing(yard, key)).status == 0
+    assert yard.findings() == {}

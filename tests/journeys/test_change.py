@@ -7,7 +7,7 @@ import pytest
 
 from recipe_track.figures.craft import figures_of
 from tests.journeys.gitrepo import PEOPLE
-from tests.journeys.yard import COAMING, REQUIRED, SETTINGS, SIDE, Yard, main_files, new_yard
+from tests.journeys.yard import COAMING, REQUIRED, SETTINGS, SIDE, Yard, explained, main_files, new_yard, only
 from tests.recipes import read_recipe
 
 PROPOSE = (
@@ -133,6 +133,81 @@ def test_files_main_has_gone_on_with_are_refused(yard: Yard) -> None:
         assert SIDE in answer.err
 
 
+def test_a_proposal_that_was_added_to_is_proposed_anew(yard: Yard) -> None:
+    thicken(yard)
+    change = yard(*PROPOSE).id
+    yard.repo.git("checkout", "--quiet", "--", SIDE)
+    yard.repo.checkout(f"change/{change}")
+    yard.edit(COAMING, "plies = 3", "plies = 4")
+    yard.repo.commit("and this")
+    yard.repo.checkout("main")
+    refused = yard("change", "approve", change, who="ben")
+    assert refused.status == 1
+    assert "is not what its record says" in refused.err
+    assert COAMING in refused.err
+    assert f"--replaces {change}" in refused.err
+    yard.repo.git("checkout", "--quiet", f"change/{change}", "--", SIDE, COAMING)
+    anew = yard(*PROPOSE, "--replaces", change).id
+    assert record_at(yard, f"change/{anew}", anew)["replaces"] == change
+    assert yard("change", "approve", anew, who="ben").status == 0
+    states = {row["id"]: row["state"] for row in yard("change", "list", "--json").json["changes"]}
+    assert states == {anew: "approved", change: "superseded"}
+    assert yard("change", "approve", change, who="ben").status == 1
+    assert yard.findings() == {}
+
+
+def test_who_made_a_commit_of_the_proposal_cannot_approve(yard: Yard) -> None:
+    thicken(yard)
+    change = yard(*PROPOSE).id
+    yard.repo.git("checkout", "--quiet", "--", SIDE)
+    yard.repo.checkout(f"change/{change}")
+    yard.repo.commit("a note of mine", files={"notes.txt": "x"}, who="ben")
+    yard.repo.checkout("main")
+    assert "someone else has to decide" in yard("change", "approve", change, who="ben").err
+
+
+def test_what_is_on_main_is_explained_and_decided_afterwards(yard: Yard) -> None:
+    thicken(yard)
+    commit = yard.repo.commit("Thicker core")
+    change = explained(yard, commit, approve=None)
+    assert yard("change", "list", "--json").json["changes"][0]["state"] == "proposed"
+    assert yard("change", "approve", change, who="ada").status == 1  # whose edit it is
+    approved = yard("change", "approve", change, who="ben")
+    assert "after the fact" in approved.err
+    edits = record_at(yard, "main", change)["edit"]
+    blobs = yard.repo.git("rev-parse", f"{commit}~1:{SIDE}", f"{commit}:{SIDE}").split()
+    assert isinstance(edits, list)
+    assert [(e["path"], e["before"], e["after"]) for e in edits] == [(SIDE, *blobs)]
+    shown = yard("change", "show", change, "--json").json
+    assert (shown["state"], shown["commit"]) == ("approved", commit)
+    nothing = ("change", "propose", "--landed", "main", "--title", "t", "--reason", "nothing there at all")
+    assert yard(*nothing, "--category", "layup").status == 1
+
+
+def test_settings_are_changed_by_decision_too(yard: Yard) -> None:
+    yard.repo.write("recipe-track.toml", ALONE)
+    change = yard(
+        "change", "propose", "--title", "t", "--reason", "there are two of us", "--category", "settings"
+    ).id
+    assert "model" not in record_at(yard, f"change/{change}", change)
+    assert yard("change", "approve", change, who="ada").status == 1  # what is proposed does not hold yet
+    assert yard("change", "approve", change, who="ben").status == 0
+    thicken(yard)
+    assert yard(*PROPOSE, "--approve").status == 0
+    assert yard.findings() == {}
+
+
+def test_a_zone_with_minima_does_not_vanish(tmp_path: Path) -> None:
+    yard = new_yard(tmp_path, required=REQUIRED.replace("6.0", "60.0"))
+    text = (yard.root / SIDE).read_text()
+    (yard.root / SIDE).unlink()
+    refused = yard(*PROPOSE)
+    assert refused.status == 1
+    assert "demo deck/side" in refused.err
+    yard.repo.write(SIDE.replace("side", "walk"), f'formerly = ["deck/side"]\n{text}')
+    assert yard(*PROPOSE).status == 0
+
+
 def test_an_unknown_observation_is_refused(yard: Yard) -> None:
     thicken(yard)
     answer = yard(*PROPOSE, "--trial", "T-000000")
@@ -146,8 +221,11 @@ def test_approval_is_one_merge_with_the_decision_and_the_trailers(yard: Yard) ->
     before = yard.repo.head("main")
     decision = yard("change", "approve", change, "--note", "checked on the bench", who="ben").id
     assert decision.startswith("D-")
-    parents = yard.repo.git("log", "-1", "--format=%P", "main").split()
-    assert parents == [before, yard.repo.head(f"change/{change}")]
+    decided = yard.repo.head("main^2")
+    assert yard.repo.git("log", "-1", "--format=%P", "main").split() == [before, decided]
+    assert yard.repo.head("main^2~1") == yard.repo.head(f"change/{change}")  # the decision lies on top of it
+    blob = yard.repo.git("rev-parse", f"main:records/2026/{change}.toml")
+    assert record_at(yard, decided, decision)["decides"] == blob
     changed = yard.repo.git("diff", "--name-only", "main~1", "main").splitlines()
     assert changed[0] == SIDE
     assert sorted(path.rsplit("/", 1)[1] for path in changed[1:]) == [f"{change}.toml", f"{decision}.toml"]
@@ -320,6 +398,20 @@ def test_a_rejected_change_leaves_its_record_and_no_edit(yard: Yard) -> None:
     shown = yard("change", "show", change, "--json").json
     assert (shown["state"], shown["commit"]) == ("rejected", None)
     assert yard("change", "approve", change, who="ben").status == 1
+    people = yard.repo.git("log", "-1", "--format=%an, %cn", "main")
+    assert people == "Ada Quay, Ben Slip"  # whose record it is, and who brought it
+    assert yard.findings() == {}
+
+
+def test_a_rejection_does_not_vouch_for_who_proposed(yard: Yard) -> None:
+    thicken(yard)
+    change = yard(*PROPOSE).id
+    yard.repo.git("checkout", "--quiet", "--", SIDE)
+    yard.repo.checkout(f"change/{change}")
+    yard.repo.git("commit", "--quiet", "--amend", "--no-edit", "--reset-author", who="cem")
+    yard.repo.checkout("main")
+    yard("change", "reject", change, "--note", "heavier than a bracket", who="ben")
+    assert "Cem Keel" in only(yard.findings(), "record-by-another")["message"]
 
 
 def test_a_proposal_on_a_remote_counts(yard: Yard) -> None:
@@ -361,7 +453,9 @@ def test_verification_says_whether_it_worked(yard: Yard) -> None:
     assert "no part" not in yard(*confirmed, who="cem").err
     row = yard("change", "list", "--json").json["changes"][0]
     assert (row["state"], row["release"]) == ("not confirmed", "r2")  # of one day, the doubt counts
-    yard(*confirmed, "--on", "2999-01-01", who="cem")
+    assert "ahead of today" in yard(*confirmed, "--on", "2999-01-01", who="cem").err
+    assert yard("change", "list", "--json").json["changes"][0]["state"] == "not confirmed"
+    yard(*confirmed, "--on", "2026-01-09", who="cem")
     assert yard("change", "list", "--json").json["changes"][0]["state"] == "confirmed"
 
 

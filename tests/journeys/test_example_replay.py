@@ -10,13 +10,13 @@ import tomli
 
 from recipe_track.errors import CallError
 from recipe_track.history.repository import open_repository
-from recipe_track.history.revisions import labels
 from recipe_track.procedures.example import DemoRepo, example_repo, replay
 from recipe_track.recipe.paths import kind_of_path
 from recipe_track.textfiles.meaning.read import read_file
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment
+from tests.journeys.labelled import labels_of
 
-TIP = "10b4131049ca11a64e6d2b7a076c12204b182ac4"
+TIP = "d513dd6869b5244ece48c201b52cc5d44e56f68a"
 HULLS = {"011", "012", "013", "014", "015", "016"}
 FAR_FROM_DEFAULT = """
 [init]
@@ -125,8 +125,8 @@ def test_a_folder_with_anything_in_it_is_left_alone(tmp_path: Path) -> None:
 
 def test_the_history_holds_what_a_reader_is_promised(demo: DemoRepo, yard: GitRepo) -> None:
     with yard.acting(), open_repository(demo.path) as repo:
-        found = labels(repo, "pb98", "main")
-    assert len(found.revisions) >= 14
+        found = labels_of(repo, "pb98")
+    assert len(found.revisions) >= 18
     assert [release.label for release in found.releases] == [f"r{n}" for n in range(1, 9)]
     assert all(release.on_main and "first hull" in release.message for release in found.releases)
     files = yard.git("ls-tree", "-r", "--name-only", "main", "--", "models/").split("\n")
@@ -138,6 +138,9 @@ def test_the_history_holds_what_a_reader_is_promised(demo: DemoRepo, yard: GitRe
     assert len(records(yard, "C-")) >= 10
     assert {data["type"] for data in records(yard, "N-").values()} == {"nonconformity", "deviation-permit"}
     assert len(records(yard, "W-")) >= 8
+    assert [a["about"] for a in records(yard, "A-").values()] == ["N-8RZ4TC"]
+    done = [(step["hull"], step["part"]) for step in records(yard, "H-").values() if "done" in step]
+    assert ("013", "grid") in done
 
 
 def test_the_materials_and_forms_are_those_of_a_real_yard(yard: GitRepo) -> None:
@@ -162,15 +165,20 @@ def test_every_change_of_the_recipe_but_the_planted_one_names_its_change(yard: G
         "--", "models", "materials", "prices.toml",
     ).split("\n")  # fmt: skip
     bare = [subject for subject, _, change in (line.partition("\t") for line in lines) if not change]
-    assert bare == ["Roof gelcoat 0.5 mm, the gun is set finer now", "First issue of the pilot boat pb98"]
+    assert bare == [
+        "Bonding paste 10.20 a kilogram, as invoiced",  # decided after the fact
+        "Roof gelcoat 0.5 mm, the gun is set finer now",
+        "First issue of the pilot boat pb98",
+    ]
     changes = records(yard, "C-")
     assert {change for line in lines if (change := line.partition("\t")[2])} <= set(changes)
 
 
 def test_hulls_name_the_commit_their_release_stands_for(yard: GitRepo) -> None:
-    for number, hull in written(yard, "hulls/").items():
-        for part in hull["part"]:  # type: ignore[attr-defined]
-            assert part["commit"] == yard.head(f"pb98/{part['revision']}"), number
+    built = {name: step for name, step in records(yard, "H-").items() if "revision" in step}
+    assert {step["hull"] for step in built.values()} == HULLS
+    for name, step in built.items():
+        assert step["commit"] == yard.head(f"pb98/{step['revision']}"), name
 
 
 def test_approvers_differ_from_proposers_and_decide_later(yard: GitRepo) -> None:
@@ -198,7 +206,9 @@ def test_records_never_change_and_carry_the_day_they_were_committed(yard: GitRep
             yard.show("main" if "C-QHY6J1" not in path else "change/C-QHY6J1", path).decode()
         )
         assert str(record["on"]) <= day, path
-        assert re.fullmatch(rf"records/{str(record['on'])[:4]}/[TCDVWN]-[0-9A-HJKMNP-TV-Z]{{6}}\.toml", path)
+        assert re.fullmatch(
+            rf"records/{str(record['on'])[:4]}/[TCDVWNHA]-[0-9A-HJKMNP-TV-Z]{{6}}\.toml", path
+        )
 
 
 def test_every_file_reads_without_a_problem_at_every_commit(yard: GitRepo) -> None:

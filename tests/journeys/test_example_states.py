@@ -7,9 +7,11 @@ import pytest
 
 from recipe_track.figures.craft import figures_of
 from recipe_track.figures.results import ModelFigures
-from recipe_track.recipe.records import Change, Decision, Verification
+from recipe_track.recipe.records import Change, Verification
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import change_state, deviation_state, holds, open_trials
+from recipe_track.review.hull.effectivity import Effectivity
+from recipe_track.review.past.changes_on_main import changes_on_main
 from recipe_track.workspace import Workspace, open_workspace
 from tests.journeys.gitrepo import environment, neutral_environment
 
@@ -70,39 +72,36 @@ def test_every_kind_of_outcome_is_there(tip: Snapshot) -> None:
     states = {change_state(tip.records, name) for name, _ in tip.records.of_kind(Change)}
     assert states == {"approved", "rejected", "confirmed", "not confirmed"}
     deviations = [name for name in tip.records if name.startswith("N-")]
-    assert {deviation_state(tip.records, name) for name in deviations} == {"accepted"}
+    assert {deviation_state(tip.records, name) for name in deviations} == {"accepted", "refused"}
+    for name in deviations:
+        assert bool(tip.records.actions_about(name)) == (deviation_state(tip.records, name) == "refused")
 
 
 def test_a_change_is_verified_only_on_a_hull_that_has_it(workspace: Workspace, tip: Snapshot) -> None:
-    brought = {
-        change: commit.id
-        for commit in workspace.labels(MODEL).revisions
-        for change in commit.trailer("change")
-    }
-    place = {commit.id: n for n, commit in enumerate(reversed(workspace.commits))}
+    fleet = Effectivity(workspace, tip)
     for name, verification in tip.records.of_kind(Verification):
-        built = {place[part.commit] for part in tip.hulls[verification.hull].part}
-        assert max(built) >= place[brought[verification.about]], name
+        parts = tip.hull_parts(verification.hull)
+        assert any(fleet.has(part, verification.about) for part in parts), name
 
 
 def test_what_was_expected_of_a_change_is_what_it_does(workspace: Workspace, tip: Snapshot) -> None:
-    approved = [d.about for _, d in tip.records.of_kind(Decision) if d.decision == "approved"]
+    on_main = changes_on_main(workspace)
+    approved = tip.records.approved_changes
     assert len(approved) >= 10
-    for commit in workspace.labels(MODEL).revisions:
-        for name in commit.trailer("change"):
-            proposed = commit.parents[1]
-            before, after = figures(workspace, f"{proposed}^"), figures(workspace, proposed)
-            change = tip.records[name]
-            assert isinstance(change, Change)
-            assert change.expected is not None
-            _assert_expected(change, before, after)
+    assert approved.keys() == on_main.keys()
+    for name, change in approved.items():
+        before, after = (
+            figures(workspace, text) for text in (f"{on_main[name].first.id}^", on_main[name].last.id)
+        )
+        assert change.expected is not None
+        _assert_expected(change, before, after)
 
 
 def _assert_expected(change: Change, before: ModelFigures, after: ModelFigures) -> None:
     """Stored to three decimals; a deflection is good to half a percent of a few millimetres."""
     expected = change.expected
     assert expected is not None
-    assert expected.mass_kg == pytest.approx(after.craft.mass_kg - before.craft.mass_kg, abs=6e-4)
+    assert (expected.mass_kg or 0.0) == pytest.approx(after.craft.mass_kg - before.craft.mass_kg, abs=6e-4)
     assert after.craft.cost is not None
     assert before.craft.cost is not None
     assert expected.cost == pytest.approx(after.craft.cost - before.craft.cost, abs=6e-4)

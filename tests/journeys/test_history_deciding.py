@@ -18,7 +18,6 @@ from recipe_track.history.objects import read_files, tree
 from recipe_track.history.proposals import Proposal, already_proposed, propose, work_changes
 from recipe_track.history.refs import create_release, read_refs
 from recipe_track.history.repository import Repository, open_repository
-from recipe_track.history.revisions import labels
 from recipe_track.history.signatures import Signature, verify_commits, verify_tag
 from tests.journeys.gitrepo import GitRepo
 
@@ -187,13 +186,14 @@ def test_an_approval_is_one_merge_with_its_record(yard: GitRepo) -> None:
         preview = tree(repo, merge_preview(repo, "main", proposal.commit))
         commit = accept(yard, proposal.commit, lambda merge: seen.append(tree(repo, merge)))
         assert yard.state() == before
-        assert yard.git("log", "-1", "--format=%P %an", commit) == f"{main} {proposal.commit} Cem Keel"
+        decided = yard.head(f"{commit}^2")
+        assert yard.git("log", "-1", "--format=%P %an", commit) == f"{main} {decided} Cem Keel"
+        assert yard.git("log", "-1", "--format=%P %an", decided) == f"{proposal.commit} Cem Keel"
         contents = read_files(repo, commit, DECK, PRICES, CHANGE, DECISION)
         step = walk(repo, "main")[0]
         assert (step.id, step.trailer("Change")) == (commit, ("C-2M9XQ4",))
         assert [change.path for change in step.changes] == [DECK, CHANGE, DECISION]
-        assert [inside.id for inside in merged(repo, step)] == [proposal.commit]
-        assert labels(repo, "pb", "main").of(commit) == "r1+2"
+        assert [inside.id for inside in merged(repo, step)] == [decided, proposal.commit]
         assert seen == [tree(repo, commit)]
         assert preview == {path: oid for path, oid in seen[0].items() if path != DECISION}
     assert contents[DECK] == b"stiffer\n"
@@ -304,7 +304,8 @@ def test_an_approval_that_loses_the_race_is_merged_and_checked_again(
 
     monkeypatch.setattr(commits_module, "move_ref", raced)
     commit = accept(yard, proposal.commit, checked.append)
-    assert yard.git("log", "-1", "--format=%P", commit) == f"{others[0]} {proposal.commit}"
+    assert yard.git("log", "-1", "--format=%P", commit) == f"{others[0]} {yard.head(f'{commit}^2')}"
+    assert yard.head(f"{commit}^2~1") == proposal.commit
     assert len(set(checked)) == 2
     assert yard.git("status", "--porcelain") == ""
     assert yard.show(commit, "records/2026/T-AAAAAA.toml") == b"t"
@@ -368,7 +369,7 @@ def test_a_release_is_an_annotated_tag_that_never_moves(yard: GitRepo) -> None:
         for model, n in (("--force", 1), ("pb", 0), ("../x", 1), ("PB", 1), ("pb\n", 1)):
             with pytest.raises(CallError):
                 create_release(repo, model, n, yard.head(), "x")
-        (release,) = labels(repo, "pb", "main").releases
+        (release,) = read_refs(repo, "main").releases
         assert verify_tag(repo, tag, b"") == Signature("none")
     assert (release.tag_id, release.commit, release.label) == (tag, yard.head(), "r1")
     assert (release.message, release.tagger_mail) == ("First hull 016\n\n# kept\n--force", "cem@quay.example")
@@ -409,7 +410,7 @@ def test_ssh_signatures_are_verified_against_the_signers_given(yard: GitRepo) ->
         assert (good.verdict, good.signer, good.key) == ("good", "cem@quay.example", found[signed].key)
         assert verify_tag(repo, tag, ben.encode()).verdict == "unknown"
         assert verify_tag(repo, tag, b"").verdict == "unknown"
-        (release,) = labels(repo, "pb", "main").releases
+        (release,) = read_refs(repo, "main").releases
         assert release.message == "First hull 016"
         body = yard.git("cat-file", "tag", tag).replace("First hull", "Other hull")
         other = yard.git("hash-object", "-t", "tag", "-w", "--stdin", stdin=f"{body}\n".encode())

@@ -11,9 +11,9 @@ from recipe_track.errors import Refused
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import figures_of, zone_cases
 from recipe_track.figures.zone import zone_figures
-from recipe_track.procedures.hulls import set_part
+from recipe_track.procedures.building import HullEntry, StepEntry, add_hull, move_part
 from recipe_track.workspace import open_workspace
-from tests.journeys.yard import REQUIRED, SIDE, Yard, new_yard
+from tests.journeys.yard import REQUIRED, SIDE, Yard, answered, explained, new_yard, thicken
 from tests.recipes import read_recipe
 
 REPORT = (
@@ -88,17 +88,50 @@ def test_a_release_is_refused_with_a_problem_on_main(yard: Yard) -> None:
 def test_a_release_needs_its_broken_minima_covered(tmp_path: Path) -> None:
     yard = new_yard(tmp_path, required=REQUIRED)
     yard.edit(SIDE, "thickness_mm = 20", "thickness_mm = 12")
-    yard.repo.commit("straight onto main")
+    commit = yard.repo.commit("straight onto main")
     refused = yard("release", "demo")
     assert refused.status == 1
     assert "core_thickness_mm_min 15 is not met (12)" in refused.err
-    yard.repo.git("revert", "--no-edit", "HEAD")
-    yard.edit(SIDE, "thickness_mm = 20", "thickness_mm = 12")
-    change = yard(
-        "change", "propose", "--title", "t", "--reason", "weight above all else", "--category", "layup"
-    ).id
+    change = explained(yard, commit, approve=None)
     yard("change", "approve", change, "--reverified", "SC-014 rev C", "--body", "Registry", who="ben")
     assert yard("release", "demo").id == "r2"
+
+
+def test_a_minimum_broken_from_the_first_issue_on_is_answered_by_a_document(tmp_path: Path) -> None:
+    """No waiting change brings it, so none can be approved with --reverified."""
+    yard = new_yard(tmp_path, required=REQUIRED.replace("6.0", "600.0").replace("15.0", "25.0"), hull=False)
+    refused = yard("release", "demo")
+    assert refused.status == 1
+    assert "core_thickness_mm_min 25 is not met (20)" in refused.err
+    finding = yard.findings()["minimum-broken"][0]
+    answered(yard, finding, "--document", "SC-014 rev C", "--body", "Registry")
+    assert yard("release", "demo").id == "r1"
+    assert yard.findings() == {}
+
+
+def test_a_release_is_refused_with_an_edit_that_nobody_decided(yard: Yard) -> None:
+    thicken(yard)
+    commit = yard.repo.commit("straight onto main")
+    refused = yard("release", "demo")
+    assert refused.status == 1
+    assert f"edit-not-decided {SIDE}" in refused.err
+    explained(yard, commit)
+    assert yard("release", "demo").id == "r2"
+
+
+def test_a_release_is_refused_while_half_of_what_was_decided_is_missing(yard: Yard) -> None:
+    copy = Yard(yard.repo.clone("copy"))
+    thicken(copy)
+    copy.edit("prices.toml", "48.0", "50.0")
+    change = copy.change()
+    yard.repo.git("fetch", "--quiet", copy.root.as_uri(), "main")
+    yard.repo.git("checkout", "--quiet", "FETCH_HEAD", "--", SIDE, f"records/2026/{change}.toml")
+    yard.repo.commit("the core alone")
+    yard.repo.git("checkout", "--quiet", "FETCH_HEAD", "--", "records")
+    yard.repo.commit("and the decision", who="ben")
+    refused = yard("release", "demo")
+    assert refused.status == 1
+    assert f"approved-not-landed {change}" in refused.err
 
 
 def test_a_covered_minimum_stays_covered_when_the_zone_is_renamed(tmp_path: Path) -> None:
@@ -126,44 +159,99 @@ def test_parts_already_started_are_told_and_kept(yard: Yard) -> None:
     assert yard("hull", "part", "001", "--part", "deck", "--state", "demoulded").status == 0
 
 
-def test_a_hull_action_lets_a_started_part_change_its_release(yard: Yard) -> None:
+def test_a_started_part_is_of_a_later_release_once_every_change_to_it_is_done(yard: Yard) -> None:
     yard("hull", "part", "001", "--part", "deck", "--state", "in-mould")
-    yard.edit(SIDE, "thickness_mm = 20", "thickness_mm = 25")
-    change = yard(
-        "change", "propose", "--title", "t", "--reason", "too soft underfoot", "--category", "layup"
-    ).id
-    yard("change", "approve", change, "--hull-action", "001:deck=rework", who="ben")
+    thicken(yard, 25)
+    first = yard.change()
+    thicken(yard, 30)
+    second = yard.change()
     yard("release", "demo")
-    assert (
-        yard("hull", "part", "001", "--part", "deck", "--revision", "r2", "--state", "demoulded").status == 0
-    )
+    later = ("hull", "part", "001", "--part", "deck", "--state", "demoulded", "--revision", "r2")
+    refused = yard(*later, "--done", first)
+    assert refused.status == 1
+    assert f"{second} is not carried out on it" in refused.err
+    assert yard("hull", "part", "001", "--part", "deck", "--state", "demoulded", "--done", first).status == 0
+    assert part(yard)["done"] == [first]
+    assert f"r1 with {first}" in yard("hull", "show", "001").out
+    assert yard(*later, "--done", second).status == 0
+    assert (part(yard)["revision"], part(yard)["done"]) == ("r2", [])
 
 
-def test_a_hull_file_names_the_release_and_its_commit(yard: Yard) -> None:
+def part(yard: Yard, hull: str = "001") -> dict[str, object]:
+    """The deck of a hull as it stands."""
+    found: dict[str, object] = yard("hull", "show", hull, "--json").json["parts"][0]
+    return found
+
+
+def test_a_hull_is_planned_and_moved_on_by_steps(yard: Yard) -> None:
     hull = tomllib.loads(yard.repo.show("main", "hulls/001.toml").decode())
-    assert hull["model"] == "demo"
-    assert [(p["part"], p["revision"], p["commit"], p["state"]) for p in hull["part"]] == [
-        ("deck", "r1", yard.repo.head("demo/r1"), "planned")
-    ]
+    assert hull == {"model": "demo", "first_release": "r1"}
+    assert (part(yard)["state"], part(yard)["revision"]) == ("planned", "r1")
+    assert part(yard)["commit"] == yard.repo.head("demo/r1")
     assert yard("hull", "add", "001", "--revision", "r1").status == 1
     assert yard("hull", "add", "002", "--revision", "r9").status == 2
     assert yard("hull", "add", "../x", "--revision", "r1").status == 2
-    yard.repo.write("hulls/001.toml", "# kept by hand\n" + yard.repo.show("main", "hulls/001.toml").decode())
-    yard.repo.commit("a comment")
-    yard("hull", "part", "001", "--part", "deck", "--state", "demoulded", "--on", "2026-03-01")
-    text = yard.repo.show("main", "hulls/001.toml").decode()
-    assert text.startswith("# kept by hand\n")
-    assert "2026-03-01" in text
-    assert yard("hull", "status", "001", "delivered").status == 0
-    assert yard("hull", "list", "--json").json["hulls"][0]["status"] == "delivered"
+    planned = part(yard)["step"]
+    step = yard("hull", "part", "001", "--part", "deck", "--state", "demoulded", "--on", "2026-03-01").id
+    written = tomllib.loads(yard.repo.show("main", f"records/2026/{step}.toml").decode())
+    assert written == {
+        "kind": "step", "by": "Ada Quay <ada@quay.example>", "on": date(2026, 3, 1), "hull": "001",
+        "part": "deck", "state": "demoulded", "after": planned,
+    }  # fmt: skip
+    assert yard.repo.git("diff", "--name-only", "main~1", "main") == f"records/2026/{step}.toml"
+    assert yard("hull", "state", "001", "--state", "delivered").status == 0
+    assert yard("hull", "state", "001", "--state", "delivered").status == 1
+    assert yard("hull", "state", "001", "--state", "in-build").status == 1  # it does not say why
+    assert (
+        yard("hull", "state", "001", "--state", "in-build", "--meant", "--note", "back for paint").status == 0
+    )
+    assert yard("hull", "list", "--json").json["hulls"][0]["status"] == "in-build"
+    assert yard.findings() == {}
 
 
-def test_a_started_part_cannot_be_unstarted_to_change_its_release(yard: Yard) -> None:
-    assert yard("hull", "part", "001", "--part", "deck", "--state", "in-mould").status == 0
-    refused = yard("hull", "part", "001", "--part", "deck", "--state", "planned")
+def test_a_step_back_and_a_step_that_is_none_are_refused(yard: Yard) -> None:
+    move = ("hull", "part", "001", "--part", "deck", "--state")
+    assert yard(*move, "in-mould").status == 0
+    refused = yard(*move, "planned")
     assert refused.status == 1
-    assert "cannot be planned again" in refused.err
-    assert yard("hull", "part", "001", "--part", "deck", "--state", "fitted").status == 0
+    assert "lies before that" in refused.err
+    assert "is in-mould already" in yard(*move, "in-mould").err
+    assert yard(*move, "planned", "--meant", "--note", "the mould was needed").status == 0
+    assert yard("hull", "part", "001", "--part", "keel", "--state", "in-mould").status == 2
+
+
+def test_what_follows_a_scrapped_part_is_another_copy_of_it(yard: Yard) -> None:
+    move = ("hull", "part", "001", "--part", "deck", "--state")
+    for state in ("in-mould", "scrapped", "in-mould"):
+        assert yard(*move, state).status == 0
+    assert (part(yard)["copy"], part(yard)["state"]) == (2, "in-mould")
+
+
+def test_a_part_goes_to_another_hull_and_is_planned_again_where_it_was(yard: Yard) -> None:
+    yard("hull", "add", "002", "--revision", "r1")
+    yard("hull", "part", "001", "--part", "deck", "--state", "in-mould")
+    taken = ("hull", "part", "002", "--part", "deck", "--state", "in-mould", "--from", "001")
+    assert yard(*taken).status == 0, yard.said[-1].err
+    assert (part(yard, "002")["state"], part(yard, "002")["came_from"]) == ("in-mould", "001")
+    assert part(yard, "001")["state"] == "planned"
+    assert yard("hull", "part", "001", "--part", "deck", "--state", "in-mould").status == 0
+    assert yard(*taken).status == 1  # there is no room for another
+    assert yard.findings() == {}
+
+
+def test_a_renumbered_hull_is_found_by_either_number(yard: Yard) -> None:
+    yard("hull", "part", "001", "--part", "deck", "--state", "in-mould")
+    trial = yard(
+        "trial", "log", "--hull", "001", "--zone", "deck/side", "--observation", "noise", "--severity", "1",
+        "--text", "creaks",
+    ).id  # fmt: skip
+    assert yard("hull", "add", "V-7", "--revision", "r1", "--was", "001").id == "V-7"
+    assert part(yard, "V-7")["state"] == part(yard, "001")["state"] == "in-mould"
+    assert yard("hull", "part", "001", "--part", "deck", "--state", "demoulded").status == 0
+    assert part(yard, "V-7")["state"] == "demoulded"
+    shown = yard("hull", "show", "V-7", "--json").json
+    assert [row["id"] for row in shown["observations"]] == [trial]
+    assert yard.findings() == {}
 
 
 def test_hulls_are_not_told_apart_by_case_alone(yard: Yard) -> None:
@@ -176,14 +264,33 @@ def test_hulls_are_not_told_apart_by_case_alone(yard: Yard) -> None:
         assert "hulls/a1.toml:1:1: hull A1 is there already" in yard("check").out
 
 
-def test_what_another_process_wrote_of_a_hull_is_not_lost(yard: Yard) -> None:
+def test_no_two_steps_follow_one_that_another_process_went_on_from(yard: Yard) -> None:
     yard("hull", "add", "002", "--revision", "r1")
+    day = date.fromisoformat(yard.repo.today)
     with yard.repo.acting(), open_workspace(yard.root) as late:
         late.current()
-        assert yard("hull", "status", "002", "delivered").status == 0
+        other = yard("hull", "part", "002", "--part", "deck", "--state", "in-mould").id
+        main = yard.repo.head("main")
+        with pytest.raises(Refused, match="changed meanwhile") as refused:
+            move_part(late, StepEntry("002", "kit-cut", day, "deck"))
+        assert refused.value.details == (other,)
         with pytest.raises(Refused, match="changed meanwhile"):
-            set_part(late, "002", "deck", None, "kit-cut", date(2026, 1, 2))
-    assert 'status = "delivered"' in (yard.root / "hulls/002.toml").read_text()
+            move_part(late, StepEntry("001", "planned", day, "deck", from_hull="002", note="it fits"))
+        assert yard.repo.head("main") == main
+        move_part(late, StepEntry("001", "kit-cut", day, "deck"))  # another hull is not in the way
+    assert part(yard, "002")["state"] == "in-mould"
+    assert part(yard, "001")["state"] == "kit-cut"
+    assert yard.findings() == {}
+
+
+def test_a_hull_that_another_process_planned_is_not_planned_again(yard: Yard) -> None:
+    day = date.fromisoformat(yard.repo.today)
+    with yard.repo.acting(), open_workspace(yard.root) as late:
+        late.current()
+        yard("hull", "add", "002", "--revision", "r1")
+        with pytest.raises(Refused, match="changed meanwhile"):
+            add_hull(late, HullEntry("002", "demo", "r1", day))
+    assert len(list((yard.root / "records/2026").glob("H-*"))) == 3
 
 
 def test_the_as_built_record_holds_a_weighing_against_the_computed_mass(yard: Yard) -> None:
@@ -194,7 +301,7 @@ def test_the_as_built_record_holds_a_weighing_against_the_computed_mass(yard: Ya
     yard("hull", "weigh", "002", "--part", "deck", "--mass-kg", f"{computed}", "--state", "as-demoulded",
          "--on", "2026-02-02")  # fmt: skip
     yard("hull", "weigh", "002", "--part", "deck", "--mass-kg", f"{computed * 2}", "--state", "trimmed",
-         "--on", "2026-02-03")  # fmt: skip
+         "--meant", "--note", "weighed twice", "--on", "2026-02-03")  # fmt: skip
     first = yard("hull", "show", "001", "--json").json["weighings"][0]
     assert first["computed_kg"] == pytest.approx(computed)
     assert first["percent"] == pytest.approx(10)
@@ -224,7 +331,19 @@ def test_the_apparent_fibre_fraction_puts_the_difference_into_the_resin(yard: Ya
 
 def test_the_craft_is_weighed_against_laminate_and_other_masses(yard: Yard) -> None:
     light = figures_of(read_recipe(yard.root), "demo").craft.mass_kg
-    yard("hull", "weigh", "001", "--part", "craft", "--mass-kg", f"{light + 12}", "--state", "assembled")
+    yard(
+        "hull",
+        "weigh",
+        "001",
+        "--part",
+        "craft",
+        "--mass-kg",
+        f"{light + 12}",
+        "--state",
+        "assembled",
+        "--includes",
+        "light, tanks drained",
+    )
     row = yard("hull", "show", "001", "--json").json["weighings"][0]
     assert row["difference_kg"] == pytest.approx(12)
 

@@ -1,5 +1,6 @@
 """Observations: logged offline in one commit, refused with near names, listed worst first, decided."""
 
+import hashlib
 import os
 import pty
 import subprocess
@@ -51,7 +52,8 @@ def test_attached_files_travel_in_the_same_commit(yard: Yard, tmp_path: Path) ->
     photo.write_bytes(b"\xff\xd8\x00jpeg")
     trial = log(yard, "--attach", str(photo))
     path = f"photos/{trial}/deck-photo-1.jpg"
-    assert record(yard, trial)["attachments"] == [path]
+    digest = hashlib.sha256(photo.read_bytes()).hexdigest()
+    assert record(yard, trial)["attachments"] == [{"path": path, "sha256": digest}]
     assert yard.repo.show("main", path) == photo.read_bytes()
 
 
@@ -155,7 +157,7 @@ def test_containing_lifts_the_hold_and_a_closing_decision_answers(yard: Yard) ->
     yard("trial", "decide", trial, "--decision", "rework", "--note", "core bonded again")
     assert yard("trial", "show", trial, "--json").json["state"] == "answered"
     assert yard("trial", "list", "--open", "--json").json["trials"] == []
-    refused = yard("trial", "decide", trial, "--decision", "no-action", "--note", "again")
+    refused = yard("trial", "decide", trial, "--decision", "left-as-is", "--note", "again")
     assert refused.status == 1
     assert "answered already" in refused.err
 

@@ -48,11 +48,12 @@ STRAIGHT: dict[str, Write] = {
     "deviation report": run(*DEVIATION),
     "hull add": run("hull", "add", "002", "--revision", "r1"),
     "hull part": run("hull", "part", "001", "--part", "deck", "--state", "in-mould"),
-    "hull status": run("hull", "status", "001", "delivered"),
-    "hull weigh": run("hull", "weigh", "001", "--part", "deck", "--mass-kg", "60", "--state", "trimmed"),
+    "hull state": run("hull", "state", "001", "--state", "delivered"),
+    "hull weigh": run("hull", "weigh", "001", "--part", "deck", "--mass-kg", "25", "--state", "trimmed"),
 }
 ABOUT = {
     "trial decide": on(TRIAL, "trial", "decide", "ID", "--decision", "contained", "--note", "n"),
+    "action record": on(TRIAL, "action", "record", "ID", "--cause", "c", "--done", "d"),
     "deviation decide": on(DEVIATION, "deviation", "decide", "ID", "--decision", "accepted"),
     "change approve": on(PROPOSE, "change", "approve", "ID"),
     "change reject": on(PROPOSE, "change", "reject", "ID", "--note", "n"),
@@ -150,14 +151,13 @@ def standing(yard: Yard, place: str) -> GitRepo:
 
 def test_an_edit_of_just_the_file_to_be_written_refuses(tmp_path: Path) -> None:
     yard = new_yard(tmp_path)
-    text = (yard.root / "hulls/001.toml").read_text()
-    yard.repo.write("hulls/001.toml", text + "# mine\n")
+    yard.repo.write("hulls/002.toml", "# mine\n")
     main = yard.repo.head("main")
-    answer = yard("hull", "part", "001", "--part", "deck", "--state", "in-mould")
+    answer = yard("hull", "add", "002", "--revision", "r1")
     assert answer.status == 1
-    assert "hulls/001.toml" in answer.err
+    assert "hulls/002.toml" in answer.err
     assert yard.repo.head("main") == main
-    assert (yard.root / "hulls/001.toml").read_text() == text + "# mine\n"
+    assert (yard.root / "hulls/002.toml").read_text() == "# mine\n"
 
 
 def test_an_approval_refuses_where_its_own_paths_are_edited(tmp_path: Path) -> None:

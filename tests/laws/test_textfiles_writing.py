@@ -54,7 +54,7 @@ def test_a_record_with_any_text_reads_back_as_its_model(text: str, conditions: s
     record = {
         "kind": "trial", "by": "Mara Lund <mara@yard.example>", "on": on, "hull": "014", "zone": "deck/side",
         "text": text, "observation": "noise", "severity": 2, "conditions": conditions, "replaces": None,
-        "measured": {"deflection_mm": 9.0, "force_kn": 1.6, "side_mm": 100}, "attachments": ("a.jpg",),
+        "measured": {"deflection_mm": 9.0, "force_kn": 1.6, "side_mm": 100}, "attachments": ({"path": "a.jpg", "sha256": "0" * 64},),
     }  # fmt: skip
     model, problems = read_file(f"records/{on.year:04d}/T-7K3QX2.toml", to_toml(record).encode())
     assert problems == ()

@@ -35,8 +35,12 @@ def hostile(tmp_path: Path) -> Path:
     repo.tag("demo/r1", first)
     repo.write(
         "hulls/014.toml",
-        'model = "demo"\nstatus = "in-build"\n[[part]]\npart = "deck"\nrevision = "r1"\n'
-        f'commit = "{first}"\nstate = "fitted"\non = 2026-01-02\nnote = "{HOSTILE}"\n',
+        f'model = "demo"\nfirst_release = "r1"\nnote = "{HOSTILE}"\ncustomer_reference = "{HOSTILE}"\n',
+    )
+    repo.write(
+        "records/2026/H-7K3QX2.toml",
+        f'kind = "step"\n{BY}hull = "014"\npart = "deck"\nstate = "fitted"\nrevision = "r1"\n'
+        f'commit = "{first}"\nnote = "{HOSTILE}"\n',
     )
     repo.write(
         f"records/2026/{TRIAL}.toml",
@@ -47,8 +51,11 @@ def hostile(tmp_path: Path) -> Path:
         "records/2026/N-7K3QX2.toml",
         f'kind = "deviation"\n{BY}type = "nonconformity"\nhull = "014"\nzone = "deck/side"\ntext = "{HOSTILE}"\n',
     )
-    repo.write(f"records/2026/{CHANGE}.toml", _change(HOSTILE))
+    before = repo.git("rev-parse", "HEAD:models/demo/deck/side.toml")
     side.write_text(side.read_text().replace("thickness_mm = 20", "thickness_mm = 25"))
+    after = repo.git("hash-object", "models/demo/deck/side.toml")
+    edit = f'[[edit]]\npath = "models/demo/deck/side.toml"\nbefore = "{before}"\nafter = "{after}"\n'
+    repo.write(f"records/2026/{CHANGE}.toml", _change(HOSTILE) + edit)
     repo.commit(f"Thicker\n\nChange: {CHANGE}\nReason: [/] {'x' * 3000}")
     repo.branch(f"change/{WAITING}")
     repo.write(f"records/2026/{WAITING}.toml", _change(f"{HOSTILE} {LONG}"))
@@ -124,4 +131,5 @@ async def test_a_name_without_end_leaves_room_for_the_stacks(hostile: Path) -> N
     async with opened(hostile, SMALL, "r1", "working") as drive:
         assert "long long" in text_of(drive.app)
         assert "mould side" in text_of(drive.app)
-        assert "bag side" in text_of(drive.app)
+        assert "~ altered  pvc-80" in text_of(drive.app)
+        assert "wr-600" in text_of(drive.app)

@@ -68,7 +68,7 @@ def _change_row(row: ChangeRow) -> list[Cell]:
     change = row.change
     return [
         row.id, change.on.isoformat(), change.by, change.model, change.category, row.state, row.release,
-        row.landed.commit.id if row.landed else None, change.title, change.reason,
+        row.landed.last.id if row.landed else None, change.title, change.reason,
         "; ".join(change.trials), "; ".join(f"{d.decision}: {d.by}" for _, d in row.decisions),
         "; ".join(f"{v.outcome}: hull {v.hull}" for _, v in row.verifications),
     ]  # fmt: skip
@@ -85,11 +85,11 @@ def fleet_csv(rows: Sequence[HullRow]) -> str:
 
 def _hull_rows(row: HullRow) -> Iterator[list[Cell]]:
     about = (row.observations, row.open_observations, row.deviations, "; ".join(row.holds))
-    for p in row.hull.part:
+    for p in row.state.parts:
         built = (p.part, p.revision, p.commit, p.state, p.on.isoformat())
-        yield [row.number, row.hull.model, row.hull.status, *built, *about]
-    if not row.hull.part:
-        yield [row.number, row.hull.model, row.hull.status, *(None,) * 5, *about]
+        yield [row.number, row.hull.model, row.state.state, *built, *about]
+    if not row.state.parts:
+        yield [row.number, row.hull.model, row.state.state, *(None,) * 5, *about]
 
 
 def deviations_csv(rows: Sequence[DeviationShown]) -> str:
@@ -111,5 +111,10 @@ def _deviation_row(row: DeviationShown) -> list[Cell]:
 
 def findings_csv(audit: Audit) -> str:
     """One line a finding."""
-    rows = ([f.rule, f.subject, f.message, f.remedy] for f in audit.findings)
-    return csv_text(("rule", "subject", "message", "remedy"), rows)
+    listed = [*((f, None) for f in audit.findings), *((a.finding, a.action) for a in audit.answered)]
+    rows = (
+        [f.id, f.rule, f.subject, f.file, f.commit, f.by, f.since, f.message, f.remedy, action]
+        for f, action in listed
+    )
+    head = ("id", "rule", "subject", "file", "commit", "by", "since", "message", "remedy", "answered_by")
+    return csv_text(head, rows)

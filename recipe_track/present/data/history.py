@@ -9,8 +9,8 @@ from recipe_track.present.data.hulls import deviation_json
 from recipe_track.present.data.records import record_json
 from recipe_track.present.words.figures import TOTALS, ZONE_MAIN
 from recipe_track.present.words.problems import place, problems_json
-from recipe_track.review.past.course import Course, CourseEntry
-from recipe_track.review.past.why import Cause, LayerStory, RemovedStory, ZoneStory
+from recipe_track.review.past.course import Course, CourseEntry, joins_words
+from recipe_track.review.past.why import Cause, DataChange, LayerStory, RemovedStory, ZoneStory
 
 
 def history_json(course: Course) -> dict[str, Any]:
@@ -20,6 +20,7 @@ def history_json(course: Course) -> dict[str, Any]:
         "zone": course.zone,
         "currency": course.currency,
         "revisions": [_entry_json(entry) for entry in course.entries],
+        "holds": plain_data(course.holds),
         "complete": course.complete,
     }
 
@@ -31,6 +32,7 @@ def _entry_json(entry: CourseEntry) -> dict[str, Any]:
         "commit": entry.revision.commit,
         "date": entry.revision.date,
         "author": entry.author,
+        "joins": entry.joins,
         "changes": plain_data(entry.changes),
         "zones": list(entry.zones),
         **point,
@@ -62,7 +64,7 @@ def _entry_row(entry: CourseEntry, course: Course, keys: Sequence[str]) -> list[
     return [
         entry.revision.label, entry.revision.commit, entry.revision.date, entry.author,
         "; ".join(change.change for change in entry.changes if change.change),
-        "; ".join(change.reason for change in entry.changes),
+        joins_words(entry.changes) if entry.joins else "; ".join(c.reason for c in entry.changes),
         "; ".join(entry.zones),
         *(getattr(source, key) if source else None for key in keys),
         course.currency,
@@ -80,7 +82,9 @@ def why_json(story: ZoneStory) -> dict[str, Any]:
         "hull": story.hull,
         "layers": [_layer_json(layer) for layer in story.layers],
         "removed": [_removed_json(layer) for layer in story.removed],
+        "around": [_data_json(change) for change in story.around],
         "deviations": [deviation_json(row) for row in story.deviations],
+        "holds": plain_data(story.holds),
         "complete": story.complete,
     }
 
@@ -109,8 +113,14 @@ def _layer_json(layer: LayerStory) -> dict[str, Any]:
         "was": plain_data(layer.was),
         **_cause_json(layer.cause),
         "hulls": list(layer.hulls),
+        "hulls_other_data": list(layer.hulls_other_data),
+        "data": [_data_json(change) for change in layer.data],
         "earlier": [_cause_json(cause) for cause in layer.earlier],
     }
+
+
+def _data_json(change: DataChange) -> dict[str, Any]:
+    return {"of": change.of, **_cause_json(change.cause)}
 
 
 def _removed_json(layer: RemovedStory) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """Hulls and their deviations as JSON."""
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from typing import Any
 
 from recipe_track.impact.rows import view
@@ -19,6 +20,8 @@ def fleet_json(rows: Sequence[HullRow]) -> dict[str, Any]:
             {
                 "hull": row.number,
                 **row.hull.model_dump(mode="json"),
+                "status": row.state.state,
+                "parts": [{**asdict(part), "on": part.on.isoformat()} for part in row.state.parts],
                 "observations": row.observations,
                 "open_observations": row.open_observations,
                 "deviations": row.deviations,
@@ -45,8 +48,13 @@ def hull_json(record: HullRecord, weighings: Sequence[Weighed]) -> dict[str, Any
     return {
         "hull": record.number,
         "model": record.hull.model,
-        "status": record.hull.status,
+        "status": record.state.state,
+        "customer_reference": record.hull.customer_reference,
+        "was": record.hull.was,
+        "disagreements": plain_data(record.state.disagreements),
         "parts": [_part_json(part) for part in record.parts],
+        "steps": [{**record_json(row.id, row.step), "part": row.part} for row in record.steps],
+        "deviations": [deviation_json(row) for row in record.deviations],
         "weighings": [_weighed_json(row) for row in weighings],
         "observations": [trial_json(row) for row in record.observations],
         "holds": plain_data(record.holds),
@@ -57,7 +65,8 @@ def hull_json(record: HullRecord, weighings: Sequence[Weighed]) -> dict[str, Any
 def _part_json(part: PartShown) -> dict[str, Any]:
     moved = part.tag_commit is not None and part.tag_commit != part.part.commit
     return {
-        **part.part.model_dump(mode="json"),
+        **{**asdict(part.part), "on": part.part.on.isoformat()},
+        "built_to": part.part.built_to,
         "tag_commit": part.tag_commit,
         "tag_moved": moved,
         "mass_kg": part.mass_kg,

@@ -31,6 +31,7 @@ def bill_json(bill: Bill) -> dict[str, Any]:
         "currency": bill.currency,
         "materials": [_material_json(name, items) for name, items in by_material(bill.items).items()],
         "total": _total_json(bill),
+        "holds": plain_data(bill.holds),
     }
 
 

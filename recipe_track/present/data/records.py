@@ -5,9 +5,11 @@ from typing import Any
 
 from recipe_track.present.data.figures import plain_data, revision_json
 from recipe_track.recipe.records import Record
-from recipe_track.review.audit import Audit
+from recipe_track.review.audit import Audit, Finding
 from recipe_track.review.change.register import ChangeRow, ChangeShown
 from recipe_track.review.hull.overview import TrialRow
+
+FINDING_KEYS = ("id", "rule", "subject", "file", "commit", "by", "since", "message", "remedy")
 
 
 def audit_json(audit: Audit) -> dict[str, Any]:
@@ -15,9 +17,16 @@ def audit_json(audit: Audit) -> dict[str, Any]:
     return {
         "models": list(audit.models),
         "revision": revision_json(audit.revision),
-        "findings": plain_data(audit.findings),
+        "findings": [finding_json(finding) for finding in audit.findings],
+        "answered": [{**finding_json(one.finding), "answered_by": one.action} for one in audit.answered],
+        "notices": plain_data(audit.notices),
         "complete": audit.complete,
     }
+
+
+def finding_json(finding: Finding) -> dict[str, Any]:
+    """A finding: what, where, who, since when, what ends it."""
+    return {key: getattr(finding, key) for key in FINDING_KEYS}
 
 
 def changes_json(rows: Sequence[ChangeRow]) -> dict[str, Any]:
@@ -31,7 +40,7 @@ def row_json(row: ChangeRow) -> dict[str, Any]:
         **record_json(row.id, row.change),
         "state": row.state,
         "branch": row.branch,
-        "commit": row.landed.commit.id if row.landed else None,
+        "commit": row.landed.last.id if row.landed else None,
         "release": row.release,
         "decisions": [record_json(i, decision) for i, decision in row.decisions],
         "verifications": [record_json(i, verification) for i, verification in row.verifications],

@@ -1,7 +1,7 @@
 """The dossier of a change: one self-contained page for a review meeting and for the file."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from recipe_track.figures.results import CENTRE_KEYS, CRAFT_KEYS, as_read
@@ -10,6 +10,7 @@ from recipe_track.present.pages.dossier_zones import FigureRow, figure_rows, lim
 from recipe_track.present.pages.drawing import legend
 from recipe_track.present.pages.html import rendered_page
 from recipe_track.present.words.causes import cause_list
+from recipe_track.present.words.changes import change_sections
 from recipe_track.present.words.comparison import (
     SIDE_WORDS,
     answered_words,
@@ -22,6 +23,7 @@ from recipe_track.present.words.comparison import (
     open_words,
 )
 from recipe_track.present.words.figures import CAUTION, PART_SHOWN, day_words, revision_words
+from recipe_track.present.words.records import hold_line
 from recipe_track.present.words.units import (
     as_given,
     limit_words,
@@ -34,6 +36,7 @@ from recipe_track.present.words.units import (
 from recipe_track.review.authority import NOT_PROVEN
 from recipe_track.review.change.comparison import Comparison, Side
 from recipe_track.review.change.reasons import Reason
+from recipe_track.review.change.register import ChangeShown
 from recipe_track.workspace import Revision
 
 DOSSIER_CAUTIONS = (
@@ -54,10 +57,14 @@ class ReasonView:
     reason: str
     facts: tuple[tuple[str, str], ...]
     observations: tuple[str, ...]
+    trail: tuple[tuple[str, tuple[str, ...]], ...]
 
 
-def dossier_page(comparison: Comparison, paper: str = "a4") -> str:
-    """The whole page; the same bytes for the same repository on every machine."""
+def dossier_page(comparison: Comparison, shown: Mapping[str, ChangeShown], paper: str = "a4") -> str:
+    """The whole page; the same bytes for the same repository on every machine.
+
+    `shown` are the changes behind the reasons with all that is on record of them.
+    """
     changed = by_effect([z for z in comparison.impact.zones if z.status != "unchanged"])
     zones = [zone_pages(zone, comparison, n) for n, zone in enumerate(changed, start=1)]
     title = f"{comparison.model} {comparison.before.revision.shown} → {comparison.after.revision.shown}"
@@ -70,7 +77,7 @@ def dossier_page(comparison: Comparison, paper: str = "a4") -> str:
         footer=f"Change dossier {title} · {_commit(comparison.after.revision)}",
         heading=tuple(_heading(comparison)),
         summary=summary_lines(comparison, changed),
-        reasons=[_reason(reason) for reason in comparison.reasons],
+        reasons=[_reason(reason, shown.get(reason.change or "")) for reason in comparison.reasons],
         craft=craft_pages(comparison),
         currency=comparison.currency or "",
         zones=zones,
@@ -81,7 +88,7 @@ def dossier_page(comparison: Comparison, paper: str = "a4") -> str:
         hulls=[(p.hull, p.part, p.revision, p.state, p.status, SIDE_WORDS[p.side]) for p in reach.hulls],
         in_build=[p.hull for p in reach.in_build()],
         open_matters=[open_words(seen) for seen in reach.observations],
-        holds=[f"HOLD {h.record}: {h.zone}, {h.reason}" for h in reach.holds],
+        holds=[hold_line(hold) for hold in reach.holds],
         materials=tuple(material_lines(reach, comparison.model)),
         as_of=_as_of(reach.as_of),
         roles=("Design", "Production", "Quality", "Approval"),
@@ -162,13 +169,14 @@ def _why(comparison: Comparison, changed: Sequence[ZoneImpact]) -> str:
     return f"Why: {why}. In the changed zones {minima}."
 
 
-def _reason(reason: Reason) -> ReasonView:
+def _reason(reason: Reason, shown: ChangeShown | None) -> ReasonView:
     return ReasonView(
         ("UNDONE: " if reason.undone else "") + (reason.change or "no change record"),
         reason.title,
         reason.reason,
         tuple(_facts(reason)),
         tuple(answered_words(seen) for seen in reason.observations),
+        tuple(change_sections(shown)) if shown else (),
     )
 
 
@@ -179,6 +187,8 @@ def _facts(reason: Reason) -> Iterator[tuple[str, str]]:
         yield "Proposed by", _person(reason.proposed_by)
     if reason.change:
         yield "Approved by", _person(reason.approved_by) if reason.approved_by else "not approved"
+    if reason.outcome:
+        yield "Verified", reason.outcome.replace("-", " ")
     if reason.commit:
         yield "Commit", f"{reason.commit}, {day_words(reason.date)}"
 

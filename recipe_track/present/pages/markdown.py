@@ -11,6 +11,7 @@ from recipe_track.present.words.comparison import (
     STATUS_WORDS,
     by_effect,
     caution_lines,
+    later_words,
     no_reason_words,
     reach_lines,
     shows_change,
@@ -117,8 +118,10 @@ def _reason(reason: Reason) -> str:
     if reason.trials:
         said += f" — answers {', '.join(reason.trials)}"
     if reason.approved_by:
-        return f"{said} — approved by {one_line(reason.approved_by.split(' <')[0])}"
-    return f"{said} — not approved" if reason.change else said
+        said += f" — approved by {one_line(reason.approved_by.split(' <')[0])}"
+    elif reason.change:
+        said += " — not approved"
+    return said + later_words(reason)
 
 
 def _reach(comparison: Comparison) -> Iterator[str]:

@@ -7,6 +7,7 @@ from markupsafe import Markup
 from recipe_track.present.pages.drawing import direction_drawing
 from recipe_track.present.pages.html import rendered_page
 from recipe_track.present.terminal.papers import MIX_HEADS, VOID, line_resin_lines, number_words, step_permits
+from recipe_track.present.words.records import hold_line
 from recipe_track.present.words.sheet import (
     FLIPPED,
     cautions,
@@ -91,7 +92,7 @@ def sheet_page(sheet: Sheet, paper: str = "a4") -> str:
 def _zone_view(zone: SheetZone, sheet: Sheet) -> ZoneView:
     return ZoneView(
         zone.name, zone.zone.name or "", tuple(zone_lines(zone)),
-        tuple(f"HOLD {hold.record}: {hold.reason}" for hold in zone.holds),
+        tuple(map(hold_line, zone.holds)),
         tuple(deviation_words(shown) for shown in zone.deviations),
         tuple(zone_changes(zone)), tuple(_step_view(zone, step, sheet) for step in zone.steps),
     )  # fmt: skip

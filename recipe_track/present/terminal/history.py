@@ -10,10 +10,10 @@ from recipe_track.present.words.figures import FOLLOWED, ZONE_MAIN, day_words, r
 from recipe_track.present.words.layers import layer_words
 from recipe_track.present.words.plain import shortened, visible, visible_lines
 from recipe_track.present.words.problems import place
-from recipe_track.present.words.records import date_words, trial_line
+from recipe_track.present.words.records import date_words, hold_line, trial_line
 from recipe_track.present.words.units import number, unit_of, words_for
-from recipe_track.review.past.course import Course, CourseEntry
-from recipe_track.review.past.why import Cause, LayerStory, RemovedStory, ZoneStory
+from recipe_track.review.past.course import Course, CourseEntry, joins_words
+from recipe_track.review.past.why import Cause, DataChange, LayerStory, RemovedStory, ZoneStory
 
 SHALLOW_HISTORY = (
     "This is a shallow clone: the history shown is not complete (`git fetch --unshallow` completes it)."
@@ -27,6 +27,7 @@ def history_text(course: Course) -> Iterator[RenderableType]:
     yield f"{visible(course.model)}{of}: {many} revision{'s' if many != 1 else ''}"
     if not course.complete:
         yield SHALLOW_HISTORY
+    yield from map(hold_line, course.holds)
     yield _table(course)
     for entry in course.entries:
         for problem in entry.problems:
@@ -57,6 +58,8 @@ def entry_reason(entry: CourseEntry) -> str:
     """`C-2M9XQ4 too flexible at deck support`, several changes one after the other."""
     if entry.problems:
         return "unreadable, see below"
+    if entry.joins:
+        return joins_words(entry.changes)
     return "; ".join(
         shortened(f"{c.change} {c.reason}" if c.change else c.reason, 160) for c in entry.changes
     )
@@ -72,6 +75,7 @@ def why_text(story: ZoneStory) -> Iterator[RenderableType]:
     yield f"{visible(story.zone)} · {visible(story.model)} at {revision_words(story.revision)}{of}"
     if len(story.names) > 1:
         yield f"  earlier: {', '.join(map(visible, story.names[1:]))}"
+    yield from (f"  {hold_line(hold)}" for hold in story.holds)
     for layer in story.layers:
         yield ""
         yield from _layer_lines(layer, story.mats)
@@ -80,6 +84,10 @@ def why_text(story: ZoneStory) -> Iterator[RenderableType]:
         yield "taken out"
     for gone in story.removed:
         yield from _removed_lines(gone, story.mats)
+    if story.around:
+        yield ""
+        yield "from outside the zone's file"
+    yield from (f"    {_data_line(change)}" for change in story.around)
     for row in story.deviations:
         yield ""
         yield from deviation_lines(row)
@@ -94,7 +102,15 @@ def _layer_lines(layer: LayerStory, mats: frozenset[str]) -> Iterator[str]:
     yield from (f"    {line}" for line in _cause_lines(layer.cause))
     for cause in layer.earlier:
         yield f"    some of its plies since {revision_words(cause.since)}: {_reason(cause)}"
-    yield f"    {_hulls(layer.hulls)}"
+    yield from (f"    {_data_line(change)}" for change in layer.data)
+    other = f"; with other data {_hulls(layer.hulls_other_data)}" if layer.hulls_other_data else ""
+    yield f"    {_hulls(layer.hulls)}{other}"
+
+
+def _data_line(change: DataChange) -> str:
+    """`data of biax-600 changed in r7 (18 May 2026): C-70FQM3 “Marlow stops biaxial 600…”`."""
+    since = revision_words(change.cause.since)
+    return f"data of {visible(change.of)} changed in {since}: {_reason(change.cause)}"
 
 
 def _removed_lines(gone: RemovedStory, mats: frozenset[str]) -> Iterator[str]:

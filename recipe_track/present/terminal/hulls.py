@@ -1,7 +1,6 @@
 """Hulls as text and JSON: the fleet at a glance, and one hull as built."""
 
-from collections.abc import Iterator, Sequence
-from typing import Any
+from collections.abc import Iterable, Iterator, Sequence
 
 from rich.console import RenderableType
 
@@ -10,7 +9,7 @@ from recipe_track.present.terminal.tables import table, words_columns
 from recipe_track.present.words.figures import ZONE_STIFFNESS
 from recipe_track.present.words.layers import layer_words
 from recipe_track.present.words.plain import shortened, visible
-from recipe_track.present.words.records import date_words, indented, trial_line
+from recipe_track.present.words.records import ACTION_WORDS, date_words, hold_line, indented, trial_line
 from recipe_track.present.words.units import (
     as_given,
     in_percent,
@@ -21,13 +20,17 @@ from recipe_track.present.words.units import (
     stated,
     words_for,
 )
+from recipe_track.recipe.hulls import OPEN
 from recipe_track.recipe.materials import mats_of
-from recipe_track.review.hull.as_built import HullRecord, PartShown, ZoneShown
-from recipe_track.review.hull.overview import HullRow
+from recipe_track.review.hull.as_built import HullRecord, Lacking, PartShown, StepShown, ZoneShown
+from recipe_track.review.hull.overview import HullRow, TrialRow
 from recipe_track.review.hull.weighings import Weighed
 from recipe_track.review.hull.zones import DeviationShown, state_in_words
 
-ACTION_WORDS = {"as-is": "stays as it is", "rework": "rework", "retrofit": "retrofit", "recall": "recall"}
+LACKING_WORDS = {
+    key: words if key == "as-is" else f"{words}, not done" for key, words in ACTION_WORDS.items()
+}
+INSPECTED_BY_NOBODY = "This is what the records say; nobody looked at the hull for it."
 
 
 def fleet_text(rows: Sequence[HullRow]) -> Iterator[RenderableType]:
@@ -41,9 +44,9 @@ def fleet_text(rows: Sequence[HullRow]) -> Iterator[RenderableType]:
 
 
 def _hull_cells(row: HullRow) -> tuple[str, ...]:
-    parts = ", ".join(f"{p.part} {p.revision} {p.state}" for p in row.hull.part)
+    parts = ", ".join(f"{p.part} {p.built_to} {p.state}" for p in row.state.parts)
     still = f"{row.open_observations} of {row.observations}"
-    cells = (row.number, row.hull.model, row.hull.status, parts, still, ", ".join(row.holds))
+    cells = (row.number, row.hull.model, row.state.state, parts, still, ", ".join(row.holds))
     return tuple(map(visible, cells))
 
 
@@ -70,60 +73,123 @@ def deviation_lines(row: DeviationShown) -> list[str]:
     return [*lines, *indented(deviation.text)]
 
 
-def hull_text(record: HullRecord, weighings: Sequence[Weighed]) -> Iterator[RenderableType]:
-    """The as-built record of one hull."""
-    yield f"hull {record.number}: {visible(record.hull.model)}, {record.hull.status}"
-    for hold in record.holds:
-        yield f"  HOLD {visible(hold.zone)}: {hold.record}, {visible(hold.reason)}"
-    for part in record.parts:
-        yield ""
-        yield from _part_lines(part)
-    yield from _section("weighed against computed", _weighing_lines(weighings))
-    observations = (_observation(row.id, row.trial, row.state) for row in record.observations)
-    yield from _section("observations", observations)
-    yield from _section("later changes this hull does not have", _lacking_lines(record))
-    yield ""
-    yield "This is what the records say; nobody looked at the hull for it."
-
-
-def _section(title: str, lines: Iterator[str]) -> Iterator[str]:
-    listed = list(lines)
-    if listed:
-        yield ""
+def hull_text(
+    record: HullRecord, weighings: Sequence[Weighed], with_layups: bool = False
+) -> Iterator[RenderableType]:
+    """One hull: what stands open first, then its steps, deviations and weighings; layups where asked for."""
+    for title, lines in hull_sections(record, weighings):
         yield title
-        yield from (f"  {line}" for line in listed)
+        yield from (f"  {line}" for line in lines)
+        yield ""
+    for part in record.parts if with_layups else ():
+        yield from _layup_lines(part)
+        yield ""
+    yield INSPECTED_BY_NOBODY
 
 
-def _observation(trial_id: str, trial: Any, state: str) -> str:
-    return f"{trial_line(trial_id, trial)}: {state}"
+def hull_sections(record: HullRecord, weighings: Sequence[Weighed]) -> Iterator[tuple[str, list[str]]]:
+    """What is on record of a hull, what matters first, under headings; those with nothing are left out."""
+    yield hull_heading(record), list(_standing_lines(record))
+    open_rows = [row for row in record.observations if row.state != "answered"]
+    answered = [row for row in record.observations if row.state == "answered"]
+    undecided = [lack for lack in record.lacking if lack.action is None]
+    decided = [lack for lack in record.lacking if lack.action is not None]
+    sections: tuple[tuple[str, Iterable[str]], ...] = (
+        ("open observations", map(_observation, open_rows)),
+        ("changes not built in, and nothing decided for this hull", lacking_lines(undecided)),
+        ("changes not built in, decided", lacking_lines(decided)),
+        ("parts", (line for part in record.parts for line in part_lines(part))),
+        ("steps", step_lines(record)),
+        ("deviations", deviation_section(record)),
+        ("weighed against computed", weighing_lines(record, weighings)),
+        ("observations that are answered", map(_observation, answered)),
+    )
+    for title, lines in sections:
+        if listed := list(lines):
+            yield title, listed
 
 
-def _part_lines(part: PartShown) -> Iterator[str]:
+def hull_heading(record: HullRecord) -> str:
+    """`hull 014: pb98, delivered`."""
+    hull = record.hull
+    was = f", hull {hull.was} before" if hull.was else ""
+    customer = f", customer's reference {visible(hull.customer_reference)}" if hull.customer_reference else ""
+    return f"hull {record.number}: {visible(hull.model)}, {record.state.state}{was}{customer}"
+
+
+def _standing_lines(record: HullRecord) -> Iterator[str]:
+    yield from map(hold_line, record.holds)
+    for parted in record.state.disagreements:
+        yield f"{visible(parted.part or 'the whole hull')}: steps {' and '.join(parted.steps)} disagree"
+
+
+def _observation(row: TrialRow) -> str:
+    return f"{trial_line(row.id, row.trial)}: {row.state}"
+
+
+def part_lines(part: PartShown) -> Iterator[str]:
+    """A part, what it was built to and weighs by that, and what is wrong with its release."""
     built = part.part
-    commit = built.commit[:10]
-    yield f"{visible(built.part)}: {built.revision} ({commit}), {built.state}, {date_words(built.on)}"
+    copy = f", copy {built.copy}" if built.copy > 1 else ""
+    came = f", from hull {built.came_from}" if built.came_from else ""
+    computed = f", computed {quantity('mass_kg', part.mass_kg)}" if part.zones is not None else ""
+    as_released = f" as {built.revision}" if computed and built.done else ""
+    yield (
+        f"{visible(built.part)}: {built.built_to} ({built.commit[:10]}), {built.state}, "
+        f"{date_words(built.on)}{copy}{came}{computed}{as_released}"
+    )
     if part.tag_commit is None:
         yield f"  {built.revision} is not released (no tag is there)"
     elif part.tag_commit != built.commit:
         yield f"  the tag {built.revision} was moved: it stands at {part.tag_commit[:10]} now"
     if part.zones is None:
         yield "  the commit it was built to is not in this repository"
+
+
+def step_lines(record: HullRecord) -> Iterator[str]:
+    """Who moved what when: the whole hull, then part by part, each in the order in which it came."""
+    part: str | None = ""
+    for shown in record.steps:
+        if shown.part != part:
+            part = shown.part
+            yield visible(part) if part else "the whole hull"
+        step = shown.step
+        yield f"  {date_words(step.on)}  {step_words(record, shown)}, {visible(step.by)}, {shown.id}"
+        yield from indented(step.note) if step.note else ()
+
+
+def step_words(record: HullRecord, shown: StepShown) -> str:
+    """`demoulded r6 with C-…`, or where the part came from or went."""
+    step = shown.step
+    if step.hull != record.number:
+        return f"taken by hull {step.hull}"
+    came = f" from hull {step.from_hull}" if step.from_hull else ""
+    release = f" {step.revision}" if step.revision else ""
+    done = f" with {', '.join(step.done)}" if step.done else ""
+    return f"{step.state}{came}{release}{done}"
+
+
+def deviation_section(record: HullRecord) -> Iterator[str]:
+    """Every deviation, those that wait for a decision first, then what the zones come to as built."""
+    for row in record.deviations:
+        yield from deviation_lines(row)
+    for zone in (zone for part in record.parts for zone in part.zones or ()):
+        if zone.built.deviating is not None or zone.built.trouble:
+            yield visible(zone.name)
+            yield from deviating_lines(zone)
+
+
+def _layup_lines(part: PartShown) -> Iterator[str]:
+    yield f"layups of {visible(part.part.part)} at {part.part.revision}"
     mats = mats_of(part.cases[0].materials) if part.cases else frozenset()
     for zone in part.zones or ():
-        yield from (f"  {line}" for line in _zone_lines(zone, mats))
+        yield f"  {visible(zone.name)}  {quantity('mass_kg', zone.built.mass_kg)}"
+        for line, layer in enumerate(zone.zone.layup, start=1):
+            yield f"    {line:>2}  {layer_words(view(line, layer, layer.plies), mats)}"
 
 
-def _zone_lines(zone: ZoneShown, mats: frozenset[str]) -> Iterator[str]:
-    yield f"{visible(zone.name)}  {quantity('mass_kg', zone.built.mass_kg)}"
-    yield from (f"  HOLD: {hold.record}, {visible(hold.reason)}" for hold in zone.holds)
-    for line, layer in enumerate(zone.zone.layup, start=1):
-        yield f"  {line:>2}  {layer_words(view(line, layer, layer.plies), mats)}"
-    for row in zone.deviations:
-        yield from (f"  {line}" for line in deviation_lines(row))
-    yield from _deviating(zone)
-
-
-def _deviating(zone: ZoneShown) -> Iterator[str]:
+def deviating_lines(zone: ZoneShown) -> Iterator[str]:
+    """What a zone comes to as built, and required minima that it does not meet."""
     built = zone.built
     if built.trouble:
         yield f"  figures as built cannot be computed: {visible(built.trouble)}"
@@ -142,7 +208,9 @@ def _deviating(zone: ZoneShown) -> Iterator[str]:
             yield f"    required {requirement.key} {as_given(requirement.limit)} is NOT MET where it deviates"
 
 
-def _weighing_lines(weighings: Sequence[Weighed]) -> Iterator[str]:
+def weighing_lines(record: HullRecord, weighings: Sequence[Weighed]) -> Iterator[str]:
+    """Each weighing held against the computed mass; with changes carried out, that of the release alone."""
+    without = {p.part.part: f" as {p.part.revision}" for p in record.parts if p.part.done}
     for row in weighings:
         weighed = row.weighing
         tare = f" net of {stated('tare_kg', weighed.tare_kg)} tare" if weighed.tare_kg else ""
@@ -152,7 +220,8 @@ def _weighing_lines(weighings: Sequence[Weighed]) -> Iterator[str]:
             yield "  no computed mass to hold it against"
             continue
         against = f"{signed_quantity('mass_kg', row.difference_kg)} ({percent(row.percent)})"
-        yield f"  computed {quantity('mass_kg', row.computed_kg)}: {against}"
+        as_released = without.get(weighed.part, "")
+        yield f"  computed{as_released} {quantity('mass_kg', row.computed_kg)}: {against}"
         if len(row.mean_over) > 1:
             yield f"  mean of hulls {', '.join(row.mean_over)} in this state: {percent(row.mean_percent)}"
         if row.apparent_fibre_fraction is not None and row.computed_fibre_fraction is not None:
@@ -165,8 +234,18 @@ def _weighing_lines(weighings: Sequence[Weighed]) -> Iterator[str]:
             yield f"  includes {visible(weighed.includes)}"
 
 
-def _lacking_lines(record: HullRecord) -> Iterator[str]:
-    for lack in record.lacking:
-        action = ACTION_WORDS[lack.action] if lack.action else "nothing decided for this hull"
-        where = f"{visible(lack.part)}, since {lack.label or 'before the first release'}"
-        yield f"{lack.change} {shortened(lack.title, 60)} ({where}): {action}"
+def lacking_lines(lacking: Iterable[Lacking]) -> Iterator[str]:
+    """One line per change and action: `C-… title (deck and grid, since r7): rework`."""
+    together: dict[tuple[str, str | None], list[Lacking]] = {}
+    for lack in lacking:
+        together.setdefault((lack.change, lack.action), []).append(lack)
+    for rows in together.values():
+        first = rows[0]
+        parts = ", ".join(f"{visible(row.part)}{_not_begun(row)}" for row in rows)
+        action = f": {LACKING_WORDS[first.action]}" if first.action else ""
+        since = first.label or "before the first release"
+        yield f"{first.change} {shortened(first.title, 60)} ({parts}; since {since}){action}"
+
+
+def _not_begun(row: Lacking) -> str:
+    return f", {row.state}" if row.state in OPEN else ""

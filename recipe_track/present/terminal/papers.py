@@ -7,6 +7,7 @@ from rich.console import RenderableType
 from recipe_track.present.terminal.tables import TableColumn, table, words_columns
 from recipe_track.present.words.figures import revision_words
 from recipe_track.present.words.plain import headed, visible
+from recipe_track.present.words.records import hold_line
 from recipe_track.present.words.sheet import (
     FLIPPED,
     cautions,
@@ -61,6 +62,7 @@ def bill_text(bill: Bill) -> Iterator[RenderableType]:
     yield f"Bill of materials: {visible(of)} at {revision_words(bill.revision)}"
     if bill.against:
         yield f"against {revision_words(bill.against)}"
+    yield from map(hold_line, bill.holds)
     for kind, words in KIND_WORDS.items():
         items = [item for item in bill.items if item.kind == kind]
         if items:
@@ -191,7 +193,7 @@ def _zone_text(zone: SheetZone, sheet: Sheet) -> Iterator[RenderableType]:
     yield "-" * 78
     yield f"ZONE {visible(zone.name)}  {visible(zone.zone.name or '')}".rstrip()
     yield from (headed(f"{label + ':':<16}", visible(words)) for label, words in zone_lines(zone))
-    yield from (headed("HOLD ", f"{visible(hold.record)}: {visible(hold.reason)}") for hold in zone.holds)
+    yield from map(hold_line, zone.holds)
     yield from (visible(deviation_words(shown)) for shown in zone.deviations)
     yield from (headed("* ", visible(line)) for line in zone_changes(zone))
     yield ""

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from rich.console import RenderableType
 
 from recipe_track.present.terminal.tables import TableColumn, table, words_columns
+from recipe_track.present.words.changes import considered_lines, effect_lines, outcome_lines
 from recipe_track.present.words.plain import shortened, visible
 from recipe_track.present.words.records import (
     date_words,
@@ -12,11 +13,9 @@ from recipe_track.present.words.records import (
     indented,
     observation_words,
     severity_words,
-    verification_lines,
 )
-from recipe_track.present.words.units import quantity, signed_quantity, stated, words_for
-from recipe_track.recipe.records import Change, Expected, ExpectedZone, Trial
-from recipe_track.review.change.expected import EXPECTED_CRAFT, EXPECTED_ZONE
+from recipe_track.present.words.units import quantity, stated
+from recipe_track.recipe.records import Trial
 from recipe_track.review.change.register import ChangeRow, ChangeShown
 from recipe_track.review.hull.overview import TrialRow
 
@@ -47,56 +46,14 @@ def change_text(shown: ChangeShown) -> Iterator[RenderableType]:
         yield f"  waits on branch {visible(row.branch)}"
     if change.trials:
         yield f"  answers {', '.join(change.trials)}"
-    yield from _considered(change)
+    if considered := list(considered_lines(change)):
+        yield "  what else was weighed:"
+        yield from (f"    {line}" for line in considered)
     yield from (f"  {line}" for line in decision_lines(row.decisions, shown.proof))
-    yield from _effect(shown)
-    yield from (f"  {line}" for line in verification_lines(row.verifications))
-    if row.state in ("approved", "released"):
-        yield "  not verified yet"
+    yield from (f"  {line}" for line in effect_lines(shown))
+    yield from (f"  {line}" for line in outcome_lines(shown))
     if shown.hulls:
         yield f"  on hulls {', '.join(shown.hulls)}"
-
-
-def _considered(change: Change) -> Iterator[str]:
-    considered = change.considered
-    if considered is None:
-        return
-    yield "  what else was weighed:"
-    if isinstance(considered, str):
-        yield from indented(considered)
-        return
-    yield from indented(considered.text) if considered.text else ()
-    for option in considered.options:
-        yield f"    - {visible(option)}"
-
-
-def _effect(shown: ChangeShown) -> Iterator[RenderableType]:
-    if shown.trouble:
-        yield f"  its effect cannot be computed now: {visible(shown.trouble)}"
-    if shown.expected is not None:
-        yield "  expected when proposed:"
-        yield from _expected_lines(shown.expected, shown.currency)
-    elif shown.now is not None:
-        yield "  nothing was expected in figures; computed now:"
-        yield from _expected_lines(shown.now, shown.currency)
-    if shown.difference:
-        yield "  today's figures differ from those expected then:"
-        yield from (f"    {visible(line)}" for line in shown.difference)
-    elif shown.expected is not None and shown.now is not None:
-        yield "  computed again, the figures are as expected"
-    if shown.concerns:
-        yield "  required minima:"
-        yield from (f"    {visible(c.zone)}: {visible(c.text)}" for c in shown.concerns)
-
-
-def _expected_lines(expected: Expected, currency: str | None) -> Iterator[str]:
-    rows: list[tuple[str, Expected | ExpectedZone, Sequence[str]]] = [("craft", expected, EXPECTED_CRAFT)]
-    rows += [(visible(name), zone, EXPECTED_ZONE) for name, zone in expected.zones.items()]
-    for name, source, keys in rows:
-        values = [(key, getattr(source, key)) for key in keys if getattr(source, key) is not None]
-        said = ", ".join(f"{words_for(key)} {signed_quantity(key, value, currency)}" for key, value in values)
-        if said:
-            yield f"    {name}: {said}"
 
 
 def trials_text(rows: Sequence[TrialRow], only_open: bool) -> Iterator[RenderableType]:
@@ -138,8 +95,8 @@ def trial_text(row: TrialRow) -> Iterator[RenderableType]:
     if trial.conditions:
         yield f"  conditions: {visible(trial.conditions)}"
     yield from _measured(trial)
-    for path in trial.attachments:
-        yield f"  attached: {visible(path)}"
+    for attachment in trial.attachments:
+        yield f"  attached: {visible(attachment.path)}"
     if trial.note:
         yield from indented(trial.note)
     yield from (f"  {line}" for line in decision_lines(row.decisions))

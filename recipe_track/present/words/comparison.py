@@ -14,7 +14,7 @@ from recipe_track.present.words.figures import (
     requirement_words,
 )
 from recipe_track.present.words.plain import headed, shortened, visible
-from recipe_track.present.words.records import observation_words
+from recipe_track.present.words.records import hold_line, observation_words
 from recipe_track.present.words.records import observation_words as observed
 from recipe_track.present.words.units import (
     above_noise,
@@ -111,7 +111,12 @@ def reason_words(reason: Reason) -> str:
         by += f", approved by {_person(reason.approved_by)}"
     elif reason.change:
         by += ", not approved"
-    return f"{undone}{name}{title}{why}{by}"
+    return f"{undone}{name}{title}{why}{by}{later_words(reason)}"
+
+
+def later_words(reason: Reason) -> str:
+    """`; later NOT CONFIRMED` of a change that did not do what it was to do, by the last who looked."""
+    return "; later NOT CONFIRMED" if reason.outcome == "not-confirmed" else ""
 
 
 def _person(person: str | None) -> str:
@@ -158,7 +163,7 @@ def reach_lines(reach: ChangeReach, model: str) -> Iterator[str]:
     for seen in reach.observations:
         yield f"open {open_words(seen)}"
     for hold in reach.holds:
-        yield f"HOLD {hold.record} on {visible(hold.zone)}: {visible(hold.reason)}"
+        yield hold_line(hold)
     yield from material_lines(reach, model)
 
 

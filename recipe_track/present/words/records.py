@@ -6,6 +6,7 @@ from datetime import date
 from recipe_track.present.words.figures import day_words
 from recipe_track.present.words.plain import visible, visible_lines
 from recipe_track.recipe.records import Decision, Trial, Verification
+from recipe_track.recipe.states import Hold
 
 SEVERITIES = {
     1: "cosmetic",
@@ -14,6 +15,7 @@ SEVERITIES = {
     4: "restricts use",
     5: "unsafe",
 }
+ACTION_WORDS = {"as-is": "stays as it is", "rework": "rework", "retrofit": "retrofit", "recall": "recall"}
 IN_WORDS = {"too-flexible": "too flexible", "stiffer-than-needed": "stiffer than needed"}
 
 
@@ -38,13 +40,18 @@ def trial_line(trial_id: str, trial: Trial) -> str:
     return f"{trial_id}: {what}, hull {trial.hull}, {visible(trial.zone)}, {date_words(trial.on)}"
 
 
+def hold_line(hold: Hold) -> str:
+    """`HOLD hull/transom: severity 4 observation on hull 014, open (T-SQHKYH)`."""
+    return f"HOLD {visible(hold.zone)}: {visible(hold.reason)} ({hold.record})"
+
+
 def indented(text: str, by: str = "    ") -> list[str]:
     """What a person typed, line by line, each moved in."""
     return [f"{by}{line}" for line in visible_lines(text.strip()).split("\n")]
 
 
 def decision_lines(decisions: Sequence[tuple[str, Decision]], proof: str | None = None) -> list[str]:
-    """Who decided what and when, with the note and the re-verification."""
+    """Who decided what and when, with the note, the re-verification and what happens on hulls built."""
     lines: list[str] = []
     for decision_id, decision in decisions:
         proven = f" ({proof})" if proof else ""
@@ -57,6 +64,8 @@ def decision_lines(decisions: Sequence[tuple[str, Decision]], proof: str | None 
             lines.append(
                 f"    re-verified: {document}, {body}, {visible(checked.by)}, {date_words(checked.on)}"
             )
+        for action in decision.hull_action:
+            lines.append(f"    hull {action.hull}, {visible(action.part)}: {ACTION_WORDS[action.action]}")
     return lines
 
 

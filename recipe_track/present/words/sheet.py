@@ -6,6 +6,7 @@ from math import sqrt
 from recipe_track.impact.rows import Row
 from recipe_track.present.words.figures import day_words
 from recipe_track.present.words.layers import layer_words
+from recipe_track.present.words.records import hold_line
 from recipe_track.present.words.units import (
     ABSENT,
     angle_words,
@@ -85,7 +86,7 @@ def warning_lines(sheet: Sheet) -> Iterator[str]:
     if not sheet.released:
         yield "NOT RELEASED: these files are no release; do not build from this sheet."
     for hold in sheet.holds:
-        yield f"HOLD {hold.record}: {hold.zone}, {hold.reason}. Do not start before it is decided."
+        yield f"{hold_line(hold)}. Do not start before it is decided."
     yield from sheet.warnings
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 
 from recipe_track.errors import Fault
-from recipe_track.recipe.rules import crafts, layups, materials, records
+from recipe_track.recipe.rules import crafts, hulls, layups, materials, records
 from recipe_track.recipe.snapshot import Snapshot
 
 Rule = Callable[[Snapshot], Iterable[Fault]]
@@ -14,7 +14,7 @@ RECIPE_RULES: tuple[Rule, ...] = (
     *crafts.RULES,
     *layups.RULES,
 )
-RECORD_RULES: tuple[Rule, ...] = records.RULES
+RECORD_RULES: tuple[Rule, ...] = (*hulls.RULES, *records.RULES)
 
 
 def check(snapshot: Snapshot, with_records: bool = True) -> Iterator[Fault]:

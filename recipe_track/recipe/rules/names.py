@@ -1,6 +1,6 @@
 """Names that are not known: the fault that says so, and the near name that was perhaps meant."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Iterator
 from difflib import get_close_matches
 from typing import Literal
 
@@ -21,6 +21,14 @@ def unknown(
     """The fault of a name that no material, zone, hull, … of its kind has; its code is `unknown-<kind>`."""
     message = f"unknown {kind}{of} `{name}`{where}"
     return Fault(path, key, f"unknown-{kind}", message, nearest(name, known), at, name)
+
+
+def known_only(
+    path: str, key: Key, kind: str, name: str, known: Collection[str], of: str = ""
+) -> Iterator[Fault]:
+    """That fault where the name is not among those known."""
+    if name not in known:
+        yield unknown(path, key, kind, name, known, of=of)
 
 
 def nearest(name: str, known: Iterable[str]) -> str:

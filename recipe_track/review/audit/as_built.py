@@ -1,52 +1,78 @@
-"""Hulls built to releases, not past a hold, telling whether changes worked; observations answered."""
+"""Hulls: their steps in order, not past a hold, what was decided for them done, changes looked at."""
 
 from collections.abc import Iterator
 from datetime import date
 
 from recipe_track.history.objects import has_commit
+from recipe_track.recipe.hulls import STARTED, steps_back
 from recipe_track.recipe.paths import part_of
-from recipe_track.recipe.records import Change, Deviation, Trial
-from recipe_track.recipe.states import (
-    HOLD_SEVERITY,
-    open_trials,
-    trial_state,
-)
-from recipe_track.review.audit.scope import Finding, Scope
-from recipe_track.review.hull.effectivity import STARTED
+from recipe_track.recipe.records import Change, Deviation, Step, Trial
+from recipe_track.recipe.states import HOLD_SEVERITY, deviation_state, holds, open_trials, trial_state
+from recipe_track.review.audit.finding import Finding, Place, found_in
+from recipe_track.review.audit.scope import Scope
+from recipe_track.review.hull.effectivity import hull_actions
 
 BUILT = ("demoulded", "fitted")
 
 
-def check_revisions(scope: Scope) -> Iterator[Finding]:
-    """Every part of a hull names a release, and a commit that is there."""
-    released = {(model, release.label) for model, release in scope.releases()}
-    for number, hull in sorted(scope.snapshot.hulls.items()):
-        for part in hull.part if hull.model in scope.models else ():
-            where = f"hull {number}, {part.part}"
-            if (hull.model, part.revision) not in released:
+def _place(scope: Scope, record_id: str) -> Place:
+    return found_in(scope.trail.origin_of[record_id].commit)
+
+
+def _hulls(scope: Scope) -> Iterator[str]:
+    return (number for number in sorted(scope.snapshot.hulls) if scope.of_model(number))
+
+
+def check_on_hold(scope: Scope) -> Iterator[Finding]:
+    """Every zone that is on hold, before all else."""
+    for hold in holds(scope.snapshot):
+        if scope.of_model(hold.hull):
+            yield Finding(
+                "hold", hold.zone, f"it is on hold on hull {hold.hull}: {hold.reason} ({hold.record})",
+                f"`trial decide {hold.record}`, or propose a change that lists it"
+                if hold.record.startswith("T-") else f"`deviation decide {hold.record}`",
+                scope.trail.origin_of[hold.record].path, **_place(scope, hold.record), basis=(hold.record,),
+            )  # fmt: skip
+
+
+def check_steps(scope: Scope) -> Iterator[Finding]:
+    """Steps that disagree, go back without a note, or name a commit that is not here."""
+    for number in _hulls(scope):
+        for parted in scope.snapshot.hull_state(number).disagreements:
+            what = f"hull {number}, {parted.part}" if parted.part else f"hull {number}"
+            yield Finding(
+                "steps-disagree", what, f"{' and '.join(parted.steps)} follow the same step and differ",
+                "say in the next step which is right: `hull part … --note`", None,
+                **_place(scope, parted.steps[-1]), basis=parted.steps,
+            )  # fmt: skip
+        for part in scope.snapshot.hull_parts(number):
+            for step in steps_back(scope.snapshot.records.of_kind(Step), number, part.part):
                 yield Finding(
-                    "hull-unreleased", where,
-                    f"it is built to {part.revision}, which is not released",
-                    "fetch the tags (`git fetch --tags`); if there is none, release what it was built to",
+                    "step-back", f"hull {number}, {part.part}", f"{step} goes back and does not say why",
+                    f"say what happened: `record correct {step}`", None, **_place(scope, step), basis=(step,),
                 )  # fmt: skip
-            if not has_commit(scope.ws.repo, part.commit):
+            if not scope.is_unseen(part.commit) and not has_commit(scope.ws.repo, part.commit):
                 yield Finding(
-                    "hull-revision-missing", where,
+                    "hull-revision-missing", f"hull {number}, {part.part}",
                     f"the commit {part.commit[:10]} it was started to is not in this repository",
                     "fetch it from where the hull was started, before it is cleaned away",
+                    None, **_place(scope, part.step), basis=(part.commit,),
                 )  # fmt: skip
 
 
-def check_parts_on_hold(scope: Scope) -> Iterator[Finding]:
-    """No part moved on while one of its zones was on hold on that hull."""
+def check_holds(scope: Scope) -> Iterator[Finding]:
+    """No part moved on while one of its zones was on hold on that hull, whatever is recorded later."""
     for record_id, hull, zone, start, end in _held(scope):
-        part = scope.snapshot.hulls[hull].part_named(part_of(zone)) if scope.of_model(hull) else None
-        if part and part.state in STARTED and start < part.on < end:
-            yield Finding(
-                "hold-ignored", f"hull {hull}, {part.part}",
-                f"it went on ({part.state}, {part.on}) while {zone} was on hold by {record_id}",
-                f"decide on {record_id}, and inspect what was covered meanwhile",
-            )  # fmt: skip
+        for name, step in (
+            scope.snapshot.records.steps_of(hull, part_of(zone)) if scope.of_model(hull) else ()
+        ):
+            if step.state in STARTED and start < step.on < end:
+                yield Finding(
+                    "hold-ignored", f"hull {hull}, {step.part}",
+                    f"it went on ({step.state}, {step.on}) while {zone} was on hold by {record_id}",
+                    f"decide on {record_id}, and inspect what was covered meanwhile",
+                    None, **_place(scope, name), basis=(name, record_id),
+                )  # fmt: skip
 
 
 def _held(scope: Scope) -> Iterator[tuple[str, str, str, date, date]]:
@@ -63,46 +89,106 @@ def _held(scope: Scope) -> Iterator[tuple[str, str, str, date, date]]:
         yield deviation_id, deviation.hull, deviation.zone, deviation.on, min(decided, default=date.max)
 
 
+def check_answered(scope: Scope) -> Iterator[Finding]:
+    """Every observation of severity 4 or 5 that is contained is answered, too; an open one is a hold."""
+    for trial_id, trial in open_trials(scope.snapshot.records):
+        contained = trial_state(scope.snapshot.records, trial_id) == "contained"
+        severe = trial.severity >= HOLD_SEVERITY and not scope.acted_on(trial_id)
+        if severe and contained and scope.of_model(trial.hull):
+            yield Finding(
+                "observation-unanswered", trial_id,
+                f"severity {trial.severity}, {trial.observation} in {trial.zone} of hull {trial.hull}"
+                f" since {trial.on}: contained, but not answered",
+                f"propose a change that lists it, `trial decide {trial_id}`, or `action record {trial_id}`",
+                scope.trail.origin_of[trial_id].path, **_place(scope, trial_id),
+            )  # fmt: skip
+
+
+def check_nonconformities(scope: Scope) -> Iterator[Finding]:
+    """A nonconformity refused on a fitted part is put right; an undecided one is a hold."""
+    records = scope.snapshot.records
+    for name, deviation in records.of_kind(Deviation):
+        if deviation.type != "nonconformity" or not scope.of_model(deviation.hull):
+            continue
+        part = scope.snapshot.hull_state(deviation.hull).part(part_of(deviation.zone))
+        answered = name in records.answered_by_change or scope.acted_on(name)
+        refused = deviation_state(records, name) == "refused"
+        if refused and part is not None and part.state == "fitted" and not answered:
+            yield Finding(
+                "nonconformity-open", name,
+                f"it is refused, and {part.part} of hull {deviation.hull} is fitted with it",
+                f"put it right and say so: `action record {name} --cause … --done …`",
+                scope.trail.origin_of[name].path, **_place(scope, name),
+            )  # fmt: skip
+
+
+def check_effective(scope: Scope) -> Iterator[Finding]:
+    """A change that was verified as not confirmed is answered by another, or by what was done."""
+    records = scope.snapshot.records
+    for change_id, change in records.approved_changes.items():
+        verifications = records.verifications_of(change_id)
+        if not verifications or verifications[-1][1].outcome == "confirmed" or not scope.concerns(change):
+            continue
+        name = verifications[-1][0]
+        if name not in records.answered_by_change and not scope.acted_on(change_id):
+            yield Finding(
+                "change-not-confirmed", change_id,
+                f"“{change.title}” did not work on hull {verifications[-1][1].hull} ({name})",
+                f"propose another with --answers {name}, or `action record {change_id}`",
+                None, **_place(scope, name), basis=(name,),
+            )  # fmt: skip
+
+
+def check_hull_actions(scope: Scope) -> Iterator[Finding]:
+    """A rework or retrofit that was decided for a built part is done."""
+    for change_id, change in scope.snapshot.records.approved_changes.items():
+        for (hull, part_id), action in sorted(hull_actions(scope.snapshot, change_id).items()):
+            if action == "as-is" or not scope.concerns(change):
+                continue
+            part = scope.snapshot.hull_state(hull).part(part_id)
+            if part is None or part.state == "scrapped" or scope.fleet.has(part, change_id):
+                continue
+            if not scope.acted_on(change_id):
+                decision = scope.snapshot.records.decisions_about(change_id)[-1][0]
+                yield Finding(
+                    "hull-action-open", f"hull {hull}, {part_id}",
+                    f"the {action} of {change_id} “{change.title}” is not done",
+                    f"`hull part {hull} --part {part_id} --state {part.state} --done {change_id}` once it is",
+                    None, **_place(scope, decision), basis=(change_id, hull, part_id),
+                )  # fmt: skip
+
+
 def check_verified(scope: Scope) -> Iterator[Finding]:
     """A change built into a hull was verified."""
     for change_id, change in scope.snapshot.records.approved_changes.items():
-        landed = scope.landed.get(change_id)
-        if landed is None or change.model not in scope.models:
+        landing = scope.fleet.landed.get(change_id)
+        if landing is None or change.model is None or change.model not in scope.models:
             continue
         if scope.snapshot.records.verifications_of(change_id):
             continue
-        parts = scope.effectivity.parts_with(landed, change.model)
-        hulls = tuple(dict.fromkeys(built.hull for built in parts if built.part.state in BUILT))
-        if hulls:
-            yield _unverified(change_id, change, hulls)
+        carriers = scope.fleet.carriers(landing, change.model)
+        built = tuple(dict.fromkeys(carrier.hull for carrier in carriers if carrier.part.state in BUILT))
+        if built:
+            yield _unverified(scope, change_id, change, built)
 
 
-def _unverified(change_id: str, change: Change, built: tuple[str, ...]) -> Finding:
+def _unverified(scope: Scope, change_id: str, change: Change, built: tuple[str, ...]) -> Finding:
     hulls = f"hull{'s' if len(built) > 1 else ''} {', '.join(built)}"
     return Finding(
         "change-unverified", change_id,
         f"“{change.title}” is built into {hulls}, and nobody recorded whether it works",
         f"look or measure, then `change verify {change_id} --hull {built[-1]} --outcome …`",
+        scope.trail.origin_of[change_id].path, **_place(scope, change_id), basis=(change_id,),
     )  # fmt: skip
 
 
-RULES = (check_revisions, check_parts_on_hold, check_verified)
-
-
-def check_answered(scope: Scope) -> Iterator[Finding]:
-    """Every observation of severity 4 or 5 is answered by an approved change or a decision."""
-    for trial_id, trial in open_trials(scope.snapshot.records):
-        if trial.severity < HOLD_SEVERITY or not scope.of_model(trial.hull):
-            continue
-        contained = trial_state(scope.snapshot.records, trial_id) == "contained"
-        state = "contained, but not answered" if contained else "neither contained nor answered"
-        hold = "" if contained else f"; {trial.zone} is on hold"
-        yield Finding(
-            "observation-unanswered", trial_id,
-            f"severity {trial.severity}, {trial.observation} in {trial.zone} of hull {trial.hull}"
-            f" since {trial.on}: {state}{hold}",
-            f"propose a change that lists it, or `trial decide {trial_id}`",
-        )  # fmt: skip
-
-
-OBSERVATION_RULES = (check_answered,)
+RULES = (
+    check_on_hold,
+    check_steps,
+    check_holds,
+    check_answered,
+    check_nonconformities,
+    check_effective,
+    check_hull_actions,
+    check_verified,
+)

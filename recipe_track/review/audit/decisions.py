@@ -2,96 +2,95 @@
 
 from collections.abc import Iterator
 
-from recipe_track.recipe.craft import Approval, Settings
-from recipe_track.recipe.paths import record_at
-from recipe_track.recipe.records import Change, Decision, Deviation, Record, Verification
-from recipe_track.review.audit.scope import Finding, Scope
-from recipe_track.review.authority import is_entitled, parent_of, same_person, settings_before
+from recipe_track.recipe.people import is_entitled, same_person
+from recipe_track.recipe.records import CONFIRMED, Change, Decision, Deviation, Record, Verification
+from recipe_track.review.audit.finding import Finding, Place, found_in
+from recipe_track.review.audit.scope import Scope
 
 ACCEPTING = ("approved", "accepted")
 
 
-def _added_in(scope: Scope) -> dict[str, str | None]:
-    """Record → the state before the commit that brought it to main."""
-    before: dict[str, str | None] = {}
-    for commit in reversed(scope.commits):
-        for change in commit.changes:
-            if change.status == "A" and (record_id := record_at(change.path)):
-                before.setdefault(record_id, parent_of(commit))
-    return before
-
-
-def _rules_then(scope: Scope, known: dict[str | None, Approval], before: str | None) -> Approval:
-    """The approval settings in force when a decision was written."""
-    if before not in known:
-        settings = settings_before(scope.ws, before)
-        known[before] = (settings if isinstance(settings, Settings) else scope.snapshot.settings).approval
-    return known[before]
-
-
-def _accepting(scope: Scope) -> Iterator[tuple[str, Decision, Record, Approval]]:
-    before, known = _added_in(scope), dict[str | None, Approval]()
+def _decided(scope: Scope) -> Iterator[tuple[str, Decision, Record]]:
     for decision_id, decision in scope.snapshot.records.of_kind(Decision):
         subject = scope.snapshot.records.get(decision.about)
-        if isinstance(subject, Change | Deviation) and _concerns(scope, subject):
-            yield decision_id, decision, subject, _rules_then(scope, known, before.get(decision_id))
+        wanted = isinstance(subject, Change | Deviation) and decision.decision != CONFIRMED
+        if subject is not None and wanted and scope.concerns(subject):
+            yield decision_id, decision, subject
 
 
-def _concerns(scope: Scope, record: Record) -> bool:
-    if isinstance(record, Change):
-        return record.model in scope.models
-    hull = getattr(record, "hull", None)
-    return hull is None or scope.of_model(hull)
+def _place(scope: Scope, record_id: str) -> Place:
+    return found_in(scope.trail.origin_of[record_id].commit)
 
 
 def check_deciders(scope: Scope) -> Iterator[Finding]:
-    """Nobody approves what they proposed where settings say so, and only approvers decide."""
-    for decision_id, decision, subject, approval in _accepting(scope):
-        what = f"{decision_id} about {decision.about}"
-        accepting = decision.decision in ACCEPTING
-        if accepting and approval.distinct_approver and same_person(decision.by, subject.by):
+    """Nobody approves what they proposed where settings say so, and only approvers decide.
+
+    A decision that a merge brings has to satisfy the settings of both sides. What someone else who may has
+    decided alike is in order.
+    """
+    decided = list(_decided(scope))
+    sound = {(d.about, d.decision) for i, d, subject in decided if not list(_faults(scope, i, d, subject))}
+    for decision_id, decision, subject in decided:
+        if (decision.about, decision.decision) in sound:
+            continue
+        for rule, message, remedy in _faults(scope, decision_id, decision, subject):
+            what = f"{decision_id} about {decision.about}"
+            yield Finding(rule, what, message, remedy, None, **_place(scope, decision_id))
+
+
+def _faults(
+    scope: Scope, decision_id: str, decision: Decision, subject: Record
+) -> Iterator[tuple[str, str, str]]:
+    """Rule, message and remedy of what a decision lacks in the person who made it."""
+    rules, own = scope.trail.rules_for(decision_id), same_person(decision.by, subject.by)
+    accepting = decision.decision in ACCEPTING
+    if accepting and own and any(one.distinct_approver for one in rules):
+        message = f"{decision.by} {decision.decision} what they asked for themselves"
+        yield "approved-by-proposer", message, "have it looked at by someone else, who decides on it again"
+    withdrawn = not accepting and own
+    if not withdrawn and not all(is_entitled(one, decision.by) for one in rules):
+        message = f"{decision.by} was not among the approvers when this was {decision.decision}"
+        yield "approver-not-entitled", message, "have it decided again by an approver"
+
+
+def check_named(scope: Scope) -> Iterator[Finding]:
+    """A decision on a change names the very record that is on main, or was made again on that."""
+    for name, why in scope.trail.void.items():
+        decision = scope.trail.written[name]
+        if why != "other-version" or not isinstance(decision, Decision) or not scope.concerns(decision):
+            continue
+        origin = scope.trail.origin_of.get(decision.about)
+        if origin is not None and scope.trail.standing_of(decision.about)[0] == "undecided":
             yield Finding(
-                "approved-by-proposer", what,
-                f"{decision.by} {decision.decision} what they asked for themselves",
-                "have it looked at by someone else, who records a decision that replaces this one",
-            )  # fmt: skip
-        withdrawn = not accepting and same_person(decision.by, subject.by)
-        if not withdrawn and not is_entitled(approval, decision.by):
-            yield Finding(
-                "approver-not-entitled", what,
-                f"{decision.by} was not among the approvers when this was {decision.decision}",
-                "have it decided by an approver, who records a decision that replaces this one",
+                "record-altered", decision.about,
+                f"{name} decided on another version of it than the one on main; it has no effect",
+                f"have it decided as it is: `change approve {decision.about}`, or `change reject`",
+                origin.path, **found_in(origin.commit), basis=(decision.decides or "", origin.blob),
             )  # fmt: skip
 
 
 def check_contradictions(scope: Scope) -> Iterator[Finding]:
-    """Records in force do not say opposite things, nor things before their time."""
+    """Records in force do not say opposite things."""
+    for kind in (Change, Deviation):
+        for record_id, record in scope.snapshot.records.of_kind(kind):
+            if scope.concerns(record):
+                yield from _opposed(scope, record_id)
     for change_id, change in scope.snapshot.records.of_kind(Change):
-        if change.model in scope.models:
-            yield from _opposed(scope, change_id)
+        if scope.concerns(change):
             yield from _verified_too_soon(scope, change_id)
             yield from _verified_both_ways(scope, change_id)
-    for deviation_id, deviation in scope.snapshot.records.of_kind(Deviation):
-        if scope.of_model(deviation.hull):
-            yield from _opposed(scope, deviation_id)
-    for decision_id, decision in scope.snapshot.records.of_kind(Decision):
-        subject = scope.snapshot.records.get(decision.about)
-        if subject is not None and _concerns(scope, subject) and decision.on < subject.on:
-            yield _contradiction(
-                decision_id, f"it decides on {decision.on} about {decision.about}, which is of {subject.on}"
-            )
 
 
-def _contradiction(subject: str, message: str) -> Finding:
-    remedy = "find out which is right, and write a record that replaces the wrong one (`replaces`)"
-    return Finding("records-contradict", subject, message, remedy)
+def _contradiction(scope: Scope, record_id: str, subject: str, message: str) -> Finding:
+    remedy = "find out which is right, and have it decided again"
+    return Finding("records-contradict", subject, message, remedy, None, **_place(scope, record_id))
 
 
 def _opposed(scope: Scope, subject: str) -> Iterator[Finding]:
     decisions = scope.snapshot.records.decisions_about(subject)
     if len({decision.decision for _, decision in decisions}) > 1:
         said = " and ".join(f"{d.decision} ({i}, {d.on})" for i, d in decisions)
-        yield _contradiction(subject, f"it is {said}")
+        yield _contradiction(scope, decisions[-1][0], subject, f"it is {said}")
 
 
 def _verified_too_soon(scope: Scope, change_id: str) -> Iterator[Finding]:
@@ -99,21 +98,21 @@ def _verified_too_soon(scope: Scope, change_id: str) -> Iterator[Finding]:
     approvals = [d.on for _, d in records.decisions_about(change_id) if d.decision == "approved"]
     for verification_id, verification in records.verifications_of(change_id):
         if not approvals:
-            yield _contradiction(verification_id, f"it verifies {change_id}, which is not approved")
+            message = f"it verifies {change_id}, which is not approved"
+            yield _contradiction(scope, verification_id, verification_id, message)
         elif verification.on < approvals[0]:
-            yield _contradiction(
-                verification_id, f"it verifies {change_id} on {verification.on}, before its approval"
-            )
+            message = f"it verifies {change_id} on {verification.on}, before its approval"
+            yield _contradiction(scope, verification_id, verification_id, message)
 
 
 def _verified_both_ways(scope: Scope, change_id: str) -> Iterator[Finding]:
     by_hull: dict[str, list[tuple[str, Verification]]] = {}
-    for verification in scope.snapshot.records.verifications_of(change_id):
-        by_hull.setdefault(verification[1].hull, []).append(verification)
+    for pair in scope.snapshot.records.verifications_of(change_id):
+        by_hull.setdefault(pair[1].hull, []).append(pair)
     for hull, verifications in by_hull.items():
         if len({v.outcome for _, v in verifications}) > 1:
             said = " and ".join(f"{v.outcome} ({i}, {v.on})" for i, v in verifications)
-            yield _contradiction(change_id, f"on hull {hull} it is {said}")
+            yield _contradiction(scope, verifications[-1][0], change_id, f"on hull {hull} it is {said}")
 
 
-RULES = (check_deciders, check_contradictions)
+RULES = (check_deciders, check_named, check_contradictions)

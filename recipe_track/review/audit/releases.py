@@ -1,114 +1,106 @@
-"""Releases on main, valid, not made over a hold; records written once and kept."""
+"""Releases: on main, valid, not made over a hold, and standing where hulls were started to them."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
-from recipe_track.history.log import Commit
-from recipe_track.history.objects import tree
-from recipe_track.recipe.paths import record_at
+from recipe_track.recipe.records import Step
 from recipe_track.recipe.states import holds_by_zone
-from recipe_track.review.audit.scope import Finding, Scope
+from recipe_track.review.audit.finding import Finding, found_in
+from recipe_track.review.audit.scope import Scope
 
 
-@dataclass(frozen=True, slots=True)
-class _Written:
-    """A record as it was first written, and the last commit that changed it."""
+def check_steps(scope: Scope) -> Iterator[Finding]:
+    """A tag stands where it stood when the first step named it; a step names the commit of its tag.
 
-    path: str
-    oid: str
-    last: Commit
-
-
-def check_kept(scope: Scope) -> Iterator[Finding]:
-    """No record differs from what was first written, and none is gone."""
-    files = tree(scope.ws.repo, scope.commits[0].id, ("records",))
-    now = {record_at(path): oid for path, oid in files.items()}
-    for record_id, written in sorted(_first_written(scope).items()):
-        oid = now.get(record_id)
-        if oid == written.oid:
-            continue
-        by = f"{written.last.author} in {written.last.id[:10]}, {written.last.date[:10]}"
-        if oid is None:
-            yield Finding(
-                "record-deleted", record_id, f"it was deleted after it was written, by {by}",
-                f"bring it back: git cat-file blob {written.oid[:10]} > {written.path}",
-            )  # fmt: skip
-        else:
-            yield Finding(
-                "record-altered", record_id, f"it was altered after it was written, by {by}",
-                f"restore it (git cat-file blob {written.oid[:10]} > {written.path}), and correct it with"
-                " a new record that replaces it",
-            )  # fmt: skip
-
-
-def _first_written(scope: Scope) -> dict[str, _Written]:
-    first: dict[str, _Written] = {}
-    for commit in reversed(scope.commits):
-        for change in commit.changes:
-            record_id = record_at(change.path)
-            if record_id is None:
-                continue
-            first_id = record_at(change.old_path or change.path) or record_id
-            known = first.get(first_id)
-            if known is None and change.oid is not None:
-                first[record_id] = _Written(change.path, change.oid, commit)
-            elif known is not None:
-                first[first_id] = _Written(known.path, known.oid, commit)
-    return first
-
-
-KEEPING_RULES = (check_kept,)
-
-
-def check_moved(scope: Scope) -> Iterator[Finding]:
-    """A tag stands where it stood when a hull was started to it."""
+    A tag is told once, by the first step that names it; what a shallow clone cannot see is not missed.
+    """
     tags = {(model, release.label): release.commit for model, release in scope.releases()}
-    for number, hull in sorted(scope.snapshot.hulls.items()):
-        for part in hull.part if hull.model in scope.models else ():
-            now = tags.get((hull.model, part.revision))
-            if now is not None and now != part.commit:
-                yield Finding(
-                    "release-moved", f"{hull.model}/{part.revision}",
-                    f"the tag stands at {now[:10]}, but {part.part} of hull {number} was started to it at"
-                    f" {part.commit[:10]}",
-                    f"put the tag back (`git tag -f` at {part.commit[:10]}) or release the new content anew",
-                )  # fmt: skip
+    first: dict[tuple[str, str], str] = {}
+    astray = {tag.name for tag in scope.ws.refs.astray}
+    for name, step in _steps(scope):
+        model = scope.snapshot.hulls[scope.snapshot.records.number_of(step.hull)].model
+        key = (model, str(step.revision))
+        is_first, stood = key not in first, first.setdefault(key, str(step.commit))
+        origin, now = scope.trail.origin_of[name], tags.get(key)
+        place = found_in(origin.commit)
+        if step.commit != stood:
+            yield Finding(
+                "step-not-at-release", name,
+                f"it says {step.revision} at {str(step.commit)[:10]}, which stood at {stood[:10]}",
+                f"record the step as it was: `record correct {name}`",
+                origin.path, **place, basis=(str(step.commit), stood),
+            )  # fmt: skip
+        elif is_first and now is None and "/".join(key) not in astray and not scope.is_unseen(stood):
+            yield Finding(
+                "release-deleted", "/".join(key),
+                f"{name} (hull {step.hull}) names it, and no such tag is here; it stood at {stood[:10]}",
+                "fetch the tags (`git fetch --tags`); if there is none, tag its commit again",
+                origin.path, **place, basis=(stood,),
+            )  # fmt: skip
+        elif is_first and now is not None and stood != now:
+            yield Finding(
+                "release-moved", "/".join(key),
+                f"the tag stands at {now[:10]}, but hull {step.hull} was started to it at {stood[:10]}",
+                f"put the tag back (`git tag -f` at {stood[:10]}), or release the new content anew",
+                origin.path, **place, basis=(stood, now),
+            )  # fmt: skip
+
+
+def check_tags(scope: Scope) -> Iterator[Finding]:
+    """A release tag points at a commit, and says who released it."""
+    for tag in scope.ws.refs.astray:
+        if tag.name.split("/")[0] in scope.models:
+            yield Finding(
+                "release-no-commit", tag.name, f"the tag is no release: it is {tag.what}",
+                "take the tag of who released it (`git fetch --force --tags`), or put it back", None,
+                basis=(tag.object,),
+            )  # fmt: skip
+
+
+def _steps(scope: Scope) -> Iterator[tuple[str, Step]]:
+    """Steps that name a release, oldest first as they came to main."""
+    steps = dict(scope.snapshot.records.of_kind(Step))
+    for name in scope.trail.origin_of:
+        step = steps.get(name)
+        if step is not None and step.revision and step.commit and scope.of_model(step.hull):
+            yield name, step
 
 
 def check_on_main(scope: Scope) -> Iterator[Finding]:
-    """Every release is contained in main."""
-    for model, release in scope.releases():
+    """Every release is contained in main, by its commit or by content equal to it."""
+    for _, release in scope.releases():
         if not release.on_main:
             yield Finding(
-                "release-off-main", f"{model}/{release.label}",
+                "release-off-main", release.tag,
                 f"the released commit {release.commit[:10]} is not on {scope.ws.main_branch}",
                 "merge it, or release what is on main under the next number",
+                None, release.commit, f"{release.tagger} <{release.tagger_mail}>", release.date,
             )  # fmt: skip
 
 
 def check_valid(scope: Scope) -> Iterator[Finding]:
     """The files of a released revision are valid."""
     for model, release in scope.releases():
-        problems = scope.ws.read(scope.ws.revision_of(release.commit, model), with_records=True).problems
-        for problem in problems:
+        for problem in scope.ws.read(scope.ws.revision_of(release.commit, model), with_records=True).problems:
             place = f"{problem.file}:{problem.line}" if problem.line else problem.file
             yield Finding(
-                "invalid-at-release", f"{model}/{release.label}", f"{place}: {problem.message}",
+                "invalid-at-release", release.tag, f"{place}: {problem.message}",
                 "put it right on main and release again; say what hulls built to it have",
+                problem.file, release.commit, release.tagger, release.date, (problem.file, problem.message),
             )  # fmt: skip
 
 
-def check_released_on_hold(scope: Scope) -> Iterator[Finding]:
+def check_holds(scope: Scope) -> Iterator[Finding]:
     """No release was made while one of its zones was on hold."""
     for model, release in scope.releases():
         then = scope.ws.read(scope.ws.revision_of(release.commit, model), with_records=True).snapshot
         for zone, held in sorted(holds_by_zone(then, model).items()):
             for hold in held:
                 yield Finding(
-                    "hold-ignored", f"{model}/{release.label}",
+                    "hold-ignored", release.tag,
                     f"it was released while {zone} was on hold ({hold.record}: {hold.reason})",
                     f"decide on {hold.record}, and release again if the recipe has to change",
+                    None, release.commit, release.tagger, release.date, (zone, hold.record),
                 )  # fmt: skip
 
 
-RULES = (check_moved, check_on_main, check_valid, check_released_on_hold)
+RULES = (check_tags, check_steps, check_on_main, check_valid, check_holds)

@@ -1,5 +1,6 @@
 """Two revisions of a model, the figures of both, what the change does and why it was made."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from recipe_track.figures.craft import figures_of
@@ -9,8 +10,8 @@ from recipe_track.impact.comparing import compare_models
 from recipe_track.impact.effects import Impact
 from recipe_track.recipe.paths import zone_at
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.review.change.minima import with_holds_and_notes
-from recipe_track.review.change.reach import ChangeReach, reach_of
+from recipe_track.review.change.minima import Checked, checked_states, with_holds_and_notes
+from recipe_track.review.change.reach import BuiltSide, ChangeReach, reach_of, sides_of_parts
 from recipe_track.review.change.reasons import Reason, reasons_between
 from recipe_track.review.change.uncertainty import Uncertainties, uncertainties_of
 from recipe_track.workspace import Revision, Workspace
@@ -68,29 +69,64 @@ def compare(
 def compare_revisions(
     ws: Workspace, old: Revision, new: Revision, model: str | None, with_causes: bool = True
 ) -> Comparison:
-    """Compare two revisions; raises as `compare` does."""
+    """Compare two revisions: all that is needed is fetched first, then computed; raises as `compare` does."""
+    return joined(fetch(ws, old, new, model), with_causes)
+
+
+@dataclass(frozen=True, slots=True)
+class Fetched:
+    """All that a comparison is made of, as values: after this nobody asks git anything."""
+
+    model: str
+    revisions: tuple[Revision, Revision]
+    snapshots: tuple[Snapshot, Snapshot]
+    checked: tuple[Checked, Checked]
+    current: Snapshot
+    as_of: Revision | None
+    renames: Mapping[str, str]
+    reasons: tuple[Reason, ...]
+    built: Mapping[tuple[str, str], BuiltSide]
+
+
+def fetch(ws: Workspace, old: Revision, new: Revision, model: str | None) -> Fetched:
+    """Both revisions, what git takes for renamed, the changes between, and the hulls and records of today."""
     ws.gather(old, new)
     snapshots = ws.snapshot(old), ws.snapshot(new)
     chosen = ws.model_of(model, *snapshots)
-    sides = tuple(
-        _side(ws, revision, snapshot, chosen)
-        for revision, snapshot in zip((old, new), snapshots, strict=True)
+    current = ws.current()
+    return Fetched(
+        chosen,
+        (old, new),
+        snapshots,
+        (checked_states(ws, snapshots[0], chosen), checked_states(ws, snapshots[1], chosen)),
+        current,
+        ws.revision_of(ws.tip(), chosen) if ws.refs.main else None,
+        _renames(ws, old, new, snapshots, chosen),
+        reasons_between(ws, old, new, chosen),
+        sides_of_parts(ws, current, chosen, (old, new)),
     )
+
+
+def joined(fetched: Fetched, with_causes: bool = True) -> Comparison:
+    """Figures and impact, computed from values alone, and the answer put together."""
+    before, after = fetched.snapshots
+    sides = _side(fetched, 0), _side(fetched, 1)
     impact = compare_models(
-        snapshots[0], snapshots[1], chosen, sides[0].figures, sides[1].figures,
-        _renames(ws, sides[0], sides[1], chosen), with_causes,
-    )  # fmt: skip
-    reasons = reasons_between(ws, old, new, chosen)
-    reach = reach_of(ws, chosen, (old, new), snapshots, impact)
-    uncertainties = uncertainties_of(snapshots[0], snapshots[1], impact)
-    return Comparison(chosen, sides[0], sides[1], reasons, impact, reach, uncertainties)
+        before, after, fetched.model, sides[0].figures, sides[1].figures, fetched.renames, with_causes
+    )
+    reach = reach_of(fetched.model, fetched.current, fetched.as_of, fetched.built, fetched.snapshots, impact)
+    return Comparison(
+        fetched.model, *sides, fetched.reasons, impact, reach, uncertainties_of(before, after, impact)
+    )
 
 
-def _side(ws: Workspace, revision: Revision, snapshot: Snapshot, model: str) -> Side:
+def _side(fetched: Fetched, which: int) -> Side:
+    revision, snapshot = fetched.revisions[which], fetched.snapshots[which]
     figures = None
-    if model in snapshot.models:
-        figures = with_holds_and_notes(ws, figures_of(snapshot, model), snapshot)
-    return Side(revision, snapshot, figures, hulls_at(ws.current(), revision, model))
+    if fetched.model in snapshot.models:
+        plain = figures_of(snapshot, fetched.model)
+        figures = with_holds_and_notes(plain, snapshot, fetched.current, fetched.checked[which])
+    return Side(revision, snapshot, figures, hulls_at(fetched.current, revision, fetched.model))
 
 
 def hulls_at(records: Snapshot, revision: Revision, model: str) -> tuple[str, ...]:
@@ -101,15 +137,19 @@ def hulls_at(records: Snapshot, revision: Revision, model: str) -> tuple[str, ..
         number
         for number, hull in sorted(records.hulls.items())
         if hull.model == model
-        and any(p.revision == revision.label or p.commit == revision.commit for p in hull.part)
+        and any(
+            p.revision == revision.label or p.commit == revision.commit for p in records.hull_parts(number)
+        )
     )
 
 
-def _renames(ws: Workspace, before: Side, after: Side, model: str) -> dict[str, str]:
+def _renames(
+    ws: Workspace, before: Revision, after: Revision, snapshots: tuple[Snapshot, Snapshot], model: str
+) -> dict[str, str]:
     """Zones that git takes for renamed, new name → old name; asked only where names differ on both sides."""
-    old, new = before.zones().keys(), after.zones().keys()
-    if not old - new or not new - old or before.revision.commit is None or after.revision.commit is None:
+    old, new = (snapshot.zones_of(model).keys() for snapshot in snapshots)
+    if not old - new or not new - old or before.commit is None or after.commit is None:
         return {}
-    paths = renamed(ws.repo, before.revision.commit, after.revision.commit, f"models/{model}")
+    paths = renamed(ws.repo, before.commit, after.commit, f"models/{model}")
     names = {zone_at(n, model): zone_at(o, model) for n, o in paths.items()}
     return {n: o for n, o in names.items() if n in new and o in old}

@@ -133,10 +133,29 @@ def _eased(name: str, old: Required, new: Required | None) -> Iterator[Concern]:
             yield Concern("eased", name, key, f"required {key} was eased from {limit:g} to {now:g}")
 
 
-def with_holds_and_notes(ws: Workspace, figures: ModelFigures, snapshot: Snapshot) -> ModelFigures:
+Checked = Mapping[str, Snapshot | None]  # by the label that a check names; None where it is not to be found
+
+
+def checked_states(ws: Workspace, snapshot: Snapshot, model: str) -> Checked:
+    """The revisions that the scantling checks of a model name."""
+    required = [zone.required for zone in snapshot.zones_of(model).values()]
+    named = {one.checked_at for one in required if one is not None and one.checked_at}
+    return {label: _state_at(ws, label, model) for label in sorted(named)}
+
+
+def _state_at(ws: Workspace, label: str, model: str) -> Snapshot | None:
+    try:
+        return ws.read(ws.revision(label, model)).snapshot
+    except CallError:
+        return None
+
+
+def with_holds_and_notes(
+    figures: ModelFigures, snapshot: Snapshot, current: Snapshot, checked: Checked
+) -> ModelFigures:
     """The figures with the holds of today and a note where a zone changed since its scantling check."""
-    holds = holds_by_zone(ws.current(), figures.model)
-    notes = scantling_notes(ws, snapshot, figures.model)
+    holds = holds_by_zone(current, figures.model)
+    notes = scantling_notes(snapshot, figures.model, checked)
     zones = tuple(
         replace(
             z,
@@ -148,21 +167,20 @@ def with_holds_and_notes(ws: Workspace, figures: ModelFigures, snapshot: Snapsho
     return replace(figures, zones=zones)
 
 
-def scantling_notes(ws: Workspace, snapshot: Snapshot, model: str) -> dict[str, tuple[str, ...]]:
+def scantling_notes(snapshot: Snapshot, model: str, checked: Checked) -> dict[str, tuple[str, ...]]:
     """Per zone: `changed since the scantling check at r3 (layup, span)`, or that the check is not found."""
     return {
         name: (note,)
         for name, zone in snapshot.models[model].zones.items()
         if zone.required and zone.required.checked_at
-        for note in [_note(ws, snapshot, model, name, zone, zone.required.checked_at)]
+        for note in [_note(checked, snapshot, model, name, zone, zone.required.checked_at)]
         if note
     }
 
 
-def _note(ws: Workspace, snapshot: Snapshot, model: str, name: str, zone: Zone, label: str) -> str | None:
-    try:
-        checked = ws.read(ws.revision(label, model)).snapshot
-    except CallError:
+def _note(states: Checked, snapshot: Snapshot, model: str, name: str, zone: Zone, label: str) -> str | None:
+    checked = states.get(label)
+    if checked is None:
         return f"the scantling check names {label}, which is not to be found"
     there = checked.zones_of(model)
     then = there.get(name_in(name, snapshot.zones_of(model), there) or "")

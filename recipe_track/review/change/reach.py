@@ -1,6 +1,6 @@
 """How far a change reaches: hulls with and without it, what stands open where it touches, who else is met."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Literal
@@ -14,7 +14,7 @@ from recipe_track.impact.materials import (
     material_reach,
     touched_zones,
 )
-from recipe_track.recipe.craft import HullPart
+from recipe_track.recipe.hulls import HullPart
 from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.snapshot import Snapshot
@@ -69,21 +69,34 @@ class ChangeReach:
         return tuple(part for part in self.hulls if part.status == "in-build")
 
 
+def sides_of_parts(
+    ws: Workspace, current: Snapshot, model: str, ends: tuple[Revision, Revision]
+) -> Mapping[tuple[str, str], BuiltSide]:
+    """On which side of a change each part of each hull was released, by hull and part."""
+    side_of = partial(_side, Effectivity(ws, current), ends)
+    return {
+        (number, part.part): side_of(part)
+        for number, hull in sorted(current.hulls.items())
+        if hull.model == model
+        for part in current.hull_parts(number)
+    }
+
+
 def reach_of(
-    ws: Workspace,
     model: str,
-    ends: tuple[Revision, Revision],
+    current: Snapshot,
+    as_of: Revision | None,
+    built: Mapping[tuple[str, str], BuiltSide],
     sides: tuple[Snapshot, Snapshot],
     impact: Impact,
 ) -> ChangeReach:
     """The reach of the change between two revisions, by the hulls and records on main today."""
-    current = ws.current()
     parts = laid_otherwise(impact)
     zones = touched_zones(impact)
     return ChangeReach(
-        ws.revision_of(ws.tip(), model) if ws.refs.main else None,
+        as_of,
         tuple(sorted(parts)),
-        tuple(_reached(ws, current, model, parts, ends)),
+        tuple(_reached(current, parts, built)),
         tuple(_open(current, model, zones)),
         tuple(hold for hold in holds(current) if _concerns(current, hold.record, model, zones)),
         material_reach(sides[1], changed_materials(*sides)),
@@ -107,13 +120,13 @@ def _laid_otherwise(zone: ZoneImpact) -> bool:
 
 
 def _reached(
-    ws: Workspace, current: Snapshot, model: str, parts: frozenset[str], ends: tuple[Revision, Revision]
+    current: Snapshot, parts: frozenset[str], built: Mapping[tuple[str, str], BuiltSide]
 ) -> Iterator[ReachedPart]:
-    side_of = partial(_side, Effectivity(ws, current), ends)
-    for number, hull in sorted(current.hulls.items()):
-        for part in hull.part if hull.model == model else ():
-            if part.part in parts:
-                yield ReachedPart(number, hull.status, part.part, part.revision, part.state, side_of(part))
+    for (number, name), side in built.items():
+        state = current.hull_state(number)
+        part = state.part(name)
+        if part is not None and name in parts:
+            yield ReachedPart(number, state.state, name, part.revision, part.state, side)
 
 
 def _side(effectivity: Effectivity, ends: tuple[Revision, Revision], part: HullPart) -> BuiltSide:

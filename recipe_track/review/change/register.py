@@ -1,25 +1,28 @@
 """The register of changes: open proposals and decided ones, each with its state, release and proof."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from recipe_track.errors import CallError, Refused
 from recipe_track.figures.materials import NotComputable
+from recipe_track.history.ancestry import ancestry
 from recipe_track.history.merges import merge_preview
 from recipe_track.history.objects import differing
 from recipe_track.history.refs import ChangeBranch, is_ancestor, merge_base
-from recipe_track.recipe.paths import record_at, record_path
+from recipe_track.recipe.paths import record_path
 from recipe_track.recipe.records import Change, Decision, Expected, Verification
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import ChangeState, change_state
-from recipe_track.review.authority import NOT_PROVEN, parent_of, proof_words, signatures
+from recipe_track.review.authority import NOT_PROVEN, proof_words
 from recipe_track.review.change.expected import departures, expected_of
 from recipe_track.review.change.minima import Concern, concerns
 from recipe_track.review.choosing import named
 from recipe_track.review.hull.effectivity import Effectivity
 from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
+from recipe_track.trail.edits import is_governed
 from recipe_track.workspace import Revision, Workspace
 from recipe_track.workspace.assembly import Reading
 
@@ -31,12 +34,19 @@ def read_tree(ws: Workspace, tree: str) -> Reading:
 
 @dataclass(frozen=True, slots=True)
 class OpenProposal:
-    """A proposed change: its record, its branch, and the files it edits."""
+    """A proposed change: its record, its branch, and the files it edits.
+
+    `blob` is that of the record; `altered` are paths where the branch is not what the record says;
+    `superseded_by` is the change that was proposed in its place.
+    """
 
     id: str
     change: Change
     branch: ChangeBranch
     paths: tuple[str, ...]
+    blob: str = ""
+    altered: tuple[str, ...] = ()
+    superseded_by: str | None = None
 
     @property
     def path(self) -> str:
@@ -48,8 +58,10 @@ def open_proposals(ws: Workspace, snapshot: Snapshot) -> tuple[OpenProposal, ...
     """Every open proposal by id; a branch without a readable change record is none."""
     branches = sorted(open_branches(ws, snapshot), key=lambda b: (b.id, b.remote or "", b.ref))
     chosen = [_latest(ws, list(group)) for _, group in groupby(branches, key=lambda b: b.id)]
-    proposals = (_proposal(ws, branch) for branch in chosen)
-    return tuple(proposal for proposal in proposals if proposal is not None)
+    found = [proposal for branch in chosen if (proposal := _proposal(ws, branch)) is not None]
+    later = {one.change.replaces: one.id for one in found}
+    later |= {name: others[-1] for name, others in snapshot.records.replaced_by.items()}
+    return tuple(replace(proposal, superseded_by=later.get(proposal.id)) for proposal in found)
 
 
 def open_branches(ws: Workspace, snapshot: Snapshot) -> tuple[ChangeBranch, ...]:
@@ -72,19 +84,38 @@ def _proposal(ws: Workspace, branch: ChangeBranch) -> OpenProposal | None:
         return None
     base = merge_base(ws.repo, ws.tip(), branch.commit)
     paths = tuple(edit.path for edit in differing(ws.repo, base, branch.commit))
-    return OpenProposal(branch.id, change, branch, paths)
+    blob = ws.files_at(branch.commit).get(record_path(branch.id, change.on), "")
+    return OpenProposal(branch.id, change, branch, paths, blob, _altered(ws, branch, change))
+
+
+def _altered(ws: Workspace, branch: ChangeBranch, change: Change) -> tuple[str, ...]:
+    """The paths where the commits of a branch did otherwise than its record says."""
+    own = ancestry(ws.repo, branch.commit, since=(ws.tip(),))
+    did = Counter((t.path, t.before, t.after) for c in own for t in c.touches if is_governed(t.path))
+    said = Counter((edit.path, edit.before, edit.after) for edit in change.edit)
+    return tuple(dict.fromkeys(path for path, _, _ in ((did - said) + (said - did))))
 
 
 def proposal_named(ws: Workspace, snapshot: Snapshot, change_id: str) -> OpenProposal:
     """The open proposal of that id; one that was decided is refused, an unknown one with the nearest id."""
     change_id = change_id.upper()
     if change_id in snapshot.records:
-        raise Refused(f"{change_id} is on main already, so it was decided", f"see `change show {change_id}`")
+        raise Refused(f"{change_id} is on main already, and decided", f"see `change show {change_id}`")
     known = {proposal.id: proposal for proposal in open_proposals(ws, snapshot)}
     if change_id not in known:
         hint = nearest(change_id, known) or "fetch, if someone else proposed it"
         raise CallError(f"there is no proposal {change_id}", hint)
     return known[change_id]
+
+
+def undecided_on_main(ws: Workspace, snapshot: Snapshot, change_id: str) -> Change | None:
+    """A change whose record is on main and that nobody has decided yet, or nobody who might."""
+    name = change_id.upper()
+    change, records = snapshot.records.get(name), snapshot.records
+    approvals = [i for i, d in records.decisions_about(name) if d.decision == "approved"]
+    approved = records.last_decision(name) == "approved" and any(map(ws.trail.is_sound, approvals))
+    decided = approved or records.last_decision(name) == "rejected"
+    return change if isinstance(change, Change) and not decided else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,9 +149,10 @@ class ChangeShown:
 
 def change_rows(ws: Workspace, snapshot: Snapshot) -> tuple[ChangeRow, ...]:
     """Every change, those that wait for a decision first, then the newest."""
-    landed = changes_on_main(ws.repo, ws.commits)
+    landed = changes_on_main(ws)
     releases = first_releases(ws, landed, snapshot)
-    on_main = [_row(snapshot, i, change, landed, releases) for i, change in snapshot.records.of_kind(Change)]
+    changes = snapshot.records.all_of(Change)
+    on_main = [_row(snapshot, name, change, landed, releases) for name, change in changes.items()]
     waiting = [_waiting(proposal) for proposal in open_proposals(ws, snapshot)]
     rows = sorted((*on_main, *waiting), key=lambda row: (row.change.on, row.id), reverse=True)
     return tuple(sorted(rows, key=lambda row: row.state != "proposed"))
@@ -140,69 +172,73 @@ def _row(
 
 def _waiting(proposal: OpenProposal) -> ChangeRow:
     branch = proposal.branch.ref.removeprefix("refs/").removeprefix("heads/")
-    return ChangeRow(proposal.id, proposal.change, "proposed", branch, None, None, (), ())
+    state: ChangeState = "superseded" if proposal.superseded_by else "proposed"
+    return ChangeRow(proposal.id, proposal.change, state, branch, None, None, (), ())
 
 
 def first_releases(ws: Workspace, landed: Mapping[str, ChangeOnMain], snapshot: Snapshot) -> dict[str, str]:
-    """Change → the first release on main that contains it."""
-    age = {commit.id: n for n, commit in enumerate(reversed(ws.commits))}
-    releases: dict[str, str] = {}
-    for change_id, change_on_main in landed.items():
+    """Change → the first release that contains all its edits."""
+    first: dict[str, str] = {}
+    for change_id in landed:
         change = snapshot.records.get(change_id)
-        if not isinstance(change, Change):
+        if not isinstance(change, Change) or change.model is None:
             continue
-        later = [
-            (age[release.commit], release.n)
-            for release in ws.labels(change.model).releases
-            if release.commit in age and age[release.commit] >= age[change_on_main.commit.id]
-        ]
-        if later:
-            releases[change_id] = f"r{min(later)[1]}"
-    return releases
+        releases = ws.labels(change.model).releases
+        label = next((r.label for r in releases if r.on_main and ws.trail.holds(r.commit, change_id)), None)
+        if label is not None:
+            first[change_id] = label
+    return first
 
 
 def change_shown(ws: Workspace, snapshot: Snapshot, change_id: str) -> ChangeShown:
     """One change with its impact computed again, by what is on main today or when it landed."""
     rows = {row.id: row for row in change_rows(ws, snapshot)}
-    row = named("change", change_id.upper(), rows)
+    return _shown(ws, snapshot, named("change", change_id.upper(), rows))
+
+
+def changes_shown(ws: Workspace, snapshot: Snapshot, ids: Iterable[str]) -> dict[str, ChangeShown]:
+    """Those of the changes that are on record, each with its impact computed again."""
+    wanted = set(ids)
+    return {row.id: _shown(ws, snapshot, row) for row in change_rows(ws, snapshot) if row.id in wanted}
+
+
+def _shown(ws: Workspace, snapshot: Snapshot, row: ChangeRow) -> ChangeShown:
     try:
         sides, trouble = _sides(ws, snapshot, row), None
     except Refused as refused:
         sides, trouble = None, refused.message
     now: Expected | None = None
-    broken: tuple[Concern, ...] = ()
-    if sides is not None:
+    found: tuple[Concern, ...] = ()
+    model = row.change.model
+    if sides is not None and model is not None:
         try:
-            now = expected_of(*sides, row.change.model)
-            broken = concerns(*sides, row.change.model)
+            now = expected_of(*sides, model)
+            found = concerns(*sides, model)
         except NotComputable as missing:
             trouble = str(missing)
     then = row.change.expected
     difference = departures(then, now) if then and now else ()
-    hulls = Effectivity(ws, snapshot).hulls_with(row.landed, row.change.model) if row.landed else ()
+    hulls = Effectivity(ws, snapshot).hulls_with(row.landed, model) if row.landed and model else ()
     currency = snapshot.prices.currency if snapshot.prices else None
-    return ChangeShown(row, then, now, difference, broken, hulls, _proof(ws, row), currency, trouble)
+    return ChangeShown(row, then, now, difference, found, hulls, _proof(ws, row), currency, trouble)
 
 
 def _proof(ws: Workspace, row: ChangeRow) -> str | None:
-    """Whether the commit that decided on a change proves who made it."""
+    """Whether the decision on a change proves who made it."""
     if not row.decisions:
         return None
-    wanted = row.decisions[-1][0]
-    commit = next((c for c in ws.commits if any(record_at(f.path) == wanted for f in c.changes)), None)
-    if commit is None:
-        return NOT_PROVEN
-    return proof_words(signatures(ws, {commit.id: parent_of(commit)}).get(commit.id))
+    name = row.decisions[-1][0]
+    return proof_words(ws.trail.signature_of(name)) if name in ws.trail.origin_of else NOT_PROVEN
 
 
 def _sides(ws: Workspace, snapshot: Snapshot, row: ChangeRow) -> tuple[Snapshot, Snapshot] | None:
     """What a change started from and led to; an open one is merged with main of today."""
     if row.landed is not None:
-        source = row.landed.source
-        if not source.parents:
+        first, last = row.landed.first, row.landed.last
+        if not first.parents:
             return None
-        before = ws.read(ws.revision_of(source.parents[0], None)).snapshot
-        return before, ws.read(ws.revision_of(source.id, None)).snapshot
+        before = ws.read(ws.revision_of(first.parents[0], None)).snapshot
+        return before, ws.read(ws.revision_of(last.id, None)).snapshot
     if row.branch is None:
         return None
     proposal = next(p for p in open_proposals(ws, snapshot) if p.id == row.id)

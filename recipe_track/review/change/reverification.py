@@ -5,11 +5,11 @@ from dataclasses import dataclass
 
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.results import Requirement
-from recipe_track.history.log import Commit
+from recipe_track.history.ancestry import Ancestor
 from recipe_track.recipe.identity import names_of
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.change.minima import Concern, KnownCases, concerns, unmet
-from recipe_track.review.past.changes_on_main import change_ids, sources
+from recipe_track.review.past.changes_on_main import changes_in
 from recipe_track.workspace import Workspace
 
 
@@ -17,7 +17,7 @@ from recipe_track.workspace import Workspace
 class StepConcerns:
     """One revision, the changes it brought, what it does to the minima, and whether that was re-verified."""
 
-    commit: Commit
+    commit: Ancestor
     changes: tuple[str, ...]
     concerns: tuple[Concern, ...]
     reverified: bool
@@ -26,24 +26,23 @@ class StepConcerns:
 def step_concerns(ws: Workspace, snapshot: Snapshot, model: str, tip: str) -> Iterator[StepConcerns]:
     """What every revision up to a tip did to the required minima, oldest first, by the snapshot's records."""
     revisions = _revisions(ws, model, tip)
-    ws.prepare(commit.id for commit in revisions)
-    before: Snapshot | None = None
+    pairs = (name for commit in revisions for name in (*commit.parents[:1], commit.id))
+    readings = dict(ws.along(pairs))
     known: KnownCases = {}
     for commit in revisions:
-        after = ws.read(ws.revision_of(commit.id, model)).snapshot
-        listed = _concerns(before, after, model, known)
-        changes = tuple(i for source in sources(ws.repo, commit) for i in change_ids(source))
+        before = readings[commit.parents[0]].snapshot if commit.parents else None
+        after = readings[commit.id].snapshot
+        concerned = _concerns(before, after, model, known)
+        changes = changes_in(ws, commit.id)
         covered = any(_is_reverified(snapshot, change) for change in changes)
-        if listed:
-            yield StepConcerns(commit, changes, listed, covered)
-        before = after
+        if concerned:
+            yield StepConcerns(commit, changes, concerned, covered)
 
 
-def _revisions(ws: Workspace, model: str, tip: str) -> tuple[Commit, ...]:
+def _revisions(ws: Workspace, model: str, tip: str) -> tuple[Ancestor, ...]:
     """Revisions of a model at or before a commit of main, oldest first."""
-    ages = {commit.id: n for n, commit in enumerate(reversed(ws.commits))}
-    limit = ages.get(tip, len(ages))
-    return tuple(c for c in reversed(ws.labels(model).revisions) if ages[c.id] <= limit)
+    behind = ws.trail.behind(tip)
+    return tuple(commit for commit in reversed(ws.labels(model).revisions) if commit.id in behind)
 
 
 def _concerns(before: Snapshot | None, after: Snapshot, model: str, known: KnownCases) -> tuple[Concern, ...]:

@@ -5,18 +5,18 @@ from dataclasses import dataclass, replace
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
-from recipe_track.recipe.craft import Hull, HullPart
+from recipe_track.recipe.craft import Hull
+from recipe_track.recipe.hulls import HullPart, HullState
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.paths import part_of
-from recipe_track.recipe.records import Change, Deviation, HullActionKind
+from recipe_track.recipe.records import Deviation, HullActionKind, Step
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import Hold, deviation_state, holds
+from recipe_track.recipe.states import Hold, deviation_state, holds_on_hull
 from recipe_track.review.choosing import hull_named
 from recipe_track.review.hull.deviated import BuiltZone, built_zones
-from recipe_track.review.hull.effectivity import Effectivity, hull_actions
+from recipe_track.review.hull.effectivity import Effectivity, hull_actions, lacking_changes
 from recipe_track.review.hull.overview import TrialRow, trial_rows
-from recipe_track.review.hull.zones import DeviationShown, part_snapshot
-from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
+from recipe_track.review.hull.zones import DeviationShown, deviation_rows, part_snapshot
 from recipe_track.workspace import Workspace
 
 
@@ -39,8 +39,18 @@ class Lacking:
     title: str
     reason: str
     part: str
+    state: str
     label: str | None
     action: HullActionKind | None
+
+
+@dataclass(frozen=True, slots=True)
+class StepShown:
+    """One step of a part, or with no part of the whole hull."""
+
+    id: str
+    step: Step
+    part: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +74,10 @@ class HullRecord:
 
     number: str
     hull: Hull
+    state: HullState
     parts: tuple[PartShown, ...]
+    steps: tuple[StepShown, ...]
+    deviations: tuple[DeviationShown, ...]
     observations: tuple[TrialRow, ...]
     holds: tuple[Hold, ...]
     lacking: tuple[Lacking, ...]
@@ -72,13 +85,21 @@ class HullRecord:
 
 def hull_record(ws: Workspace, snapshot: Snapshot, number: str) -> HullRecord:
     """The as-built record of a hull."""
+    hull_named(snapshot, number)
+    number = snapshot.records.number_of(number)
     hull = hull_named(snapshot, number)
     return HullRecord(
-        number, hull, built_parts(ws, snapshot, number),
-        trial_rows(snapshot, hull=number),
-        tuple(hold for hold in holds(snapshot) if hold.hull == number),
-        tuple(_lacking(ws, snapshot, number, hull)),
+        number, hull, snapshot.hull_state(number), built_parts(ws, snapshot, number),
+        tuple(_steps(snapshot, number)), deviation_rows(snapshot, number), trial_rows(snapshot, hull=number),
+        holds_on_hull(snapshot, number), tuple(_lacking(ws, snapshot, number, hull)),
     )  # fmt: skip
+
+
+def _steps(snapshot: Snapshot, number: str) -> Iterator[StepShown]:
+    """The steps of the whole hull, then of each part, in the order in which they came."""
+    for part in (None, *(part.part for part in snapshot.hull_parts(number))):
+        for name, step in snapshot.records.steps_of(number, part):
+            yield StepShown(name, step, part)
 
 
 def built_parts(
@@ -87,8 +108,8 @@ def built_parts(
     """The parts of a hull with their zones as built; without panels where only masses are asked for."""
     hull = snapshot.hulls[number]
     deviations = _deviations(snapshot, number)
-    held = [hold for hold in holds(snapshot) if hold.hull == number]
-    return tuple(_part(ws, hull, part, deviations, held, with_panels) for part in hull.part)
+    held = holds_on_hull(snapshot, number)
+    return tuple(_part(ws, hull, part, deviations, held, with_panels) for part in snapshot.hull_parts(number))
 
 
 def _deviations(snapshot: Snapshot, number: str) -> dict[str, list[DeviationShown]]:
@@ -111,8 +132,8 @@ def _part(
     cases = tuple(c for c in zone_cases(snapshot, tree) if part_of(c.name) == part.part)
     if not with_panels:
         cases = tuple(replace(c, zone=c.zone.model_copy(update={"panel": None})) for c in cases)
-    present = {name: [d.deviation for d in shown if _is_present(d)] for name, shown in deviations.items()}
-    built = built_zones(cases, present)
+    standing = {name: [d.deviation for d in found if _stands(d)] for name, found in deviations.items()}
+    built = built_zones(cases, standing)
     zones = [
         ZoneShown(
             case.name, case.zone, built[case.name], tuple(deviations.get(case.name, ())),
@@ -123,7 +144,7 @@ def _part(
     return PartShown(part, tag, tuple(zones), cases)
 
 
-def _is_present(shown: DeviationShown) -> bool:
+def _stands(shown: DeviationShown) -> bool:
     """A nonconformity is there until it is refused and put right; a permit is used once it is given."""
     if shown.deviation.type == "nonconformity":
         return shown.state != "refused"
@@ -131,23 +152,11 @@ def _is_present(shown: DeviationShown) -> bool:
 
 
 def _lacking(ws: Workspace, snapshot: Snapshot, number: str, hull: Hull) -> Iterator[Lacking]:
-    approved = snapshot.records.approved_changes
-    effectivity = Effectivity(ws, snapshot)
-    for change_id, landed in changes_on_main(ws.repo, ws.commits).items():
-        change = approved.get(change_id)
-        if change is None or change.model != hull.model:
-            continue
-        for part in hull.part:
-            if effectivity.touches(landed, hull.model, part) and not effectivity.contains(
-                part.commit, landed.commit.id
-            ):
-                yield _lack(ws, snapshot, number, hull, part, change_id, change, landed)
-
-
-def _lack(
-    ws: Workspace, snapshot: Snapshot, number: str, hull: Hull, part: HullPart, change_id: str,
-    change: Change, landed: ChangeOnMain,
-) -> Lacking:  # fmt: skip
-    action = hull_actions(snapshot, change_id).get((number, part.part))
-    label = ws.labels(hull.model).of(landed.commit.id)
-    return Lacking(change_id, change.title, change.reason, part.part, label, action)
+    fleet = Effectivity(ws, snapshot)
+    labels = ws.labels(hull.model)
+    for part in snapshot.hull_parts(number):
+        for change_id in lacking_changes(fleet, snapshot, hull.model, part):
+            change = snapshot.records.approved_changes[change_id]
+            action = hull_actions(snapshot, change_id).get((number, part.part))
+            label = labels.of(fleet.landed[change_id].last.id)
+            yield Lacking(change_id, change.title, change.reason, part.part, part.state, label, action)

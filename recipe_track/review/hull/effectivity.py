@@ -1,18 +1,18 @@
 """Which hull has which change: by the release each part names, and by the hull actions decided since."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from recipe_track.history.objects import has_commit
 from recipe_track.history.refs import is_ancestor
 from recipe_track.impact.materials import materials_used
-from recipe_track.recipe.craft import HullPart
+from recipe_track.recipe.hulls import HullPart
 from recipe_track.recipe.paths import file_at
 from recipe_track.recipe.records import HullActionKind
 from recipe_track.recipe.snapshot import PartTree, Snapshot
 from recipe_track.review.hull.zones import part_snapshot
-from recipe_track.review.past.changes_on_main import ChangeOnMain
+from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
 from recipe_track.workspace import Workspace
 
 
@@ -33,31 +33,41 @@ class Effectivity:
         self._used: dict[tuple[str, str], frozenset[str] | None] = {}
 
     @cached_property
-    def _ages(self) -> dict[str, int]:
-        return {commit.id: n for n, commit in enumerate(reversed(self._ws.commits))}
+    def landed(self) -> Mapping[str, ChangeOnMain]:
+        """Where every change arrived on main."""
+        return changes_on_main(self._ws)
 
-    def parts_with(self, landed: ChangeOnMain, model: str) -> Iterator[EffectivePart]:
-        """Parts of hulls whose release contains a change that touches them."""
+    def carriers(self, landing: ChangeOnMain, model: str) -> Iterator[EffectivePart]:
+        """Parts of hulls with a change that touches them: by their release, or carried out on them since."""
         for number, hull in sorted(self._snapshot.hulls.items()):
-            for part in hull.part if hull.model == model else ():
-                if self.contains(part.commit, landed.commit.id) and self.touches(landed, model, part):
+            for part in self._snapshot.hull_parts(number) if hull.model == model else ():
+                if self.has(part, landing.change) and self.touches(landing, model, part):
                     yield EffectivePart(number, part)
 
-    def hulls_with(self, landed: ChangeOnMain, model: str) -> tuple[str, ...]:
+    def hulls_with(self, landing: ChangeOnMain, model: str) -> tuple[str, ...]:
         """Hulls with a part that is laid or planned to a release that contains a change."""
-        return tuple(dict.fromkeys(built.hull for built in self.parts_with(landed, model)))
+        return tuple(dict.fromkeys(carrier.hull for carrier in self.carriers(landing, model)))
+
+    def has(self, part: HullPart, change: str) -> bool:
+        """Whether a part has a change: its release contains it, or it was carried out on the built part."""
+        return change in part.done or self._ws.trail.holds(part.commit, change)
+
+    def behind(self, commit: str) -> frozenset[str]:
+        """A commit of main and all that it contains."""
+        return self._ws.trail.behind(commit)
 
     def contains(self, later: str, commit: str) -> bool:
         """Whether a commit is contained in another; False where this clone does not have the other."""
-        if later in self._ages and commit in self._ages:
-            return self._ages[commit] <= self._ages[later]
+        behind = self._ws.trail.behind(later)
+        if behind:
+            return commit in behind
         return has_commit(self._ws.repo, later) and is_ancestor(self._ws.repo, commit, later)
 
-    def touches(self, landed: ChangeOnMain, model: str, part: HullPart) -> bool:
+    def touches(self, landing: ChangeOnMain, model: str, part: HullPart) -> bool:
         """Whether a change reaches the laminate of a part: its files, or a material that it uses."""
-        if any(path.startswith(f"models/{model}/{part.part}/") for path in landed.paths):
+        if any(path.startswith(f"models/{model}/{part.part}/") for path in landing.paths):
             return True
-        files = [file for path in landed.paths if (file := file_at(path))]
+        files = [file for path in landing.paths if (file := file_at(path))]
         materials = {file.id for file in files if file.kind == "material"}
         if not materials:
             return False
@@ -70,11 +80,11 @@ class Effectivity:
             snapshot = part_snapshot(self._ws, model, part)
             tree = snapshot.models.get(model) if snapshot else None
             built = tree.parts.get(part.part) if tree else None
-            self._used[key] = _materials_of(built, snapshot) if built and snapshot else None
+            self._used[key] = materials_of(built, snapshot) if built and snapshot else None
         return self._used[key]
 
 
-def _materials_of(part: PartTree, snapshot: Snapshot) -> frozenset[str]:
+def materials_of(part: PartTree, snapshot: Snapshot) -> frozenset[str]:
     """Every material a part is made of, the fibres in its fabrics among them."""
     zones = (materials_used(zone, part.part, snapshot.materials) for zone in part.zones.values())
     return frozenset({part.part.resin}).union(*zones)
@@ -89,4 +99,15 @@ def hull_actions(snapshot: Snapshot, change: str) -> dict[tuple[str, str], HullA
     }
 
 
-STARTED = ("in-mould", "demoulded", "fitted")
+def lacking_changes(
+    fleet: Effectivity, snapshot: Snapshot, model: str, part: HullPart, within: str | None = None
+) -> tuple[str, ...]:
+    """Approved changes that touch a part and that it lacks: those of a later release, or all on main."""
+    return tuple(
+        change
+        for change, landing in fleet.landed.items()
+        if change in snapshot.records.approved_changes
+        and fleet.touches(landing, model, part)
+        and not fleet.has(part, change)
+        and (within is None or landing.copies & fleet.behind(within))
+    )

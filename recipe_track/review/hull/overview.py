@@ -4,11 +4,13 @@ from collections import Counter
 from dataclasses import dataclass
 
 from recipe_track.recipe.craft import Hull
+from recipe_track.recipe.hulls import HullState
 from recipe_track.recipe.records import Decision, Deviation, Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import (
     TrialState,
     holds,
+    holds_on_hull,
     open_trials,
     trial_state,
 )
@@ -22,6 +24,7 @@ class HullRow:
 
     number: str
     hull: Hull
+    state: HullState
     observations: int
     open_observations: int
     deviations: int
@@ -32,13 +35,13 @@ def hull_rows(snapshot: Snapshot, model: str | None = None) -> tuple[HullRow, ..
     """Every hull, or those of one model, by number."""
     if model is not None:
         one_of("model", model, snapshot.models)
-    still_open = Counter(trial.hull for _, trial in open_trials(snapshot.records))
-    held = holds(snapshot)
+    still_open = Counter(snapshot.records.number_of(trial.hull) for _, trial in open_trials(snapshot.records))
     return tuple(
         HullRow(
-            number, hull, len(snapshot.records.on_hull(Trial, number)), still_open[number],
+            number, hull, snapshot.hull_state(number),
+            len(snapshot.records.on_hull(Trial, number)), still_open[snapshot.records.number_of(number)],
             len(snapshot.records.on_hull(Deviation, number)),
-            tuple(hold.record for hold in held if hold.hull == number),
+            tuple(hold.record for hold in holds_on_hull(snapshot, number)),
         )
         for number, hull in sorted(snapshot.hulls.items())
         if model in (None, hull.model)

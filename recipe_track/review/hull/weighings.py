@@ -2,8 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 
 from recipe_track.figures.craft import masses_at
+from recipe_track.figures.uncertainty import standard_deviations, summed, zone_effects
 from recipe_track.recipe.records import Weighing
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.hull.as_built import PartShown, built_parts
@@ -39,8 +41,13 @@ class Weighed:
 
 def weighed(ws: Workspace, snapshot: Snapshot, number: str) -> tuple[Weighed, ...]:
     """Every weighing of a hull, oldest first."""
+    number = snapshot.records.number_of(number)
     model = snapshot.hulls[number].model
-    listed = [(i, w) for i, w in snapshot.records.of_kind(Weighing) if _is_of(snapshot, w, model)]
+    listed = [
+        (i, w.model_copy(update={"hull": snapshot.records.number_of(w.hull)}))
+        for i, w in snapshot.records.of_kind(Weighing)
+        if _is_of(snapshot, w, model)
+    ]
     parts = {hull: built_parts(ws, snapshot, hull, with_panels=False) for hull in {w.hull for _, w in listed}}
     percents = {i: _percent(w, computed_mass(snapshot, parts[w.hull], w, model)) for i, w in listed}
     return tuple(
@@ -64,6 +71,15 @@ def computed_mass(
     known = [mass for mass in masses if mass is not None]
     other = sum(mass for mass, _ in masses_at(tree.model.mass, 0.0))
     return sum(known) + other if len(known) == len(masses) else None
+
+
+def computed_deviation(parts: Sequence[PartShown], weighing: Weighing) -> float:
+    """Standard uncertainty of weighed less computed, by the scales and the tolerances of materials [kg]."""
+    weighed_parts = [part for part in parts if weighing.part in ("craft", part.part.part)]
+    cases = [case for part in weighed_parts for case in part.cases]
+    effects = summed(zone_effects(cases)) if cases else {}
+    computed = standard_deviations(effects).get("mass_kg") or 0.0
+    return hypot(computed, weighing.uncertainty_kg or 0.0)
 
 
 def _weighed_part(parts: Sequence[PartShown], weighing: Weighing) -> PartShown | None:

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from recipe_track.errors import CallError
 from recipe_track.history.objects import has_commit
-from recipe_track.recipe.craft import Hull, HullPart
+from recipe_track.recipe.craft import Hull
+from recipe_track.recipe.hulls import HullPart
 from recipe_track.recipe.identity import names_now
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.paths import part_of
@@ -28,9 +29,10 @@ def state_in_words(deviation: Deviation, state: DeviationState) -> str:
     return f"{KINDS_IN_WORDS[deviation.type]}, {ending}"
 
 
-def built_zone(ws: Workspace, snapshot: Snapshot, hull: Hull, name: str) -> Zone | None:
+def built_zone(ws: Workspace, snapshot: Snapshot, number: str, name: str) -> Zone | None:
     """A zone as the release of its part on this hull has it, else as main has it."""
-    part = hull.part_named(part_of(name))
+    hull = snapshot.hulls[number]
+    part = snapshot.hull_state(number).part(part_of(name))
     tree = part_tree(ws, hull, part) if part else None
     if tree is None:
         return snapshot.zones_of(hull.model).get(name)
@@ -60,25 +62,26 @@ def part_tree(ws: Workspace, hull: Hull, part: HullPart) -> PartTree | None:
     return tree.parts.get(part.part) if tree else None
 
 
-def zones_of_hull(ws: Workspace, current: Snapshot, hull: Hull) -> tuple[str, ...]:
+def zones_of_hull(ws: Workspace, current: Snapshot, number: str) -> tuple[str, ...]:
     """Zones of the hull's part releases; main's where a part cannot be read or none is listed."""
-    return tuple(sorted(set(_zones(ws, current, hull))))
+    return tuple(sorted(set(_zones(ws, current, number))))
 
 
-def _zones(ws: Workspace, current: Snapshot, hull: Hull) -> Iterator[str]:
+def _zones(ws: Workspace, current: Snapshot, number: str) -> Iterator[str]:
+    hull, parts = current.hulls[number], current.hull_parts(number)
     tree = current.models.get(hull.model)
     now = tree.parts if tree else {}
-    for part in hull.part:
+    for part in parts:
         built = part_tree(ws, hull, part) or now.get(part.part)
         if built is not None:
             yield from (f"{part.part}/{zone}" for zone in built.zones)
-    if not hull.part and tree is not None:
+    if not parts and tree is not None:
         yield from tree.zones
 
 
-def require_zone(ws: Workspace, current: Snapshot, number: str, hull: Hull, zone: str) -> str:
+def require_zone(ws: Workspace, current: Snapshot, number: str, zone: str) -> str:
     """The zone's name, if the hull has it; refused with the nearest names of that hull."""
-    known = zones_of_hull(ws, current, hull)
+    known = zones_of_hull(ws, current, number)
     if zone not in known:
         hint = nearest(zone, known) or _nearest_by_zone(zone, known)
         raise CallError(f"hull {number} has no zone `{zone}`", hint)

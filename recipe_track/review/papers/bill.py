@@ -15,6 +15,7 @@ from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.quantities import COST, THICKNESS, Quantity, quantities_of
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
+from recipe_track.recipe.states import Hold, holds_of_part
 from recipe_track.workspace import Revision, Workspace
 
 ItemKey = tuple[str, str, float | None]
@@ -81,6 +82,7 @@ class Bill:
     against: Revision | None
     currency: str | None
     items: tuple[BillItem, ...]
+    holds: tuple[Hold, ...] = ()
 
     @property
     def total(self) -> Amount:
@@ -108,14 +110,15 @@ def bill_of(ws: Workspace, of: str, model: str | None, at: str | None, against: 
     _require_part(snapshot.models[chosen], part)
     items = _items(snapshot, chosen, part)
     currency = snapshot.prices.currency if snapshot.prices else None
+    held = holds_of_part(ws.current(), chosen, part)
     if against is None:
-        return Bill(of, chosen, part, revision, None, currency, _sorted(items.values()))
+        return Bill(of, chosen, part, revision, None, currency, _sorted(items.values()), held)
     earlier = ws.revision(against, chosen)
     old = ws.snapshot(earlier)
     known = _items(old, chosen, part) if chosen in old.models else {}
     same_money = old.prices is not None and old.prices.currency == currency
     compared = _compared(items, known, same_money)
-    return Bill(of, chosen, part, revision, earlier, currency, _sorted(compared))
+    return Bill(of, chosen, part, revision, earlier, currency, _sorted(compared), held)
 
 
 def _require_part(tree: ModelTree, part: str | None) -> None:

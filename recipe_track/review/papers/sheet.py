@@ -7,7 +7,8 @@ from recipe_track.errors import CallError
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
 from recipe_track.impact.materials import materials_used
-from recipe_track.recipe.craft import HullPart, Part
+from recipe_track.recipe.craft import Part
+from recipe_track.recipe.hulls import HullPart
 from recipe_track.recipe.identity import pair_zones
 from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
@@ -180,7 +181,7 @@ def previous_hull(
     """The hull before by its number, or the last one, with the recipe that its part was started to."""
     for number in sorted(current.hulls, key=_counted, reverse=True):
         known = current.hulls[number]
-        built = known.part_named(part)
+        built = current.hull_state(number).part(part)
         if known.model != model or built is None:
             continue
         if hull is not None and _counted(number) >= _counted(hull):

@@ -1,81 +1,69 @@
-"""Which commit of main brought which change, and what it touched."""
+"""Where the changes on record arrived on main, by the edits that decisions cover; trailers prove nothing."""
 
-import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from recipe_track.history.log import Commit, FileChange, merged
-from recipe_track.history.objects import RECIPE_EDITS
-from recipe_track.history.repository import Repository
-from recipe_track.recipe.fields import RECORD_ALPHABET
-from recipe_track.recipe.paths import file_at
-
-_CHANGE_ID = re.compile(rf"C-[{RECORD_ALPHABET}]{{6}}")
+from recipe_track.history.ancestry import Ancestor
+from recipe_track.trail import Landing as EditLanding
+from recipe_track.workspace import Workspace
+from recipe_track.workspace.trail import Trail
 
 
 @dataclass(frozen=True, slots=True)
 class ChangeOnMain:
-    """A change arriving on main: the first-parent commit, the commit that holds its edit, the paths."""
+    """A change arriving on main: the commits that hold its edits, one line of them, and what they touched.
+
+    `copies` are all commits that hold any of its edits, those on parallel lines among them.
+    """
 
     change: str
-    commit: Commit
-    source: Commit
+    commits: tuple[Ancestor, ...]
+    copies: frozenset[str]
     paths: frozenset[str]
+    edits: int
+
+    @property
+    def first(self) -> Ancestor:
+        """The first commit that holds any of it."""
+        return self.commits[0]
+
+    @property
+    def last(self) -> Ancestor:
+        """The commit with which all of it is there."""
+        return self.commits[-1]
 
 
-def changes_on_main(repo: Repository, commits: Sequence[Commit]) -> dict[str, ChangeOnMain]:
-    """Every change that commits of main brought; commits newest first, as a walk gives them."""
-    brought: dict[str, ChangeOnMain] = {}
-    for commit in reversed(commits):
-        if not is_recipe_commit(commit):
-            continue
-        for source in sources(repo, commit):
-            for change in change_ids(source):
-                paths = edited_paths(source.changes)
-                brought.setdefault(change, ChangeOnMain(change, commit, source, frozenset(paths)))
-    return brought
+def changes_on_main(ws: Workspace) -> Mapping[str, ChangeOnMain]:
+    """Every change of which main holds an edit, by id, in the order in which they arrived."""
+    if ws.refs.main is None:
+        return {}
+    trail = ws.trail
+    edits = {change.id: len(change.edits) for change in trail.decided}
+    arrived = {change: _landing(trail, change, held, edits[change]) for change, held in _held(trail).items()}
+    order = {commit.id: n for n, commit in enumerate(trail.ancestors)}
+    return dict(sorted(arrived.items(), key=lambda item: order[item[1].first.id]))
 
 
-def sources(repo: Repository, commit: Commit) -> tuple[Commit, ...]:
-    """The commits that brought a step, oldest first: itself, or those that a merge of two lines joined."""
-    if len(commit.parents) < 2 or commit.trailer("Change"):  # an approval carries the trailer itself
-        return (commit,)
-    inner = [one for one in reversed(merged(repo, commit)) if is_recipe_commit(one)]
-    outermost: dict[tuple[str, ...], Commit] = {}
-    for one in inner:  # a proposal and the merge that approved it carry the same id: the later one counts
-        outermost[change_ids(one) or (one.id,)] = one
-    return tuple(outermost.values()) or (commit,)
+def _held(trail: Trail) -> Mapping[str, tuple[EditLanding, ...]]:
+    return {change: held for change, held in trail.verdict.landings.items() if held}
 
 
-def is_recipe_commit(commit: Commit) -> bool:
-    """Whether a commit changes the content of a recipe, not only its records."""
-    return bool(edited_paths(commit.changes))
+def _landing(trail: Trail, change: str, held: tuple[EditLanding, ...], edits: int) -> ChangeOnMain:
+    firsts: dict[int, EditLanding] = {}
+    for landing in held:  # parents first; a later one of the same edit is a copy on a parallel line
+        firsts.setdefault(landing.number, landing)
+    commits = dict.fromkeys(landing.commit for landing in held if landing in firsts.values())
+    return ChangeOnMain(
+        change,
+        tuple(trail.by_id[commit] for commit in commits),
+        frozenset(landing.commit for landing in held),
+        frozenset(landing.done.path for landing in held),
+        edits,
+    )
 
 
-def edited_paths(changes: Iterable[FileChange]) -> set[str]:
-    """The recipe files that changed in content or name."""
-    return {
-        path
-        for change in changes
-        if change.oid != change.old_oid or change.status == "R"
-        for path in change.paths
-        if path.split("/", 1)[0] in RECIPE_EDITS
-    }
-
-
-def change_ids(commit: Commit) -> tuple[str, ...]:
-    """The changes that a commit names in its trailers or whose records it adds, each once."""
-    return tuple(dict.fromkeys((*_named(commit), *_added(commit))))
-
-
-def _named(commit: Commit) -> Iterator[str]:
-    for value in commit.trailer("Change"):
-        yield from _CHANGE_ID.findall(value)
-
-
-def _added(commit: Commit) -> Iterator[str]:
-    """Not of a commit without parents: an import, or where a shallow clone ends, has the work of others."""
-    for change in commit.changes if commit.parents else ():
-        file = file_at(change.path) if change.status == "A" else None
-        if file and file.kind == "record" and file.id.startswith("C-"):
-            yield file.id
+def changes_in(ws: Workspace, commit: str) -> tuple[str, ...]:
+    """The changes whose edits a commit of main landed, or, of a merge of two lines, those it joined."""
+    verdict = ws.trail.verdict
+    landed = tuple(landing.change for landing in verdict.landed_by.get(commit, ()))
+    return tuple(dict.fromkeys(landed or verdict.joined_by.get(commit, ())))

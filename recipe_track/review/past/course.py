@@ -1,6 +1,6 @@
 """The course of a model or a zone through its revisions, and the revisions a person can choose from."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from recipe_track.errors import CallError, Problem
@@ -10,14 +10,17 @@ from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.plies import LayerPlies
 from recipe_track.figures.results import CraftTotals, ZoneFigures
 from recipe_track.figures.zone import zone_figures
-from recipe_track.history.log import Commit
+from recipe_track.history.ancestry import Ancestor
+from recipe_track.impact.materials import files_behind
 from recipe_track.recipe.identity import names_through
-from recipe_track.recipe.paths import record_at, zone_at
-from recipe_track.recipe.records import Change, Decision
+from recipe_track.recipe.paths import PRICES_PATH, material_path, zone_at
+from recipe_track.recipe.records import Change
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.recipe.states import Hold, holds_of_zone
 from recipe_track.review.change.register import open_proposals
-from recipe_track.workspace import WORKING, Revision, Workspace
+from recipe_track.review.past.changes_on_main import changes_in
+from recipe_track.workspace import WORKING, Reading, Revision, Workspace
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +46,7 @@ def _working(ws: Workspace) -> Iterator[RevisionChoice]:
 
 def _proposals(ws: Workspace, model: str) -> Iterator[RevisionChoice]:
     for proposal in open_proposals(ws, ws.current()):
-        if proposal.change.model == model:
+        if proposal.change.model == model and proposal.superseded_by is None:
             words = f"proposed, not decided: {proposal.change.title}"
             on = proposal.change.on.isoformat()
             yield RevisionChoice(proposal.branch.ref, proposal.id, on, words)
@@ -58,8 +61,9 @@ def _revisions(ws: Workspace, model: str) -> Iterator[RevisionChoice]:
         yield RevisionChoice(commit.id, shown, commit.date, _reasons(ws, commit), is_release)
 
 
-def _reasons(ws: Workspace, commit: Commit) -> str:
-    return "; ".join(change.reason for change in changes_at(ws, commit))
+def _reasons(ws: Workspace, commit: Ancestor) -> str:
+    changes = changes_at(ws, commit)
+    return joins_words(changes) if is_join(ws, commit) else "; ".join(change.reason for change in changes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,17 +74,30 @@ class ChangeAt:
     reason: str
 
 
+def joins_words(changes: Iterable[ChangeAt]) -> str:
+    """`joins C-2M9XQ4, C-7K3QX2`: what a merge of two lines brought to the one it was made on."""
+    return f"joins {', '.join(change.change or change.reason for change in changes)}"
+
+
 @dataclass(frozen=True, slots=True)
 class CourseEntry:
-    """One revision; without figures where it cannot be read, and then with its problems."""
+    """One revision; without figures where it cannot be read, and then with its problems.
+
+    `joins` tells a merge of two lines, which landed nothing itself: its changes are those it brought over.
+    `base` is the commit of the entry it was made on, the first of a merge: deltas are against that. `drawn`
+    tells a revision that holds all older ones, so that a course can be drawn through it.
+    """
 
     revision: Revision
     author: str
+    joins: bool
     changes: tuple[ChangeAt, ...]
     zones: tuple[str, ...]
     point: CraftTotals | None
     zone_figures: ZoneFigures | None
     problems: tuple[Problem, ...]
+    base: str | None = None
+    drawn: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,29 +109,36 @@ class Course:
     currency: str | None
     entries: tuple[CourseEntry, ...]
     complete: bool
+    holds: tuple[Hold, ...] = ()
 
 
 def course_of(ws: Workspace, model: str | None, zone: str | None = None) -> Course:
     """The course of a model, or of one of its zones through all its names."""
     chosen = ws.only_model(model) or ws.model_of(model, ws.current())
     revisions = ws.labels(chosen).revisions
-    ws.prepare(commit.id for commit in revisions)
-    snapshots = [ws.read(ws.revision_of(commit.id, chosen)) for commit in revisions]
-    names = _names(zone, [s.snapshot for s in snapshots], chosen) if zone else frozenset()
-    entries = _entries(ws, chosen, names)
-    currency = snapshots[0].snapshot.prices.currency if snapshots and snapshots[0].snapshot.prices else None
-    return Course(chosen, zone, currency, entries, not ws.repo.shallow)
+    oldest_first = [commit.id for commit in reversed(revisions)]
+    readings = dict(ws.along(oldest_first))
+    newest_first = [readings[commit.id].snapshot for commit in revisions]
+    names = _names(zone, newest_first, chosen) if zone else frozenset()
+    entries = _entries(ws, chosen, names, readings)
+    currency = newest_first[0].prices.currency if newest_first and newest_first[0].prices else None
+    held = holds_of_zone(ws.current(), chosen, zone) if zone else ()
+    return Course(chosen, zone, currency, entries, not ws.repo.shallow, held)
 
 
-def _entries(ws: Workspace, model: str, names: frozenset[str]) -> tuple[CourseEntry, ...]:
+def _entries(
+    ws: Workspace, model: str, names: frozenset[str], readings: Mapping[str, Reading]
+) -> tuple[CourseEntry, ...]:
     known: dict[object, LayerPlies] = {}
     cases: dict[str, ZoneCase] = {}
     entries: list[CourseEntry] = []
-    for commit in ws.labels(model).revisions:
+    revisions = ws.labels(model).revisions
+    for commit, older in zip(revisions, (*revisions[1:], None), strict=True):
         touched = zones_touched(commit, model)
-        if names and not names.intersection(touched):
+        reading = readings[commit.id]
+        before = readings[older.id] if older is not None else reading
+        if names and not names.intersection(touched) and not _reached(commit, reading, before, model, names):
             continue
-        reading = ws.read(ws.revision_of(commit.id, model))
         problems = reading.problems
         point = None
         if not problems and model in reading.snapshot.models:
@@ -125,12 +149,44 @@ def _entries(ws: Workspace, model: str, names: frozenset[str]) -> tuple[CourseEn
         if point is not None and names and (case := _case(reading.snapshot, model, names)):
             cases[commit.id] = case
         entries.append(_entry(ws, commit, model, touched, point, problems))
-    return _with_zone_figures(entries, cases)
+    return _with_zone_figures(_placed(ws, model, entries), cases)
+
+
+def _placed(ws: Workspace, model: str, entries: Iterable[CourseEntry]) -> Iterator[CourseEntry]:
+    """Each entry with the one it was made on, and whether it holds all older ones."""
+    listed = {str(entry.revision.commit): entry for entry in entries}
+    labels = ws.labels(model)
+    bases: dict[str, str | None] = {}
+    for revision in reversed(labels.revisions):
+        before = labels.revision(revision.parents[0]) if revision.parents else None
+        is_listed = before is not None and before.id in listed
+        bases[revision.id] = before.id if before and is_listed else bases.get(before.id) if before else None
+    for name, entry in listed.items():
+        yield replace(entry, base=bases[name], drawn=name in labels.through)
+
+
+def _reached(commit: Ancestor, reading: Reading, older: Reading, model: str, names: frozenset[str]) -> bool:
+    """Whether a commit reached a zone from outside its file: through its part, a material or a price."""
+    there = names & reading.snapshot.zones_of(model).keys()
+    behind = frozenset[str]().union(*(files_behind(reading.snapshot, model, name) for name in there))
+    paths = {touch.path for touch in commit.touches}
+    if paths & behind:
+        return True
+    return bool(there) and PRICES_PATH in paths and _priced(reading, behind) != _priced(older, behind)
+
+
+def _priced(reading: Reading, behind: frozenset[str]) -> object:
+    """The prices that concern some materials, and all that are for no material."""
+    prices = reading.snapshot.prices
+    if prices is None:
+        return None
+    materials = {name: price for name, price in prices.materials.items() if material_path(name) in behind}
+    return prices.model_copy(update={"materials": materials})
 
 
 def _entry(
     ws: Workspace,
-    commit: Commit,
+    commit: Ancestor,
     model: str,
     touched: tuple[str, ...],
     point: CraftTotals | None,
@@ -138,8 +194,9 @@ def _entry(
 ) -> CourseEntry:
     changes = tuple(changes_at(ws, commit))
     return CourseEntry(
-        ws.revision_of(commit.id, model), commit.author, changes, touched, point, None, problems
-    )
+        ws.revision_of(commit.id, model), author_of(ws, commit), is_join(ws, commit), changes, touched,
+        point, None, problems,
+    )  # fmt: skip
 
 
 def _with_zone_figures(entries: Iterable[CourseEntry], cases: dict[str, ZoneCase]) -> tuple[CourseEntry, ...]:
@@ -161,26 +218,32 @@ def _names(zone: str, snapshots: list[Snapshot], model: str) -> frozenset[str]:
     return names_through(zone, revisions)
 
 
-def zones_touched(commit: Commit, model: str) -> tuple[str, ...]:
+def zones_touched(commit: Ancestor, model: str) -> tuple[str, ...]:
     """Names of the zones whose files a commit changed."""
-    paths = sorted({path for change in commit.changes for path in change.paths})
-    return tuple(zone for path in paths if (zone := zone_at(path, model)) is not None)
+    zones = {zone_at(touch.path, model) for touch in commit.touches}
+    return tuple(sorted(zone for zone in zones if zone is not None))
 
 
-def changes_at(ws: Workspace, commit: Commit) -> list[ChangeAt]:
-    """The changes a revision brought, out of the records it added; trailers only as a fallback.
+def is_join(ws: Workspace, commit: Ancestor) -> bool:
+    """Whether a revision only joined two lines: a merge that brought changes and landed none itself."""
+    verdict = ws.trail.verdict
+    return commit.id not in verdict.landed_by and bool(verdict.joined_by.get(commit.id))
 
-    A commit without parents, an import or where a shallow clone ends, holds records that others brought.
-    """
-    brought = commit.changes if commit.parents else ()
-    added = [record_at(change.path) for change in brought if change.status == "A"]
-    ids = [record_id for record_id in added if record_id is not None]
-    records = ws.records_named(commit.id, ids) if ids else {}
-    about = [r.about for r in records.values() if isinstance(r, Decision) and r.decision == "approved"]
-    named = [*about, *(i for i, r in records.items() if isinstance(r, Change) and i not in about)]
-    changes = ws.records_named(commit.id, named) if named else {}
-    recorded = [ChangeAt(i, c.reason) for i, c in changes.items() if isinstance(c, Change)]
-    if recorded:
-        return recorded
+
+def changes_at(ws: Workspace, commit: Ancestor) -> list[ChangeAt]:
+    """The changes a revision brought, by what decisions cover; else what the commit says of itself."""
+    records = ws.current().records
+    brought = {name: records.get(name) for name in changes_in(ws, commit.id)}
+    known = [ChangeAt(name, change.reason) for name, change in brought.items() if isinstance(change, Change)]
+    if known:
+        return known
     reason = next(iter(commit.trailer("Reason")), commit.message.split("\n", 1)[0])
-    return [ChangeAt(change, reason) for change in commit.trailer("Change") or (None,)]
+    return [ChangeAt(None, reason)]
+
+
+def author_of(ws: Workspace, commit: Ancestor) -> str:
+    """Whose revision it is: the change's own proposer, else who made the commit."""
+    records = ws.current().records
+    changes = [records.get(name) for name in changes_in(ws, commit.id)]
+    people = dict.fromkeys(change.by.rsplit(" <", 1)[0] for change in changes if isinstance(change, Change))
+    return ", ".join(people) or commit.author

@@ -1,14 +1,15 @@
 """The versions of a zone through commits, names and merges: one walk of the log, one read of all contents."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.objects import read_many
 from recipe_track.impact.origins import VersionNode
+from recipe_track.recipe.fields import RecipeTable
 from recipe_track.recipe.identity import Zones, predecessors
 from recipe_track.recipe.layup import Zone
-from recipe_track.recipe.paths import file_at, kind_of_path, zone_at, zone_path
+from recipe_track.recipe.paths import file_at, zone_at, zone_path
 from recipe_track.textfiles.meaning.read import read_file
 from recipe_track.workspace import Workspace
 
@@ -55,19 +56,21 @@ class Lineage:
         oids = {c.oid for commit in log for c in commit.changes if c.oid and self._is_read(c.path)}
         self._contents = read_many(ws.repo, sorted(oids))
         self._zones: dict[tuple[str, str], Zone | None] = {}
-        self._files = self._files_at()
+        self._parsed: dict[str, RecipeTable | None] = {}
+        self._files = self._files_at(self._name)
+        self._around = self._files_at(self._data_path)
         self.kinds = self._kinds()
 
     def _is_read(self, path: str) -> bool:
-        return zone_at(path, self._model) is not None or kind_of_path(path) == "material"
+        return self._name(path) is not None or self._data_path(path) is not None
 
-    def _files_at(self) -> dict[str, Files]:
-        """Zone files at every commit, out of what each changed against its first parent."""
+    def _files_at(self, name_at: Callable[[str], str | None]) -> dict[str, Files]:
+        """Files of one kind by name at every commit, out of what each changed against its first parent."""
         files: dict[str, Files] = {}
         for commit in self.commits.values():
             before: Files = files.get(commit.parents[0], {}) if commit.parents else {}
-            gone = {self._name(c.old_path or c.path) for c in commit.changes if c.status in ("D", "R")}
-            laid = {name: c.oid for c in commit.changes if c.oid and (name := self._name(c.path))}
+            gone = {name_at(c.old_path or c.path) for c in commit.changes if c.status in ("D", "R")}
+            laid = {name: c.oid for c in commit.changes if c.oid and (name := name_at(c.path))}
             if laid or any(gone):
                 files[commit.id] = {n: oid for n, oid in before.items() if n not in gone} | laid
             else:
@@ -77,17 +80,46 @@ class Lineage:
     def _name(self, path: str) -> str | None:
         return zone_at(path, self._model)
 
+    def _data_path(self, path: str) -> str | None:
+        """The path of a material or of a part of the model; None for any other file."""
+        file = file_at(path)
+        if file is None or file.kind not in ("material", "part") or file.model not in (None, self._model):
+            return None
+        return path
+
     def _kinds(self) -> dict[str, str]:
         """The kind of every material there ever was."""
         kinds: dict[str, str] = {}
         for commit in self.commits.values():
-            for change in commit.changes:
-                file = file_at(change.path)
-                if change.oid in self._contents and file is not None and file.kind == "material":
-                    material = read_file(change.path, self._contents[str(change.oid)])[0]
-                    if material is not None:
-                        kinds[file.id] = str(getattr(material, "kind", ""))
+            for path in (change.path for change in commit.changes if change.oid):
+                file = file_at(path)
+                material = self.data(commit.id, path) if file and file.kind == "material" else None
+                if file is not None and material is not None:
+                    kinds[file.id] = str(getattr(material, "kind", ""))
         return kinds
+
+    def data(self, commit: str, path: str) -> RecipeTable | None:
+        """A material or a part at a commit as it is written there; None where it cannot be read."""
+        oid = self._around.get(commit, {}).get(path)
+        if oid is None:
+            return None
+        if oid not in self._parsed:
+            parsed = read_file(path, self._contents[oid])[0]
+            self._parsed[oid] = parsed if isinstance(parsed, RecipeTable) else None
+        return self._parsed[oid]
+
+    def redefined(self, commits: Iterable[str], path: str) -> Iterator[str]:
+        """Those of some commits that gave a material or a part other data than all their parents had."""
+        for commit in commits:
+            parents = [parent for parent in self.commits[commit].parents if parent in self.commits]
+            if parents and all(self._differs(commit, parent, path) for parent in parents):
+                yield commit
+
+    def _differs(self, commit: str, parent: str, path: str) -> bool:
+        if self._around[commit] is self._around[parent]:
+            return False
+        now, before = self.data(commit, path), self.data(parent, path)
+        return now is not None and before is not None and now != before
 
     def files(self, commit: str) -> Files:
         """The zone files at a commit."""

@@ -1,23 +1,25 @@
 """Why each layer of a zone is there: since when, by which change, on what evidence, and did it work."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from recipe_track.errors import CallError
 from recipe_track.history.refs import is_ancestor
 from recipe_track.impact.origins import LineOrigin, RemovedLayer, trace
 from recipe_track.impact.rows import LayerView, Mark, view
+from recipe_track.recipe.craft import Part
 from recipe_track.recipe.identity import name_in, names_now
+from recipe_track.recipe.ledger import Records
 from recipe_track.recipe.materials import mats_of
-from recipe_track.recipe.paths import part_of
+from recipe_track.recipe.paths import material_path, part_of, part_path, record_at, zone_path
 from recipe_track.recipe.records import Change, Decision, Trial, Verification
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.trail import Records
+from recipe_track.recipe.states import Hold, holds_of_zone
 from recipe_track.review.choosing import hull_named, hull_part_named
 from recipe_track.review.hull.zones import DeviationShown, deviation_rows
-from recipe_track.review.past.changes_on_main import ChangeOnMain, change_ids, changes_on_main
+from recipe_track.review.past.changes_on_main import changes_in
 from recipe_track.review.past.lineage import Lineage, Node
 from recipe_track.workspace import Revision, Workspace
 
@@ -43,15 +45,29 @@ class Cause:
 
 
 @dataclass(frozen=True, slots=True)
+class DataChange:
+    """A revision that reached a zone from outside its file: the data of a material or of its part."""
+
+    of: str
+    cause: Cause
+
+
+@dataclass(frozen=True, slots=True)
 class LayerStory:
-    """A line of the layup: how it came to be as it is, what it was before, and which hulls carry it."""
+    """A line of the layup: how it came to be as it is, what it was before, and which hulls carry it.
+
+    `data` are later changes of its material's data, newest first; `hulls` carry it with the data it has
+    at the revision shown, `hulls_other_data` with earlier or later ones.
+    """
 
     layer: LayerView
     mark: Mark
     was: LayerView | None
     cause: Cause
     earlier: tuple[Cause, ...]
+    data: tuple[DataChange, ...]
     hulls: tuple[str, ...]
+    hulls_other_data: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +82,10 @@ class RemovedStory:
 
 @dataclass(frozen=True, slots=True)
 class ZoneStory:
-    """Every layer of a zone at a revision; `names` are those it had, the present one first."""
+    """Every layer of a zone at a revision; `names` are those it had, the present one first.
+
+    `around` are the changes of its part and of the part's resin since it is there, newest first.
+    """
 
     zone: str
     names: tuple[str, ...]
@@ -75,7 +94,9 @@ class ZoneStory:
     hull: str | None
     layers: tuple[LayerStory, ...]
     removed: tuple[RemovedStory, ...]
+    around: tuple[DataChange, ...]
     deviations: tuple[DeviationShown, ...]
+    holds: tuple[Hold, ...]
     mats: frozenset[str]
     complete: bool
 
@@ -118,120 +139,151 @@ def _name_at(lineage: Lineage, commit: str, zone: str, current: Snapshot, model:
     return name
 
 
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What a hull has of a zone: its plies with their origins, and the commits its parts were built to."""
+
+    plies: Counter[LayerKey]
+    commits: set[str]
+
+
 class _Teller:
     """Joins traces with the records; one for a command."""
 
     def __init__(self, ws: Workspace, current: Snapshot, model: str, lineage: Lineage, tip: str) -> None:
-        self._ws, self._current, self._model = ws, current, model
+        self._ws, self._current, self._model, self._tip = ws, current, model, tip
         self.lineage = lineage
-        self._arrivals = lineage.arrivals(tip)
-        self._landed = changes_on_main(ws.repo, ws.commits)
-        self._causes: dict[str, Cause] = {}
+        self._causes: dict[tuple[str, str], Cause] = {}
 
     def story(self, name: str, revision: Revision, hull: str | None, line: int | None) -> ZoneStory:
         """Every layer, or one line."""
         commit = str(revision.commit)
         traced = trace(self.lineage.versions(commit, name))
-        if line is not None and not any(one.line == line for one in traced.lines):
+        if line is not None and not any(found.line == line for found in traced.lines):
             raise CallError(f"the layup of {name} has no line {line}", f"it has {len(traced.lines)}")
         carried, left = self._carried(name, commit), self._keys(commit, name)
-        lines = [one for one in traced.lines if line in (None, one.line)]
+        lines = [found for found in traced.lines if line in (None, found.line)]
         removed = traced.removed if line is None else ()
         behind = self.lineage.behind((commit, name))
         return ZoneStory(
             name, tuple(dict.fromkeys(reversed([zone for _, zone in behind]))), self._model, revision, hull,
-            tuple(self._line(one, carried) for one in lines),
-            tuple(self._removed(one, carried, left) for one in reversed(removed)),
-            self._deviations(hull, name), mats_of(self._current.materials), not self._ws.repo.shallow,
+            tuple(self._line(found, carried, commit, name) for found in lines),
+            tuple(self._removed(found, carried, left) for found in reversed(removed)),
+            tuple(self._around(commit, name)), self._deviations(hull, name),
+            holds_of_zone(self._current, self._model, name),
+            mats_of(self._current.materials), not self._ws.repo.shallow,
         )  # fmt: skip
 
     def _deviations(self, hull: str | None, name: str) -> tuple[DeviationShown, ...]:
         rows = deviation_rows(self._current, hull) if hull else ()
         return tuple(row for row in rows if row.deviation.zone == name)
 
-    def _line(self, traced: LineOrigin[Node], carried: Mapping[str, Counter[LayerKey]]) -> LayerStory:
-        latest = next(origin for origin in traced.origins if origin.since == traced.since)
-        earlier = tuple(self._cause(*o.since) for o in traced.origins if o is not latest)
-        layer = view(traced.line, traced.layer, traced.layer.plies)
+    def _line(
+        self, found: LineOrigin[Node], carried: Mapping[str, Carried], at: str, zone: str
+    ) -> LayerStory:
+        latest = next(origin for origin in found.origins if origin.since == found.since)
+        earlier = tuple(self._zone_cause(o.since) for o in found.origins if o is not latest)
+        layer = view(found.line, found.layer, found.layer.plies)
+        key, path = _key(found.since, layer), material_path(layer.material)
+        hulls = {number: built for number, built in carried.items() if built.plies[key]}
+        same = tuple(number for number, built in hulls.items() if self._has_data_of(built, path, at))
         return LayerStory(
-            layer, latest.mark, latest.was, self._cause(*traced.since), earlier,
-            _hulls(carried, _key(traced.since, layer)),
+            layer, latest.mark, latest.was, self._zone_cause(found.since), earlier,
+            tuple(self._data_changes(layer.material, path, at, zone, found.since[0])),
+            same, tuple(number for number in hulls if number not in same),
         )  # fmt: skip
 
+    def _has_data_of(self, built: Carried, path: str, at: str) -> bool:
+        now = self.lineage.data(at, path)
+        return all(self.lineage.data(commit, path) == now for commit in built.commits)
+
+    def _data_changes(
+        self, of: str, path: str, at: str, zone: str, since: str | None = None
+    ) -> Iterator[DataChange]:
+        """Changes of a material's or a part's data on the way to a revision, newest first."""
+        way = list(dict.fromkeys(commit for commit, _ in self.lineage.behind((at, zone))))
+        later = way[way.index(since) + 1 :] if since is not None else way[1:]
+        for commit in reversed(list(self.lineage.redefined(later, path))):
+            yield DataChange(of, self._cause(commit, path))
+
+    def _around(self, at: str, zone: str) -> Iterator[DataChange]:
+        part = part_of(zone)
+        path = part_path(self._model, part)
+        yield from self._data_changes(f"part {part}", path, at, zone)
+        written = self.lineage.data(at, path)
+        if isinstance(written, Part):
+            yield from self._data_changes(written.resin, material_path(written.resin), at, zone)
+
     def _removed(
-        self, removed: RemovedLayer[Node], carried: Mapping[str, Counter[LayerKey]], left: Counter[LayerKey]
+        self, found: RemovedLayer[Node], carried: Mapping[str, Carried], left: Counter[LayerKey]
     ) -> RemovedStory:
         """A hull still carries it where it has more such plies than are left."""
-        key = _key(removed.since, removed.layer)
-        hulls = tuple(number for number, plies in carried.items() if plies[key] > left[key])
+        key = _key(found.since, found.layer)
+        hulls = tuple(number for number, built in carried.items() if built.plies[key] > left[key])
         return RemovedStory(
-            removed.layer, self._cause(*removed.since), self._cause(*removed.removed_by), hulls
+            found.layer, self._zone_cause(found.since), self._zone_cause(found.removed_by), hulls
         )
 
-    def _carried(self, name: str, commit: str) -> dict[str, Counter[LayerKey]]:
+    def _carried(self, name: str, commit: str) -> dict[str, Carried]:
         """Hull → the layers of this zone, with their origins, that its part's release holds."""
         behind = self.lineage.behind((commit, name))
         names_at: dict[str, set[str]] = {}
         for node_commit, node_name in behind:
             names_at.setdefault(node_commit, set()).add(node_name)
         known: dict[str, Counter[LayerKey]] = {}
-        carried: dict[str, Counter[LayerKey]] = {}
+        carried: dict[str, Carried] = {}
         for number, hull in sorted(self._current.hulls.items()):
-            for part in hull.part if hull.model == self._model else ():
+            for part in self._current.hull_parts(number) if hull.model == self._model else ():
                 names = names_at.get(part.commit) or names_now(name, self.lineage.zones(part.commit))
                 mine = sorted(n for n in names if part_of(n) == part.part)
                 for one in mine:
                     key = f"{part.commit}:{one}"
                     if key not in known:
                         known[key] = self._keys(part.commit, one)
-                    carried.setdefault(number, Counter()).update(known[key])
+                    built = carried.setdefault(number, Carried(Counter(), set()))
+                    built.plies.update(known[key])
+                    built.commits.add(part.commit)
         return carried
 
     def _keys(self, commit: str, name: str) -> Counter[LayerKey]:
         """Plies of a zone at a commit, counted by where they come from and what they are."""
         counted: Counter[LayerKey] = Counter()
-        for line in trace(self.lineage.versions(commit, name)).lines:
-            for origin in line.origins:
-                counted[_key(origin.since, view(line.line, line.layer, origin.plies))] += origin.plies
+        for found in trace(self.lineage.versions(commit, name)).lines:
+            for origin in found.origins:
+                counted[_key(origin.since, view(found.line, found.layer, origin.plies))] += origin.plies
         return counted
 
-    def _cause(self, commit: str, zone: str) -> Cause:
-        if commit not in self._causes:
-            self._causes[commit] = self._found_cause(commit, zone)
-        return self._causes[commit]
+    def _zone_cause(self, node: Node) -> Cause:
+        return self._cause(node[0], zone_path(self._model, node[1]))
 
-    def _found_cause(self, born: str, zone: str) -> Cause:
-        """The change that brought a commit to main; without one, what the commit itself says."""
-        step = self._arrivals[born]
-        landed = self._change_of(born, step, zone)
-        source = self.lineage.commits[landed.source.id if landed else born]
-        change_id = landed.change if landed else next(iter(change_ids(source)), None)
+    def _cause(self, commit: str, path: str) -> Cause:
+        if (commit, path) not in self._causes:
+            self._causes[commit, path] = self._found_cause(commit, path)
+        return self._causes[commit, path]
+
+    def _found_cause(self, born: str, path: str) -> Cause:
+        """The change whose edit of a file a commit landed; without one, what the commit itself says."""
+        source = self.lineage.commits[born]
+        change_id = self._change_of(born, path)
         records = self._records(change_id, born)
         change = records.get(change_id or "")
-        said = next(iter(source.trailer("Reason")), source.message.split("\n", 1)[0])
+        told = next(iter(source.trailer("Reason")), source.message.split("\n", 1)[0])
         known = change if isinstance(change, Change) else None
-        label = self._ws.labels(self._model).of(step)
+        label = self._ws.labels(self._model).of(born)
         return Cause(
-            Revision(label, source.id, source.date), change_id, known, known.reason if known else said,
+            Revision(label, source.id, source.date), change_id, known, known.reason if known else told,
             tuple((i, t) for i in (known.trials if known else ()) if isinstance(t := records.get(i), Trial)),
             _approval(records, change_id), tuple(records.verifications_of(change_id or "")),
         )  # fmt: skip
 
-    def _change_of(self, born: str, step: str, zone: str) -> ChangeOnMain | None:
-        """The change of a step that holds the commit; among several, the one whose own edit it is."""
-        here = [landed for landed in self._landed.values() if landed.commit.id == step]
-        holding = [landed for landed in here if landed.source.id == born or self._brought(landed, born)]
-        named = [landed for landed in holding if landed.change in change_ids(self.lineage.commits[born])]
-        best = [landed for landed in named or holding if _expects(self._current, landed.change, zone)]
-        return next(iter((*best, *named, *holding)), None)
-
-    def _brought(self, landed: ChangeOnMain, born: str) -> bool:
-        """Whether a commit came to main's line with the merge of a change."""
-        source = landed.source
-        if len(source.parents) < 2 or source.id not in self.lineage.commits:
-            return False
-        repo = self._ws.repo
-        return is_ancestor(repo, born, source.id) and not is_ancestor(repo, born, source.parents[0])
+    def _change_of(self, born: str, path: str) -> str | None:
+        """The change that a commit brought to a file: by what decisions cover, or still proposed."""
+        if born in self._ws.trail.by_id:
+            landed = self._ws.trail.verdict.landed_by.get(born, ())
+            own = [one.change for one in landed if one.done.path == path]
+            return next(iter((*own, *changes_in(self._ws, born))), None)
+        added = (record_at(c.path) for c in self.lineage.commits[born].changes if c.status == "A")
+        return next((name for name in added if name is not None and name.startswith("C-")), None)
 
     def _records(self, change_id: str | None, commit: str) -> Records:
         """Records of main, and where the change is still a proposal, those of its branch."""
@@ -246,16 +298,7 @@ def _approval(records: Records, change_id: str | None) -> tuple[str, Decision] |
     return approvals[-1] if approvals else None
 
 
-def _expects(snapshot: Snapshot, change_id: str, zone: str) -> bool:
-    change = snapshot.records.get(change_id)
-    return isinstance(change, Change) and change.expected is not None and zone in change.expected.zones
-
-
 def _key(since: Node, layer: LayerView) -> LayerKey:
     return (
         since, layer.material, layer.angle_deg, layer.thickness_mm, layer.flipped, layer.coverage_fraction,
     )  # fmt: skip
-
-
-def _hulls(carried: Mapping[str, Counter[LayerKey]], key: LayerKey) -> tuple[str, ...]:
-    return tuple(number for number, keys in carried.items() if key in keys)

@@ -21,7 +21,12 @@ def fields_at(model: type[BaseModel], path: Key) -> list[str]:
         else:
             annotation = current.model_fields[part].annotation
             current, free = table_of(annotation), _has_free_keys(annotation)
-    return [] if current is None or free else list(current.model_fields)
+    return [] if current is None or free else keys_of(current)
+
+
+def keys_of(model: type[BaseModel]) -> list[str]:
+    """The keys of a table as they stand in a file, where one may be no name in Python."""
+    return [field.alias or name for name, field in model.model_fields.items()]
 
 
 def table_of(annotation: Any) -> type[BaseModel] | None:
@@ -35,7 +40,14 @@ def _has_free_keys(annotation: Any) -> bool:
     return get_origin(annotation) is dict or any(_has_free_keys(one) for one in get_args(annotation))
 
 
-ROW_NAMES = {"layup": "layer", "directions": "direction", "layers": "layer", "hull_action": "hull action"}
+ROW_NAMES = {
+    "layup": "layer",
+    "directions": "direction",
+    "layers": "layer",
+    "hull_action": "hull action",
+    "attachments": "attachment",
+    "weighed": "alternative",
+}
 LONGEST = 48
 
 

@@ -13,7 +13,7 @@ from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import Material
 from recipe_track.recipe.paths import ID, PRICES_PATH, SETTINGS_PATH, kind_of_path
 from recipe_track.recipe.records import LETTERS, Record
-from recipe_track.textfiles.meaning.naming import alternatives, plain, shown
+from recipe_track.textfiles.meaning.naming import alternatives, keys_of, plain, shown
 
 SINGLE: dict[str, type[BaseModel]] = {
     "settings": Settings,
@@ -104,7 +104,7 @@ def _kind_fault(path: str, data: dict[str, Any], allowed: list[str], near: list[
 
 def _likely(models: dict[str, type[BaseModel]], data: dict[str, Any]) -> list[type[BaseModel]]:
     """The kinds that share most keys with the file."""
-    shared = {name: len(data.keys() & model.model_fields.keys()) for name, model in models.items()}
+    shared = {name: len(data.keys() & set(keys_of(model))) for name, model in models.items()}
     return [model for name, model in models.items() if shared[name] == max(shared.values())]
 
 

@@ -12,7 +12,15 @@ from pydantic_core import ErrorDetails
 
 from recipe_track.errors import Fault, Key
 from recipe_track.recipe import fields, records
-from recipe_track.textfiles.meaning.naming import alternatives, described, fields_at, inside, plain, shown
+from recipe_track.textfiles.meaning.naming import (
+    alternatives,
+    described,
+    fields_at,
+    inside,
+    keys_of,
+    plain,
+    shown,
+)
 
 ANYWHERE = ("name", "source", "note")
 
@@ -51,22 +59,17 @@ def faults(
 
 
 def _refusal(error: ErrorDetails, data: Any) -> Refusal:
-    """The error with its key path in the data: branches of unions that pydantic names are left out."""
+    """The error with its key path in the data."""
     path: Key = ()
     loc = error["loc"]
-    branch = False
     for step, part in enumerate(loc):
         if _holds(data, part):
             path, data = (*path, part), data[part]
         elif error["type"] == "missing" and step == len(loc) - 1:
             path = (*path, part)
-        else:
-            branch = branch or part != "[key]"
     kind = error["type"]
     if kind == "missing" and isinstance(path[-1], int):
         kind = "missing_element"
-    if branch and (kind == "string_type") == isinstance(data, dict) and kind in ("string_type", "model_type"):
-        kind = "other_branch"
     return Refusal(kind, path, error.get("input"), error.get("ctx", {}), loc[-1:] == ("[key]",))
 
 
@@ -77,13 +80,9 @@ def _holds(data: Any, part: str | int) -> bool:
 
 
 def _settled(refusals: list[Refusal]) -> list[Refusal]:
-    """Without the union branches that were not meant, and with one refusal per list of a wrong length."""
+    """With one refusal per list of a wrong length."""
     short = {one.path[:-1]: one for one in refusals if one.type == "missing_element"}
-    return [
-        one
-        for one in refusals
-        if one.type != "other_branch" and (one.type != "missing_element" or short[one.path[:-1]] is one)
-    ]
+    return [one for one in refusals if one.type != "missing_element" or short[one.path[:-1]] is one]
 
 
 def _fault(file: str, refusal: Refusal, model: type[BaseModel]) -> Fault:
@@ -108,7 +107,7 @@ def _unknown_key(refusal: Refusal, model: type[BaseModel]) -> tuple[str, str]:
     known = fields_at(model, table)
     message = f"unknown key `{plain(key)}`{inside(table)}"
     near = _near(key, known)
-    if key in model.model_fields and table:
+    if key in keys_of(model) and table:
         return message, f"`{key}` belongs to the file itself: write it before the first [table]"
     if near:
         return message, f"did you mean `{near[0]}`?"
@@ -237,7 +236,10 @@ FORMS = {
     _pattern(records.RecordId): ("a record id", "T-7K3QX2"),
     _pattern(records.TrialId): ("the id of a trial observation", "T-7K3QX2"),
     _pattern(records.ChangeId): ("the id of a change", "C-2M9XQ4"),
-    _pattern(records.DecidableId): ("the id of a change, a trial observation or a deviation", "C-2M9XQ4"),
+    _pattern(records.StepId): ("the id of a step of a hull", "H-3T8WYA"),
+    _pattern(records.AnsweredId): ("the id of a deviation or a verification", "N-V03BG6"),
+    _pattern(fields.BlobId): ("the id of a blob, or nothing", "40 or 64 digits 0–9 and a–f"),
+    _pattern(fields.Sha256): ("a SHA-256", "64 digits 0–9 and a–f"),
 }
 _BY_TYPE: dict[str, tuple[str, Callable[[Refusal], tuple[str, str]]]] = {
     "float_type": ("wrong-type", _expected("a number")),

@@ -22,7 +22,7 @@ TITLES = {
     "model": "models/<model>/model.toml: the craft",
     "part": "models/<model>/<part>/part.toml: process, resin, wastage",
     "zone": "models/<model>/<part>/<zone>.toml: one zone",
-    "hull": "hulls/<hull>.toml: a hull and what its parts are built to",
+    "hull": "hulls/<hull>.toml: what of a hull never changes",
     "record": "records/<year>/<id>.toml: one record, written once",
 }
 UNIT_WORDS = {"°": "degrees", "¤/h": "currency per hour"}

@@ -9,10 +9,10 @@ from typing import Any
 from recipe_track.errors import CallError
 
 SECTIONS = frozenset(
-    ["approval", "considered", "expected", "hydrostatics", "materials", "options", "panel", "required",
+    ["approval", "expected", "hydrostatics", "materials", "options", "panel", "required",
      "reverification", "targets", "zones"]
 )  # fmt: skip
-REPEATED = frozenset(["condition", "hull_action", "mass", "part"])
+REPEATED = frozenset(["condition", "edit", "hull_action", "mass", "weighed"])
 BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 NAMED_ESCAPES = {"\b": r"\b", "\t": r"\t", "\n": r"\n", "\f": r"\f", "\r": r"\r", '"': r"\"", "\\": r"\\"}
 MARKER = re.compile(r"^(?=<{7}|\|{7}|={7}|>{7})(.)", re.MULTILINE)

@@ -7,7 +7,7 @@ from textual.content import Content
 
 from recipe_track.present.words.figures import day_words
 from recipe_track.present.words.units import signed_quantity, words_for
-from recipe_track.recipe.records import Considered, Expected
+from recipe_track.recipe.records import Change, Expected
 from recipe_track.review.change.register import ChangeRow, ChangeShown, change_rows, change_shown
 from recipe_track.tui.forms import FormField, FormValues
 from recipe_track.tui.text import line, lines
@@ -74,7 +74,7 @@ def _page(shown: ChangeShown, currency: str | None) -> Iterator[Content]:
         yield line(f"{record} {verification.outcome} on hull {verification.hull}: {verification.note or ''}")
     if shown.hulls:
         yield line(f"on hulls {', '.join(shown.hulls)}")
-    yield from _considered(change.considered)
+    yield from _considered(change)
 
 
 def _effect(shown: ChangeShown, currency: str | None) -> Iterator[Content]:
@@ -98,12 +98,11 @@ def _deltas(values: Mapping[str, float], currency: str | None) -> str:
     return ", ".join(said)
 
 
-def _considered(considered: str | Considered | None) -> Iterator[Content]:
-    if isinstance(considered, str):
-        yield line(("also weighed  ", "bold"), considered)
-    elif considered is not None:
-        said = [*([considered.text] if considered.text else []), *considered.options]
-        yield line(("also weighed  ", "bold"), "; ".join(said))
+def _considered(change: Change) -> Iterator[Content]:
+    if change.considered:
+        yield line(("also weighed  ", "bold"), change.considered)
+    for weighed in change.weighed:
+        yield line(("also weighed  ", "bold"), f"{weighed.zone}: {'; '.join(weighed.layup)}")
 
 
 def approve_fields(values: FormValues) -> tuple[FormField, ...]:

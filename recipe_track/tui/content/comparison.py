@@ -1,26 +1,25 @@
 """What the Compare screen shows: a comparison, which zones each reason touched, and lookups."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
 from recipe_track.figures.results import ZoneFigures
 from recipe_track.impact.effects import ZoneImpact
+from recipe_track.impact.materials import files_behind
 from recipe_track.present.words.comparison import by_effect
 from recipe_track.recipe.layup import Zone
+from recipe_track.recipe.paths import zone_path
 from recipe_track.review.change.comparison import Comparison, compare
 from recipe_track.review.change.reasons import Reason
-from recipe_track.review.past.course import zones_touched
 from recipe_track.workspace import Workspace
 
 
 @dataclass(frozen=True, slots=True)
 class ComparisonView:
-    """A comparison and, by commit, the zones whose files that commit changed."""
+    """A comparison with what its zones are looked up for."""
 
     comparison: Comparison
-    touched: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def zones(self) -> tuple[ZoneImpact, ...]:
@@ -35,13 +34,22 @@ class ComparisonView:
         return self.comparison.currency
 
     def reasons_for(self, zone: ZoneImpact) -> tuple[tuple[Reason, ...], tuple[Reason, ...]]:
-        """Reasons whose commit touched a zone or an observation names it, and the other ones."""
+        """Reasons that edited a zone, its part or material, or answer an observation there; the others."""
         names = {zone.zone, zone.before_zone}
-        near = tuple(r for r in self.comparison.reasons if names & self._zones_of(r))
+        files = self._files_of(zone)
+        near = tuple(
+            reason
+            for reason in self.comparison.reasons
+            if files.intersection(reason.paths) or any(seen.zone in names for seen in reason.observations)
+        )
         return near, tuple(r for r in self.comparison.reasons if r not in near)
 
-    def _zones_of(self, reason: Reason) -> set[str | None]:
-        return {*self.touched.get(reason.commit or "", ()), *(seen.zone for seen in reason.observations)}
+    def _files_of(self, zone: ZoneImpact) -> frozenset[str]:
+        """The files that make a zone what it is on either side."""
+        model, sides = self.comparison.model, (self.comparison.before, self.comparison.after)
+        names = [name for name in (zone.zone, zone.before_zone) if name is not None]
+        behind = (files_behind(side.snapshot, model, name) for side in sides for name in names)
+        return frozenset(zone_path(model, name) for name in names).union(*behind)
 
     def figures(self, zone: ZoneImpact) -> tuple[ZoneFigures | None, ZoneFigures | None]:
         """The figures of a zone on either side."""
@@ -67,8 +75,5 @@ def name_after(zone: ZoneImpact) -> str | None:
 
 
 def view_comparison(ws: Workspace, before: str | None, after: str | None, model: str) -> ComparisonView:
-    """Compare two revisions and note which zones every reason's commit touched."""
-    comparison = compare(ws, before, after, model)
-    wanted = {reason.commit for reason in comparison.reasons}
-    touched = {commit.id: zones_touched(commit, model) for commit in ws.commits if commit.id in wanted}
-    return ComparisonView(comparison, touched)
+    """Compare two revisions for the Compare screen."""
+    return ComparisonView(compare(ws, before, after, model))

@@ -1,6 +1,6 @@
 """The history of a model or a zone: rows, small course plots, one revision in full."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 
 from textual.content import Content
@@ -9,7 +9,7 @@ from recipe_track.present.terminal.history import SHALLOW_HISTORY
 from recipe_track.present.words.figures import FOLLOWED, ZONE_MAIN, day_words
 from recipe_track.present.words.problems import place
 from recipe_track.present.words.units import number, quantity, signed, unit_of, words_for
-from recipe_track.review.past.course import Course, CourseEntry, course_of
+from recipe_track.review.past.course import Course, CourseEntry, course_of, joins_words
 from recipe_track.tui.text import fitted, line, lines
 from recipe_track.tui.widgets.listing import Listing, Subject
 from recipe_track.tui.widgets.rows import ListColumn, ListRow
@@ -36,9 +36,9 @@ def course_subject(model: str, zone: str | None) -> Subject[Course, CourseEntry]
 
 
 def _listing(course: Course) -> Listing[CourseEntry]:
-    """The change of mass is against the revision below."""
-    masses = [_value(entry, "mass_kg", course) for entry in course.entries]
-    rows = tuple((_row(course, n, masses), entry) for n, entry in enumerate(course.entries))
+    """The change of mass is against the revision that each was made on."""
+    masses = {entry.revision.commit: _value(entry, "mass_kg", course) for entry in course.entries}
+    rows = tuple((_row(course, entry, masses), entry) for entry in course.entries)
     note = f"{len(rows)} revision{'s' if len(rows) != 1 else ''} of {course.zone or course.model}"
     return Listing(rows, note, "" if course.complete else SHALLOW_HISTORY)
 
@@ -49,10 +49,8 @@ def zone_names(ws: Workspace, model: str) -> list[str]:
     return sorted(tree.zones) if tree else []
 
 
-def _row(course: Course, n: int, masses: _Values) -> ListRow:
-    entry = course.entries[n]
-    older = masses[n + 1] if n + 1 < len(masses) else None
-    mass = masses[n]
+def _row(course: Course, entry: CourseEntry, masses: Mapping[str | None, float | None]) -> ListRow:
+    mass, older = masses[entry.revision.commit], masses.get(entry.base) if entry.base else None
     change = signed("mass_kg", mass - older) if mass is not None and older is not None else ""
     cells = (
         entry.revision.shown, day_words(entry.revision.date), number("mass_kg", mass),
@@ -65,7 +63,9 @@ def _row(course: Course, n: int, masses: _Values) -> ListRow:
 
 
 def _reasons(entry: CourseEntry) -> str:
-    return "unreadable, see below" if entry.problems else "; ".join(c.reason for c in entry.changes)
+    if entry.problems:
+        return "unreadable, see below"
+    return joins_words(entry.changes) if entry.joins else "; ".join(c.reason for c in entry.changes)
 
 
 def _value(entry: CourseEntry, key: str, course: Course) -> float | None:
@@ -76,7 +76,7 @@ def _value(entry: CourseEntry, key: str, course: Course) -> float | None:
 
 def plots(course: Course, current: CourseEntry, width: int) -> Content:
     """One line per figure, oldest left; the column of the revision under the cursor is marked."""
-    entries = list(reversed(course.entries))
+    entries = [entry for entry in reversed(course.entries) if entry.drawn or entry is current]
     here = entries.index(current)
     room = max(width - _NAME - _VALUE - 26, 8)
     start = max(0, min(here - room // 2, len(entries) - room))
@@ -122,8 +122,9 @@ def _page(entry: CourseEntry) -> Iterator[Content]:
     on = day_words(entry.revision.date)
     commit = (entry.revision.commit or "")[:10]
     yield line((entry.revision.shown, "bold"), f"  {on}  by {entry.author}  commit {commit}")
+    head = "joins  " if entry.joins else "why  "
     for change in entry.changes:
-        yield line(("why  ", "bold"), f"{change.change or '(no change record)'} {change.reason}")
+        yield line((head, "bold"), f"{change.change or '(no change record)'} {change.reason}")
     if entry.zones:
         yield line(f"zones  {', '.join(entry.zones)}")
     for problem in entry.problems:

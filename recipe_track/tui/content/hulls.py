@@ -8,7 +8,7 @@ from textual.content import Content
 
 from recipe_track.present.words.figures import day_words
 from recipe_track.present.words.units import number, percent, quantity, signed_quantity
-from recipe_track.recipe.craft import HullPart
+from recipe_track.recipe.hulls import HullPart
 from recipe_track.review.hull.as_built import HullRecord, PartShown, hull_record
 from recipe_track.review.hull.overview import HullRow, hull_rows
 from recipe_track.review.hull.weighings import Weighed, weighed
@@ -54,9 +54,9 @@ def _hull_page(ws: Workspace, number: str) -> Content:
 
 
 def _row(row: HullRow) -> ListRow:
-    parts = _built_to(row.hull.part)
+    parts = _built_to(row.state.parts)
     hold = "HOLD" if row.holds else ""
-    cells = (row.number, row.hull.status, str(row.open_observations), str(row.deviations), hold, parts or "–")
+    cells = (row.number, row.state.state, str(row.open_observations), str(row.deviations), hold, parts or "–")
     return ListRow(row.number, cells, "urgent" if row.holds else "")
 
 
@@ -69,7 +69,7 @@ def _built_to(parts: Sequence[HullPart]) -> str:
 
 
 def _page(record: HullRecord, weighings: Sequence[Weighed]) -> Iterator[Content]:
-    yield line((f"Hull {record.number}", "bold"), f"  {record.hull.model}, {record.hull.status}")
+    yield line((f"Hull {record.number}", "bold"), f"  {record.hull.model}, {record.state.state}")
     for hold in record.holds:
         yield line((f"HOLD  {hold.zone}: {hold.reason} ({hold.record})", "bold $accent"))
     for part in record.parts:

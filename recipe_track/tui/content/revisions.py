@@ -1,7 +1,7 @@
 """Two revisions to compare: chosen from rows, named over their stacks, asked for by another screen."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from textual.message import Message
@@ -62,6 +62,15 @@ def shown_commit(side: str, shown: Comparison | None) -> str | None:
     if shown is None:
         return None
     return (shown.before if side == "before" else shown.after).revision.commit or WORKING
+
+
+def chosen_now(choices: Sequence[RevisionChoice], side: str, shown: Comparison | None) -> str | None:
+    """The choice that a side shows; of a commit between two revisions, the one whose label it has."""
+    commit = shown_commit(side, shown)
+    if shown is None or any(choice.text == commit for choice in choices):
+        return commit
+    label = (shown.before if side == "before" else shown.after).revision.label
+    return next((choice.text for choice in choices if label and choice.shown == label), commit)
 
 
 def _head(revision: Revision, typed: str | None) -> str:

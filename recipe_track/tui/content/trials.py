@@ -60,7 +60,11 @@ def _listing(snapshot: Snapshot, model: str, only_open: bool) -> Listing[TrialRo
 def hull_choices(snapshot: Snapshot, model: str) -> list[ListRow]:
     """The hulls that something can have been observed on."""
     hulls = sorted(snapshot.hulls.items())
-    return [ListRow(number, (number, hull.status)) for number, hull in hulls if hull.model == model]
+    return [
+        ListRow(number, (number, snapshot.hull_state(number).state))
+        for number, hull in hulls
+        if hull.model == model
+    ]
 
 
 def _row(row: TrialRow) -> ListRow:
@@ -105,7 +109,7 @@ def _page(row: TrialRow) -> Iterator[Content]:
     if changes:
         yield line(f"answered by {', '.join(changes)}")
     if row.trial.attachments:
-        yield line(f"attached: {', '.join(row.trial.attachments)}")
+        yield line(f"attached: {', '.join(one.path for one in row.trial.attachments)}")
 
 
 def log_fields(values: FormValues, today: date) -> tuple[FormField, ...]:

@@ -75,11 +75,10 @@ def _decision_form(what: str, row: ChangeRow) -> Form:
 def _pair(ws: Workspace, row: ChangeRow) -> RevisionPair:
     """The commits that a change leads from and to."""
     if row.landed is not None:
-        source = row.landed.source
-        before = next(iter(source.parents), None)
+        before = next(iter(row.landed.first.parents), None)
         if before is None:
             raise Refused(f"{row.id} began the model: there is nothing before it")
-        return RevisionPair(before, source.id)
+        return RevisionPair(before, row.landed.last.id)
     if row.state != "proposed":
         raise Refused(f"{row.id} changed no recipe file")
     branch = proposal_named(ws, ws.current(), row.id).branch

@@ -177,7 +177,7 @@ class CompareScreen(Screen[None]):
         self.background.ask(f"revision {side}", question, offer, self._show_error)
 
     def _offer(self, side: str, choices: Sequence[RevisionChoice]) -> None:
-        rows, current = revisions.choice_rows(choices), revisions.shown_commit(side, self._comparison)
+        rows, current = revisions.choice_rows(choices), revisions.chosen_now(choices, side, self._comparison)
         title = f"Revision {side} the change"
         dialog = ChoosingDialog(title, revisions.CHOICE_COLUMNS, rows, current, "any git revision")
         self.app.push_screen(dialog, partial(self._choose, side))

@@ -90,10 +90,9 @@ class TrialsScreen(Screen[None]):
 
 def _zones(ws: Workspace, number: str) -> tuple[str, ...]:
     snapshot = ws.current()
-    hull = snapshot.hulls.get(number)
-    if hull is None:
+    if number not in snapshot.hulls:
         raise TrackError(f"there is no hull {number} any more")
-    return zones_of_hull(ws, snapshot, hull)
+    return zones_of_hull(ws, snapshot, number)
 
 
 def _log(ws: Workspace, values: FormValues, hull: str, zone: str) -> Done:

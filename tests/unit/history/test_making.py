@@ -1,5 +1,7 @@
 """Objects made without a work tree or anyone's index."""
 
+import os
+
 import pytest
 
 from recipe_track.errors import CallError
@@ -12,6 +14,7 @@ from recipe_track.history.making import (
     write_tree,
 )
 from recipe_track.history.objects import tree
+from recipe_track.history.people import Person
 from recipe_track.history.repository import open_repository
 from tests.journeys.gitrepo import GitRepo
 from tests.unit.history.conftest import ZONE
@@ -60,3 +63,13 @@ def test_configuration_decides_on_signing_where_nobody_says_so(yard: GitRepo) ->
         assert not signs_by_default(repo, "commit.gpgSign")
         yard.git("config", "commit.gpgSign", "yes")
         assert signs_by_default(repo, "commit.gpgSign")
+
+
+def test_who_is_at_work_is_named_beside_who_brought_the_files(yard: GitRepo) -> None:
+    """A decision in one commit with the record it decides: the one who decides has to be named, too."""
+    with yard.acting("ada"), open_repository(yard.root) as repo:
+        held = yard.git("rev-parse", "HEAD^{tree}")
+        os.environ["GIT_COMMITTER_EMAIL"] = "machine@quay.example"
+        commit = write_commit(repo, held, (), "x", author=Person("Ben Slip", "ben@quay.example"))
+    named = yard.git("show", "--no-patch", "--format=%ae %ce", commit)
+    assert named == "ben@quay.example ada@quay.example"

@@ -2,8 +2,8 @@
 
 from recipe_track.history.refs import read_refs
 from recipe_track.history.repository import open_repository
-from recipe_track.history.revisions import labels
 from tests.journeys.gitrepo import GitRepo
+from tests.journeys.labelled import labels_of
 from tests.unit.history.conftest import ZONE
 
 
@@ -15,7 +15,7 @@ def test_revisions_are_counted_from_the_last_release(yard: GitRepo) -> None:
     other = yard.commit("another model", files={"models/other/model.toml": "x"})
     third = yard.commit("third", files={"prices.toml": "x"})
     with yard.acting(), open_repository(yard.root) as repo:
-        found = labels(repo, "pb", "main")
+        found = labels_of(repo, "pb")
         assert [found.of(one) for one in (first, second, record, other, third)] == [
             None,
             "r1",
@@ -38,7 +38,7 @@ def test_a_release_off_main_is_known_and_not_the_latest(yard: GitRepo) -> None:
     yard.commit("side", files={ZONE: "t = 2\n"})
     yard.tag("pb/r1")
     with yard.acting(), open_repository(yard.root) as repo:
-        found = labels(repo, "pb", "main")
+        found = labels_of(repo, "pb")
         assert [(one.label, one.on_main) for one in found.releases] == [("r1", False)]
         assert found.latest is None
         assert [one.on_main for one in read_refs(repo, "main").releases] == [None]
@@ -49,4 +49,4 @@ def test_content_that_returns_gets_its_label_back(yard: GitRepo) -> None:
     yard.commit("away", files={ZONE: "t = 2\n"})
     back = yard.commit("back", files={ZONE: "t = 1\n"})
     with yard.acting(), open_repository(yard.root) as repo:
-        assert labels(repo, "pb", "main").of(back) == "r1"
+        assert labels_of(repo, "pb").of(back) == "r1"

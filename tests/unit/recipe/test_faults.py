@@ -17,9 +17,9 @@ from pydantic import TypeAdapter
 from recipe_track.errors import Fault
 from recipe_track.recipe import rules
 from recipe_track.recipe.craft import Hull
+from recipe_track.recipe.ledger import Records
 from recipe_track.recipe.records import Record
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.trail import Records
 from tests.recipes import read_recipe
 
 FOLDER = Path(__file__).parent / "faulty"

@@ -31,6 +31,7 @@ from recipe_track.review.papers import bill, steps
 
 PACKAGE = Path(results.__file__).parents[1]
 LIMITS = (Required, Targets)
+BY_KEY = {records.Weighed: ["figures"]}  # numbers under the keys of figures, which say what they count in
 
 
 def tables(module: ModuleType) -> list[type]:
@@ -72,7 +73,7 @@ def test_every_number_has_an_entry(kind: type) -> None:
     without = [key for key in numbers(kind) if not isinstance(said[key], Quantity | Place)]
     if kind in LIMITS:
         without = [key for key in without if limited(key)[0] not in FIGURES]
-    assert without == []
+    assert without == BY_KEY.get(kind, [])
 
 
 @pytest.mark.parametrize(

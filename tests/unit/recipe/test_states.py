@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 from recipe_track.recipe import states
+from recipe_track.recipe.ledger import Records
 from recipe_track.recipe.records import Trial
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.trail import Records
 from tests.unit.recipe.yard import APPROVED, CHANGE, DEVIATION, TRIAL, holding, record
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from recipe_track.recipe.craft import Hull
+from recipe_track.recipe.ledger import Records
 from recipe_track.recipe.records import Record
 from recipe_track.recipe.states import (
     change_state,
@@ -14,7 +15,6 @@ from recipe_track.recipe.states import (
     holds_by_zone,
     open_trials,
 )
-from recipe_track.recipe.trail import Records
 from tests.recipes import WORKED, read_recipe
 
 _RECORD: TypeAdapter[Record] = TypeAdapter(Record)
@@ -45,7 +45,7 @@ def test_observations_stand_worst_first_then_oldest_then_by_id() -> None:
 def test_what_is_answered_is_no_longer_open_and_what_is_contained_still_is() -> None:
     records = {"T-AAAAAA": trial(1, 3), "T-BBBBBB": trial(1, 3), "T-CCCCCC": trial(1, 3)}
     records["D-AAAAAA"] = record(2, kind="decision", about="T-AAAAAA", decision="contained")
-    records["D-BBBBBB"] = record(2, kind="decision", about="T-BBBBBB", decision="no-action")
+    records["D-BBBBBB"] = record(2, kind="decision", about="T-BBBBBB", decision="left-as-is")
     assert [trial_id for trial_id, _ in open_trials(Records(records))] == ["T-AAAAAA", "T-CCCCCC"]
 
 
@@ -82,7 +82,7 @@ def test_a_hold_goes_with_its_zone_to_the_name_of_today_and_stays_with_its_model
     side = deck.zones["side"].model_copy(update={"formerly": ("deck/edge",)})
     parts = {"deck": replace(deck, zones={**deck.zones, "side": side})}
     hulls = {
-        n: Hull.model_validate({"model": model, "status": "in-build"})
+        n: Hull.model_validate({"model": model, "first_release": "r1"})
         for n, model in (("001", "demo"), ("002", "other"))
     }
     records = {

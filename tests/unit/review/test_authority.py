@@ -4,7 +4,8 @@ import pytest
 
 from recipe_track.errors import Refused
 from recipe_track.recipe.craft import Approval
-from recipe_track.review.authority import is_entitled, mail_of, require_decider, same_person
+from recipe_track.recipe.people import is_entitled, mail_of, same_person
+from recipe_track.review.authority import require_decider
 
 ADA, BEN = "Ada Quay <ada@quay.example>", "Ben Slip <BEN@quay.example>"
 

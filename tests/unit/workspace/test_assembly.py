@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from recipe_track.workspace.assembly import Parser, Reading, assemble
+from recipe_track.workspace.assembly import Parser, Reading, assemble, parse
 from recipe_track.workspace.contents import working
 
 TRIAL = """kind = "trial"
@@ -21,7 +21,8 @@ severity = 2
 
 def read(files: dict[str, str]) -> Reading:
     given = {"recipe-track.toml": "format = 1\n", **files}
-    return assemble({path: text.encode() for path, text in given.items()}, Parser(), with_records=True)
+    parsed = parse({path: text.encode() for path, text in given.items()}, Parser())
+    return assemble(parsed, with_records=True)
 
 
 def test_a_record_without_a_readable_date_keeps_its_problems_in_its_own_file() -> None:
@@ -46,7 +47,7 @@ YARD = {
     "models/pb/deck/part.toml": 'process = "infusion"\nresin = "ester"\n',
     "models/pb/deck/side.toml": 'area_m2 = 1\ncentroid_m = [0, 0, 0]\nlayup = [ { material = "paint" } ]\n',
     "materials/paint.toml": 'kind = "coating"\ndensity_kg_m3 = 1\n',
-    "hulls/014.toml": 'model = "pb"\nstatus = "planned"\n',
+    "hulls/014.toml": 'model = "pb"\nfirst_release = "r1"\n',
     "records/2026/T-7K3QX2.toml": TRIAL.replace('"yesterday"', "2026-01-01").replace("replaces = 1\n", "").replace("999", "014"),
     "prices.toml": 'currency = "EUR"\nlabour_per_hour = 1\n[materials]\npaint = { per_kg = 1 }\n',
 }  # fmt: skip
@@ -71,11 +72,25 @@ def test_what_only_follows_from_an_unreadable_file_is_not_told(
     files = {path: text.encode() for path, text in YARD.items()} | {"recipe-track.toml": b"format = 1\n"}
     if lost is not None:
         files[lost] = files[lost].decode().encode("utf-16")
-    problems = assemble(files, Parser(), with_records=True).problems
+    problems = assemble(parse(files, Parser()), with_records=True).problems
     assert [(p.file, p.code) for p in problems if p.code == "not-utf-8"] == (
         [(lost, "not-utf-8")] if lost else []
     )
     assert {(p.code, p.name) for p in problems if p.code != "not-utf-8"} == told
+
+
+def test_a_renumbered_hull_goes_on_from_its_old_steps() -> None:
+    step = 'kind = "step"\nby = "A <a@b.example>"\non = 2026-01-01\npart = "deck"\nstate = "planned"\n'
+    release = f'revision = "r1"\ncommit = "{"0" * 40}"\n'
+    files = {
+        **YARD,
+        "hulls/015.toml": 'model = "pb"\nfirst_release = "r1"\nwas = "014"\n',
+        "records/2026/H-000001.toml": f'{step}{release}hull = "014"\n',
+        "records/2026/H-000002.toml": f'{step}hull = "015"\nafter = "H-000001"\n',
+    }
+    reading = read(files)
+    assert [p for p in reading.problems if p.file.startswith("records/")] == []
+    assert reading.snapshot.hull_state("014").part("deck") == reading.snapshot.hull_state("015").part("deck")
 
 
 def test_two_thousand_bad_layers_are_all_told() -> None:

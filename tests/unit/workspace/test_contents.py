@@ -9,10 +9,11 @@ from recipe_track.workspace.contents import Trees, is_recipe
 
 def test_replayed_trees_are_those_of_git(example: Path) -> None:
     with open_workspace(example) as ws:
-        commits = [commit.id for commit in ws.commits]
-        assert len(commits) > 40
-        recipes = Trees(ws.repo, lambda: ws.commits).recipes(commits)
-        trees = Trees(ws.repo, lambda: ws.commits)
+        ancestors = ws.trail.ancestors
+        commits = [commit.id for commit in ancestors]
+        assert len(commits) > 100
+        recipes = Trees(ws.repo, lambda: ancestors).recipes(commits)
+        trees = Trees(ws.repo, lambda: ancestors)
         for commit in commits:
             listed = tree(ws.repo, commit, RECIPE_ROOTS)
             assert trees.whole(commit) == {p: o for p, o in listed.items() if p.endswith(".toml")}
@@ -22,8 +23,8 @@ def test_replayed_trees_are_those_of_git(example: Path) -> None:
 def test_a_proposal_off_main_is_asked_of_git(example: Path) -> None:
     with open_workspace(example) as ws:
         (branch,) = ws.refs.changes
-        assert branch.commit not in {commit.id for commit in ws.commits}
-        whole = Trees(ws.repo, lambda: ws.commits).whole(branch.commit)
+        assert branch.commit not in ws.trail.by_id
+        whole = Trees(ws.repo, lambda: ws.trail.ancestors).whole(branch.commit)
         assert any(branch.id in path for path in whole)
 
 

@@ -40,7 +40,7 @@ def test_a_list_is_the_same_in_both_forms(
 def test_the_fleet_has_a_line_for_each_part(example: Path, capfd: pytest.CaptureFixture[str]) -> None:
     table, body = rows(example, capfd, "hull", "list")
     assert isinstance(body, dict)
-    built = [(h["hull"], p["part"], p["revision"], p["state"]) for h in body["hulls"] for p in h["part"]]
+    built = [(h["hull"], p["part"], p["revision"], p["state"]) for h in body["hulls"] for p in h["parts"]]
     assert [(row["hull"], row["part"], row["revision"], row["state"]) for row in table] == built
 
 

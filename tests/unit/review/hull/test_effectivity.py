@@ -1,11 +1,12 @@
 """Which parts a change of a material reaches: those that use it, and those of which nothing is known."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from recipe_track.recipe.craft import HullPart
+from recipe_track.recipe.hulls import HullPart
 from recipe_track.review.hull.effectivity import Effectivity
 from recipe_track.review.past.changes_on_main import ChangeOnMain
 from recipe_track.workspace import Workspace, open_workspace
@@ -21,10 +22,10 @@ def ws(tmp_path: Path) -> Iterator[Workspace]:
 
 def reaches(ws: Workspace, *paths: str, **part: str) -> bool:
     """Whether a change of some files touches the deck of hull 001, or a part that differs from it in the keys."""
-    (deck,) = ws.current().hulls["001"].part
-    commit = ws.commits[0]
-    landed = ChangeOnMain("C-2M9XQ4", commit, commit, frozenset(paths))
-    other = HullPart.model_validate({**deck.model_dump(exclude_unset=True), **part})
+    (deck,) = ws.current().hull_parts("001")
+    commit = ws.trail.ancestors[-1]
+    landed = ChangeOnMain("C-2M9XQ4", (commit,), frozenset({commit.id}), frozenset(paths), len(paths))
+    other: HullPart = replace(deck, **part)
     return Effectivity(ws, ws.current()).touches(landed, "demo", other)
 
 

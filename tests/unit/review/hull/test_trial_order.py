@@ -3,9 +3,9 @@
 from datetime import date
 
 from recipe_track.recipe.craft import Settings
+from recipe_track.recipe.ledger import Records
 from recipe_track.recipe.records import Trial
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.trail import Records
 from recipe_track.review.hull.overview import trial_rows
 
 

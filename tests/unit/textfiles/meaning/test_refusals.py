@@ -92,19 +92,12 @@ def test_a_misspelled_key_is_not_also_missing() -> None:
     assert told == [(2, "unknown key `centriod_m`", "did you mean `centroid_m`?")]
 
 
-def test_free_text_or_a_table_is_told_by_what_stands_there() -> None:
-    change = (
-        'kind = "change"\nby = "A <a@b.example>"\non = 2026-01-01\nmodel = "m"\ntitle = "t"\nreason = "r"\n'
-        'category = "layup"\n'
-    )
-    path = "records/2026/C-2M9XQ4.toml"
-    assert (
-        _told(path, (change + "considered = 3\n").encode())[0][1] == "`considered` must be text, not a number"
-    )
-    assert _told(path, (change + "considered = { texts = 'x' }\n").encode()) == [
-        (8, "unknown key `texts` in `considered`", "did you mean `text`?")
-    ]
-    assert read_file(path, (change + "considered = 'more core'\n").encode())[0] is not None
+def test_a_key_that_is_no_name_in_python_is_told_as_it_stands_in_the_file() -> None:
+    step = b'kind = "step"\nby = "A <a@b.example>"\non = 2026-01-01\nhull = "014"\nstate = "delivered"\n'
+    path = "records/2026/H-3D4E5F.toml"
+    assert read_file(path, step + b'from = "013"\n')[0] is not None
+    assert _told(path, step + b'form = "013"\n') == [(6, "unknown key `form`", "did you mean `from`?")]
+    assert _told(path, step + b'from_hull = "013"\n')[0][:2] == (6, "unknown key `from_hull`")
 
 
 @pytest.mark.parametrize(

@@ -18,7 +18,8 @@ CHANGE = {
     "measured": {"deflection_mm": 9.0, "force_kn": None, "side_mm": 100},
     "layers": [{"line": 4, "action": "left-out"}, {"line": 5, "action": "added"}],
     "hull_action": [{"hull": "014", "part": "deck"}, {"hull": "015", "part": "deck"}],
-    "considered": {"options": []},
+    "edit": [{"path": "prices.toml", "before": "", "after": "04fe", "lines": " a\n-b\n+c"}],
+    "weighed": [{"zone": "deck/side", "layup": ["csm-300"], "figures": {"mass_kg": 21.5}}],
 }
 TEXT = '''\
 #:schema ../../.schemas/record.schema.json
@@ -49,8 +50,19 @@ part = "deck"
 hull = "015"
 part = "deck"
 
-[considered]
-options = []
+[[edit]]
+path = "prices.toml"
+before = ""
+after = "04fe"
+lines = """
+ a
+-b
++c"""
+
+[[weighed]]
+zone = "deck/side"
+layup = ["csm-300"]
+figures = { mass_kg = 21.5 }
 '''
 
 

@@ -1,0 +1,223 @@
+"""The records of a repository together: found by id, and by what is asked of many of them."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
+from typing import TypeVar, cast
+
+from recipe_track.recipe.hulls import HullState, hull_states, steps_of
+from recipe_track.recipe.records import (
+    CONFIRMED,
+    Action,
+    Change,
+    Decision,
+    Deviation,
+    Record,
+    Step,
+    Trial,
+    Verification,
+    Weighing,
+)
+
+RecordT = TypeVar("RecordT", bound=Record)
+Listed = Sequence[tuple[str, RecordT]]
+
+
+class Records(Mapping[str, Record]):
+    """Every record by id; each index is made once, and only when something is asked of it.
+
+    `renumbered` leads from the old number of a hull to its new one. `void` records are there to be read and
+    have no effect: a decision in another's name, say, that nobody has confirmed.
+    """
+
+    def __init__(
+        self,
+        records: Mapping[str, Record] | None = None,
+        renumbered: Mapping[str, str] | None = None,
+        void: Iterable[str] = (),
+    ) -> None:
+        self._by_id = dict(records or {})
+        self._renumbered = dict(renumbered or {})
+        self.void = frozenset(void)
+
+    def __getitem__(self, record_id: str) -> Record:
+        return self._by_id[record_id]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._by_id)
+
+    def __len__(self) -> int:
+        return len(self._by_id)
+
+    def joined(self, more: Mapping[str, Record]) -> "Records":
+        """These and more."""
+        return Records({**self._by_id, **more}, self._renumbered, self.void)
+
+    def without_effect(self, void: Iterable[str]) -> "Records":
+        """The same records, some of them without effect."""
+        return Records(self._by_id, self._renumbered, self.void.union(void))
+
+    def number_of(self, hull: str) -> str:
+        """The present number of a hull; a hull that was never renumbered has its own."""
+        seen = {hull}
+        while (later := self._renumbered.get(hull)) is not None and later not in seen:
+            seen.add(later)
+            hull = later
+        return hull
+
+    @cached_property
+    def replaced_by(self) -> Mapping[str, Sequence[str]]:
+        """Record → the ids of those that correct it."""
+        effective = ((name, record) for name, record in self.items() if name not in self.void)
+        return _grouped((record.replaces, name) for name, record in effective if record.replaces)
+
+    @cached_property
+    def in_force(self) -> Mapping[str, Record]:
+        """The records that have an effect and that no later record corrects."""
+        standing = {later for name in self if self.is_first(name) for later in self.standing_for(name)}
+        standing -= self.void
+        return {name: record for name, record in self.items() if name in standing}
+
+    def is_first(self, record_id: str) -> bool:
+        """Whether a record corrects none that is here."""
+        return record_id in self.void or self[record_id].replaces not in self
+
+    def standing_for(self, record_id: str, seen: frozenset[str] = frozenset()) -> Sequence[str]:
+        """The record itself, or what corrects it by now; several where corrections disagree.
+
+        Of two corrections of one record, the one that was corrected in its turn settles it.
+        """
+        seen |= {record_id}
+        later = [name for name in self.replaced_by.get(record_id, ()) if name not in seen]
+        settled = [name for name in later if name in self.replaced_by] or later
+        return [last for name in settled for last in self.standing_for(name, seen)] or [record_id]
+
+    def all_of(self, kind: type[RecordT]) -> Mapping[str, RecordT]:
+        """Every record of a kind by id, corrected ones among them."""
+        return cast("Mapping[str, RecordT]", self._all_of.get(kind, {}))
+
+    @cached_property
+    def _all_of(self) -> Mapping[type[object], Mapping[str, Record]]:
+        by_kind = _grouped((type(record), (name, record)) for name, record in self.items())
+        return {kind: dict(listed) for kind, listed in by_kind.items()}
+
+    def of_kind(self, kind: type[RecordT]) -> Listed[RecordT]:
+        """Records of one kind in force, oldest first."""
+        return cast("Listed[RecordT]", self._of_kind.get(kind, ()))
+
+    @cached_property
+    def _of_kind(self) -> Mapping[type[object], Listed[Record]]:
+        oldest_first = sorted(self.in_force.items(), key=lambda pair: (pair[1].on, pair[0]))
+        return _grouped((type(record), (name, record)) for name, record in oldest_first)
+
+    def on_hull(self, kind: type[RecordT], hull: str) -> Listed[RecordT]:
+        """Records of one kind in force that were made on a hull, oldest first."""
+        return cast("Listed[RecordT]", self._on_hull.get((kind, self.number_of(hull)), ()))
+
+    @cached_property
+    def _on_hull(self) -> Mapping[tuple[type[object], str], Listed[Record]]:
+        listed: Listed[Trial | Deviation | Weighing]
+        listed = (*self.of_kind(Trial), *self.of_kind(Deviation), *self.of_kind(Weighing))
+        return _grouped(
+            ((type(record), self.number_of(record.hull)), (name, record)) for name, record in listed
+        )
+
+    def hull_state(self, hull: str) -> HullState:
+        """Where a hull stands by its steps: the whole of it, and every part."""
+        number = self.number_of(hull)
+        return self._hull_states.get(number) or hull_states((), [number])[number]
+
+    @cached_property
+    def _steps(self) -> Listed[Step]:
+        """Steps by the present numbers of their hulls, each after the one in force."""
+        return [(name, self._joined_up(step)) for name, step in self.of_kind(Step)]
+
+    def _joined_up(self, step: Step) -> Step:
+        now: dict[str, str | None] = {"hull": self.number_of(step.hull)}
+        now["from_hull"] = self.number_of(step.from_hull) if step.from_hull else None
+        now["after"] = self.corrected(step.after) if step.after else None
+        changed = {key: value for key, value in now.items() if value != getattr(step, key)}
+        return step.model_copy(update=changed) if changed else step
+
+    def corrected(self, record: str) -> str:
+        """What stands in the place of a record now: its correction's correction, or itself."""
+        return self.standing_for(record)[0]
+
+    @cached_property
+    def _hull_states(self) -> Mapping[str, HullState]:
+        numbers = {step.hull for _, step in self._steps}
+        numbers |= {step.from_hull for _, step in self._steps if step.from_hull}
+        return hull_states(self._steps, sorted(numbers))
+
+    def steps_of(self, hull: str, part: str | None) -> Listed[Step]:
+        """The steps of a part of a hull, or of the whole hull, in the order in which they came."""
+        return steps_of(self._steps, self.number_of(hull), part)
+
+    def actions_about(self, subject: str) -> Listed[Action]:
+        """What was done about a record or a finding, oldest first."""
+        return self._actions.get(subject, ())
+
+    @cached_property
+    def _actions(self) -> Mapping[str, Listed[Action]]:
+        return _grouped((action.about, (name, action)) for name, action in self.of_kind(Action))
+
+    def decisions_about(self, subject: str) -> Listed[Decision]:
+        """Decisions about what one record says, oldest first; that it is as one wrote it decides nothing."""
+        return self._decisions.get(subject, ())
+
+    def last_decision(self, subject: str) -> str | None:
+        """What was decided last about a record; None where nothing was."""
+        decisions = self.decisions_about(subject)
+        return decisions[-1][1].decision if decisions else None
+
+    @cached_property
+    def _decisions(self) -> Mapping[str, Listed[Decision]]:
+        return _grouped(
+            (decision.about, (name, decision))
+            for name, decision in self.of_kind(Decision)
+            if decision.decision != CONFIRMED
+        )
+
+    def verifications_of(self, change: str) -> Listed[Verification]:
+        """Verifications of one change, oldest first; of one day, those that do not confirm come last."""
+        return self._verifications.get(change, ())
+
+    @cached_property
+    def _verifications(self) -> Mapping[str, Listed[Verification]]:
+        doubt_last = sorted(self.of_kind(Verification), key=lambda v: (v[1].on, v[1].outcome, v[0]))
+        return _grouped((verification.about, (name, verification)) for name, verification in doubt_last)
+
+    @cached_property
+    def approved_changes(self) -> Mapping[str, Change]:
+        """Changes whose last decision is approval, oldest first."""
+        changes = self.of_kind(Change)
+        return {name: change for name, change in changes if self.last_decision(name) == "approved"}
+
+    def answers_of(self, trial: str) -> Sequence[str]:
+        """What answers a trial observation: approved changes that list it, and decisions that close it."""
+        closing = [name for name, decision in self.decisions_about(trial) if decision.decision != "contained"]
+        return [*self.changes_answering(trial), *closing]
+
+    def changes_answering(self, trial: str) -> Sequence[str]:
+        """Approved changes that list a trial observation, oldest first."""
+        return self._answering.get(trial, ())
+
+    @cached_property
+    def answered_by_change(self) -> frozenset[str]:
+        """Nonconformities and verifications that an approved change says it answers."""
+        return frozenset(name for change in self.approved_changes.values() for name in change.answers)
+
+    @cached_property
+    def _answering(self) -> Mapping[str, Sequence[str]]:
+        changes = self.approved_changes.items()
+        return _grouped((trial, name) for name, change in changes for trial in dict.fromkeys(change.trials))
+
+
+KeyT = TypeVar("KeyT")
+ValueT = TypeVar("ValueT")
+
+
+def _grouped(pairs: Iterable[tuple[KeyT, ValueT]]) -> Mapping[KeyT, list[ValueT]]:
+    groups: dict[KeyT, list[ValueT]] = {}
+    for key, value in pairs:
+        groups.setdefault(key, []).append(value)
+    return groups
