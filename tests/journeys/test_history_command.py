@@ -7,7 +7,10 @@ from typing import Any
 import pytest
 
 from recipe_track.cli.main import run
+from recipe_track.review.past.course import course_of
+from recipe_track.workspace import open_workspace
 from tests.journeys.gitrepo import GitRepo, environment
+from tests.journeys.yard import COAMING, explained, new_yard, thicken
 from tests.recipes import WORKED
 
 SIDE = "models/demo/deck/side.toml"
@@ -105,3 +108,30 @@ def test_a_bare_repository_and_a_linked_worktree_are_read(
         assert json.loads(capsys.readouterr().out)["revision"]["commit"] == repo.head()
         assert run(["-C", str(tmp_path / "bare.git"), "check"]) == 0
         assert run(["-C", str(tmp_path / "bare.git"), "figures", "--at", "working"]) == 2
+
+
+def test_a_merge_that_joins_two_lines_says_what_it_joined(tmp_path: Path) -> None:
+    """Each line's change is counted from what it was made on, not from the row below it."""
+    yard = new_yard(tmp_path)
+    yard.repo.branch("side")
+    thicken(yard, 25)
+    theirs = yard.repo.commit("core 25 mm")
+    yard.repo.checkout("main")
+    yard.edit(COAMING, "thickness_mm = ", "plies = 2, thickness_mm = ")
+    ours = yard.repo.commit("coaming")
+    merge = yard.repo.merge("side")
+    change, other = explained(yard, theirs), explained(yard, ours)
+    rows = {row["commit"]: row for row in yard("history", "--json").json["revisions"]}
+    assert [rows[commit]["joins"] for commit in (merge, ours, theirs)] == [True, False, False]
+    assert [row["change"] for row in rows[merge]["changes"]] == [change]
+    assert [row["change"] for row in rows[ours]["changes"]] == [other]
+    assert f"joins {change}" in yard("history").out
+    assert f"joins {change}" in yard("history", "--csv").out
+    with yard.repo.acting(), open_workspace(yard.root) as ws:
+        entries = {entry.revision.commit: entry for entry in course_of(ws, None).entries}
+        first = next(commit for commit, entry in entries.items() if entry.base is None)
+        assert {entries[commit].base for commit in (ours, theirs)} == {first}
+        assert entries[merge].base == ours
+        # one of the two holds not the other, whichever is listed later; the merge holds all
+        assert [entries[str(commit)].drawn for commit in (first, merge)] == [True, True]
+        assert sorted(entries[commit].drawn for commit in (ours, theirs)) == [False, True]
