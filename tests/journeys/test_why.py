@@ -334,3 +334,29 @@ def test_where_a_shallow_clone_ends_no_change_is_named_that_others_brought(tmp_p
         assert change not in answer.out
         assert "shallow clone" in answer.out
     assert "edit-not-decided" not in told["audit"].out
+
+
+def test_data_that_changed_outside_the_zone_s_file_is_told(quay: Yard) -> None:
+    """A recall goes to the hulls that were laid with the data in question, and to no other."""
+    layer = layers(quay, "hull/topsides", "--line", "5")[0]
+    assert layer["layer"]["material"] == "wr-600"
+    assert [(change["of"], change["change"]) for change in layer["data"]] == [("wr-600", "C-KJHC34")]
+    assert layer["hulls"] == ["012", "013", "014", "015", "016"]
+    assert layer["hulls_other_data"] == ["011"]
+    around = quay("why", "deck/deck-support", "--json").json["around"]
+    assert [(change["of"], change["change"]) for change in around] == [("part deck", "C-Z75MMQ")]
+
+
+def test_the_history_of_a_zone_knows_what_reached_it_from_outside(quay: Yard) -> None:
+    rows = quay("history", "hull/topsides", "--json").json["revisions"]
+    brought = [change["change"] for row in rows for change in row["changes"]]
+    assert brought == ["C-E3TKA2", "C-70FQM3", "C-PA3FE8", "C-KJHC34", None]
+
+
+def test_a_comparison_says_that_a_change_was_later_not_confirmed(quay: Yard) -> None:
+    answer = quay("compare", "r5", "r6").out
+    assert answer.count("later NOT CONFIRMED") == 1
+    reasons = {r["change"]: r for r in quay("compare", "r5", "r6", "--json").json["reasons"]}
+    assert reasons["C-WC1XRS"]["outcome"] == "not-confirmed"
+    assert reasons["C-Z75MMQ"]["outcome"] == "confirmed"
+    assert "models/pb98/deck/part.toml" in reasons["C-Z75MMQ"]["paths"]
