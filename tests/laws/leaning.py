@@ -11,10 +11,15 @@ MARKER = "marker.txt"
 
 @dataclass(frozen=True)
 class Leant:
-    """Where it must show: a finding at one of the paths, or a change that did not land."""
+    """Where it must show: a finding at one of the paths, or a change that did not land.
+
+    `above` is a file without which nothing was leant on: who cherry-picks an edit and its replay, but not the
+    change that took it back in between, has it once.
+    """
 
     paths: frozenset[str] = frozenset()
     change: str = ""
+    above: str = MARKER
 
     def shows(self, verdict: Verdict) -> bool:
         """Whether the verdict names it."""
@@ -119,7 +124,7 @@ def replayed(clone: Clone, at: int, how: int) -> Leant | None:
     for edit in done:
         clone.write(edit.path, clone.yard.texts[edit.after].decode())
     marked(clone, f"edit\n\nChange: {change}")
-    return Leant(frozenset(edit.path for edit in done))
+    return Leant(frozenset(edit.path for edit in done), above=f"records/2026/{back}.toml")
 
 
 def revived(clone: Clone, at: int, how: int) -> Leant | None:

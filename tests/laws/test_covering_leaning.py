@@ -44,7 +44,8 @@ def unnoticed(
     )
     for step in after:
         act(yard, *step)
-    holders = [clone for clone in yard.clones if (clone.root / MARKER).exists()]
+    needed = (MARKER, done.above)
+    holders = [clone for clone in yard.clones if all((clone.root / path).exists() for path in needed)]
     verdicts = {clone.who: yard.verdict(clone) for clone in holders}
     return [f"{who}: {noises(verdict)}" for who, verdict in verdicts.items() if not done.shows(verdict)]
 
