@@ -1,34 +1,11 @@
 """Panels against a finite-element plate of the same theory, written and solved independently."""
 
-from dataclasses import dataclass
-
 import numpy as np
 import pytest
 
-from recipe_track.mechanics.laminate import reduced_bending, stiffness
 from recipe_track.mechanics.panel import PanelResponse, panel_response
-from recipe_track.mechanics.ply import reduced_stiffness, rotated_stiffness
-from recipe_track.mechanics.shear import transverse_shear_stiffness
-from tests.reference.elements import Values, element_plate
-
-GLASS = (38e9, 10e9, 3.5e9, 0.28)
-CARBON = (130e9, 8e9, 4.5e9, 0.30)
-FOAM = (60e6, 60e6, 23e6, 0.30)
-
-
-@dataclass(frozen=True)
-class Stack:
-    """Plies as (constants, thickness, angle, transverse shear modulus)."""
-
-    name: str
-    plies: tuple[tuple[tuple[float, float, float, float], float, float, float], ...]
-
-    def stiffness(self) -> tuple[Values, float, float]:
-        constants = [reduced_stiffness(*(np.asarray(value) for value in ply[0])) for ply in self.plies]
-        thickness, shear = np.array([ply[1] for ply in self.plies]), np.array([ply[3] for ply in self.plies])
-        q_bar = rotated_stiffness(np.stack(constants), np.radians([ply[2] for ply in self.plies]))
-        s_x, s_y = (float(transverse_shear_stiffness(q_bar[:, i, i], shear, thickness)) for i in (0, 1))
-        return reduced_bending(stiffness(q_bar, thickness)), s_x, s_y
+from tests.reference.elements import element_plate
+from tests.reference.stacks import CARBON, FOAM, GLASS, Stack
 
 
 def off_axis_sandwich(core_m: float, core_shear: float) -> Stack:
