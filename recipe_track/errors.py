@@ -8,26 +8,38 @@ Key = tuple[str | int, ...]
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """Something wrong at a key of a file, said by a room that does not know lines and columns."""
+    """Something wrong at a key of a file, said by a room that does not know lines and columns.
+
+    Programs go by `code` and `name`, the name of another thing that the fault is about; messages are for
+    people and may be worded anew at any time.
+    """
 
     file: str
     key: Key
+    code: str
     message: str
     hint: str = ""
     at: Literal["value", "key"] = "value"
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """Something wrong at a place of a file; line and column count from 1, None where no place is known."""
+    """Something wrong at a place of a file; line and column count from 1, None where no place is known.
+
+    `code`, `key` and `name` are those of the fault; a mistake in the text itself has no key.
+    """
 
     file: str
     line: int | None
     column: int | None
+    code: str
     message: str
     hint: str = ""
     excerpt: str = ""
     length: int = 1
+    key: Key = ()
+    name: str = ""
 
 
 class TrackError(Exception):

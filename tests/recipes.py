@@ -8,7 +8,8 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from recipe_track.figures.cases import ZoneCase
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.results import ZoneFigures
+from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import Model, Part, Prices, Settings
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import Material

@@ -1,16 +1,15 @@
-"""`change`: proposed with a reason, approved or rejected by someone else, verified on a hull."""
+"""`change`: proposed with a reason, approved or rejected by someone else, verified on a hull; `release`."""
 
 from datetime import date
 from typing import get_args
 
 import click
 
-from recipe_track.cli.done import dry_run_option, on_option, show_done
 from recipe_track.cli.options import Call, common_options, pass_call
-from recipe_track.cli.output import emit, emit_json
-from recipe_track.cli.tables import csv_option, emit_csv, refuse_two_forms
+from recipe_track.cli.output import csv_option, emit, emit_csv, emit_json, refuse_two_forms
+from recipe_track.cli.writing import dry_run_option, on_option, show_done
 from recipe_track.errors import CallError
-from recipe_track.procedures.approvals import DecisionEntry, Reverified
+from recipe_track.procedures.deciding import DecisionEntry, Reverified
 from recipe_track.recipe.records import Category, HullAction, HullActionKind
 
 ACTIONS = get_args(HullActionKind)
@@ -40,8 +39,8 @@ def propose(
     note: str | None, approve: bool, reverified: str | None, body: str | None, on: date, dry_run: bool,
 ) -> int:  # fmt: skip
     """Put the edits of models, materials and prices on a branch of their own, with their reason."""
-    from recipe_track.procedures.approvals import propose_and_approve
-    from recipe_track.procedures.changes import ChangeEntry, propose_change
+    from recipe_track.procedures.deciding import propose_and_approve
+    from recipe_track.procedures.proposing import ChangeEntry, propose_change
 
     entry = ChangeEntry(title, reason, category, on, trials, call.model, considered, note)
     checked = _reverified(reverified, body)
@@ -79,7 +78,7 @@ def approve(
     actions: tuple[str, ...], on: date, dry_run: bool,
 ) -> int:  # fmt: skip
     """Merge a proposal into main, as one step with the decision."""
-    from recipe_track.procedures.approvals import approve_change
+    from recipe_track.procedures.deciding import approve_change
 
     planned = tuple(_hull_action(text) for text in actions)
     entry = DecisionEntry(on, note, _reverified(reverified, body), planned)
@@ -107,7 +106,7 @@ def _hull_action(text: str) -> HullAction:
 @pass_call
 def reject(call: Call, change_id: str, note: str, on: date, dry_run: bool) -> int:
     """Keep the proposal and the decision on record; the recipe stays as it is."""
-    from recipe_track.procedures.approvals import reject_change
+    from recipe_track.procedures.deciding import reject_change
 
     with call.workspace() as ws:
         done = reject_change(ws, change_id, note, on, dry_run)
@@ -129,7 +128,7 @@ def verify(
     dry_run: bool,
 ) -> int:  # fmt: skip
     """Say whether an approved change did what it was meant to do."""
-    from recipe_track.procedures.register import verify_change
+    from recipe_track.procedures.verifying import verify_change
 
     with call.workspace() as ws:
         done = verify_change(ws, change_id, hull, outcome, on, trial=trial, note=note, dry_run=dry_run)
@@ -143,8 +142,9 @@ def verify(
 @pass_call
 def list_(call: Call, only_open: bool, as_csv: bool) -> int:
     """Every change with its state; those that wait for a decision first."""
-    from recipe_track.present.changes import changes_json, changes_text
-    from recipe_track.procedures.register import change_rows
+    from recipe_track.present.data.records import changes_json
+    from recipe_track.present.terminal.records import changes_text
+    from recipe_track.review.change.register import change_rows
 
     refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
@@ -157,7 +157,7 @@ def list_(call: Call, only_open: bool, as_csv: bool) -> int:
     if call.json:
         emit_json("change-list", changes_json(chosen))
     elif as_csv:
-        from recipe_track.present.lists import changes_csv
+        from recipe_track.present.data.csv import changes_csv
 
         emit_csv(changes_csv(chosen))
     else:
@@ -171,9 +171,10 @@ def list_(call: Call, only_open: bool, as_csv: bool) -> int:
 @pass_call
 def show(call: Call, change_id: str) -> int:
     """One change: its reason, its effect computed again, who decided, where it is built in."""
-    from recipe_track.present.changes import change_json, change_text
-    from recipe_track.present.lines import hanging
-    from recipe_track.procedures.register import change_shown
+    from recipe_track.present.data.records import change_json
+    from recipe_track.present.terminal.records import change_text
+    from recipe_track.present.words.plain import hanging
+    from recipe_track.review.change.register import change_shown
 
     with call.workspace() as ws:
         shown = change_shown(ws, ws.current(), change_id)
@@ -182,3 +183,18 @@ def show(call: Call, change_id: str) -> int:
     else:
         emit(*hanging(change_text(shown)))
     return 0
+
+
+@click.command()
+@click.argument("named", metavar="MODEL")
+@click.option("--from-hull", metavar="H", help="The first hull it is for.")
+@dry_run_option
+@common_options
+@pass_call
+def release(call: Call, named: str, from_hull: str | None, dry_run: bool) -> int:
+    """Tag main as the next release of MODEL; refused with problems, holds or uncovered minima."""
+    from recipe_track.procedures.releases import release_model
+
+    with call.workspace() as ws:
+        done = release_model(ws, named, from_hull, dry_run)
+    return show_done(call, "release", done)

@@ -7,7 +7,7 @@ import click
 from recipe_track.cli.options import Call, common_options, pass_call
 from recipe_track.cli.output import emit_json, emit_line, say
 from recipe_track.errors import CallError, Problem
-from recipe_track.present.problems import problem_text, problems_json
+from recipe_track.present.words.problems import problem_text, problems_json
 from recipe_track.workspace import Reading, Workspace
 
 

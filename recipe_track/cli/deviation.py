@@ -4,10 +4,9 @@ from datetime import date
 
 import click
 
-from recipe_track.cli.done import dry_run_option, on_option, show_done, zipped
 from recipe_track.cli.options import Call, common_options, pass_call
-from recipe_track.cli.output import emit, emit_json
-from recipe_track.cli.tables import csv_option, emit_csv, refuse_two_forms
+from recipe_track.cli.output import csv_option, emit, emit_csv, emit_json, refuse_two_forms
+from recipe_track.cli.writing import dry_run_option, on_option, show_done, zipped
 from recipe_track.errors import CallError
 from recipe_track.procedures.deviations import DeviationEntry, LayerEntry
 from recipe_track.recipe.records import DECISIONS_ABOUT
@@ -98,9 +97,10 @@ def decide(call: Call, deviation_id: str, decision: str, note: str | None, on: d
 @pass_call
 def list_(call: Call, only_open: bool, hull: str | None, as_csv: bool) -> int:
     """Departures with their state."""
-    from recipe_track.present.hulls import deviations_json, deviations_text
-    from recipe_track.present.lines import hanging
-    from recipe_track.procedures.overview import deviation_rows
+    from recipe_track.present.data.hulls import deviations_json
+    from recipe_track.present.terminal.hulls import deviations_text
+    from recipe_track.present.words.plain import hanging
+    from recipe_track.review.hull.zones import deviation_rows
 
     refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
@@ -109,7 +109,7 @@ def list_(call: Call, only_open: bool, hull: str | None, as_csv: bool) -> int:
     if call.json:
         emit_json("deviation-list", deviations_json(chosen))
     elif as_csv:
-        from recipe_track.present.lists import deviations_csv
+        from recipe_track.present.data.csv import deviations_csv
 
         emit_csv(deviations_csv(chosen))
     else:

@@ -1,13 +1,22 @@
 """`figures`: weight, stiffness, cost and centre at one revision, and closer looks at single zones."""
 
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
 import click
 
 from recipe_track.cli.options import Call, common_options, pass_call
-from recipe_track.cli.output import emit, emit_json
-from recipe_track.cli.tables import csv_option, emit_csv, refuse_two_forms
+from recipe_track.cli.output import csv_option, emit, emit_csv, emit_json, refuse_two_forms
 from recipe_track.errors import CallError
-from recipe_track.figures.zone import ZoneFigures
+from recipe_track.figures.cases import ZoneCase
+from recipe_track.figures.craft import zone_cases
+from recipe_track.figures.results import ZoneFigures
 from recipe_track.recipe.rules.names import nearest
+from recipe_track.recipe.snapshot import Snapshot
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
 
 
 @click.command()
@@ -22,24 +31,24 @@ from recipe_track.recipe.rules.names import nearest
 @pass_call
 def figures(call: Call, /, zones: tuple[str, ...], at: str | None, as_csv: bool, **looks: bool) -> int:
     """Weight, stiffness, cost and centre per zone, part and craft."""
-    from recipe_track.cli.closer import closer_looks
     from recipe_track.figures.craft import figures_of
-    from recipe_track.present.figures import figures_json, figures_text
-    from recipe_track.procedures.standing import with_standing
+    from recipe_track.present.data.figures import figures_json
+    from recipe_track.present.terminal.figures import figures_text
+    from recipe_track.review.change.minima import with_holds_and_notes
 
     refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
         revision = ws.revision(at or ws.default_text(), ws.only_model(call.model))
         snapshot = ws.snapshot(revision)
         model = ws.model_of(call.model, snapshot)
-        computed = with_standing(ws, figures_of(snapshot, model), snapshot)
+        computed = with_holds_and_notes(ws, figures_of(snapshot, model), snapshot)
     chosen = _chosen(computed.zones, zones)
     closer = closer_looks(snapshot, model, {zone.zone for zone in chosen}, looks)
     if call.json:
         extra = {name: look.json() for name, look in closer.items()}
         emit_json("figures", {**figures_json(computed, revision, chosen), **extra})
     elif as_csv:
-        from recipe_track.present.tables import figures_csv
+        from recipe_track.present.data.figures import figures_csv
 
         emit_csv(figures_csv(computed, chosen))
     elif closer:
@@ -56,3 +65,54 @@ def _chosen(zones: tuple[ZoneFigures, ...], wanted: tuple[str, ...]) -> tuple[Zo
         if name not in known:
             raise CallError(f"there is no zone `{name}`", nearest(name, known))
     return tuple(zone for zone in zones if not wanted or zone.zone in wanted)
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """A closer look, as JSON and, with the currency given, as text."""
+
+    json: Callable[[], Any]
+    text: "Callable[[str | None], Iterable[RenderableType]]"
+
+
+def closer_looks(
+    snapshot: Snapshot, model: str, names: Collection[str], asked: Mapping[str, bool]
+) -> dict[str, Look]:
+    """The looks asked for, by the name of their option."""
+    cases = [case for case in zone_cases(snapshot, snapshot.models[model]) if case.name in names]
+    looks: dict[str, Look] = {}
+    if asked["layers"]:
+        looks["layers"] = _layers(cases)
+    if asked["working"] or asked["markdown"]:
+        looks["working"] = _working(cases, asked["markdown"])
+    if asked["spread"]:
+        looks["spread"] = _spread(snapshot, model, names)
+    return looks
+
+
+def _layers(cases: list[ZoneCase]) -> Look:
+    from recipe_track.figures.layers import layer_figures
+    from recipe_track.present.data.figures import layers_json
+    from recipe_track.present.terminal.figures import layers_text
+
+    found = layer_figures(cases)
+    return Look(lambda: layers_json(found), lambda currency: layers_text(found, currency))
+
+
+def _working(cases: list[ZoneCase], markdown: bool) -> Look:
+    from recipe_track.figures.working import working_of
+    from recipe_track.present.data.figures import plain_data
+    from recipe_track.present.terminal.working import working_markdown, working_text
+
+    sheets = [working_of(case) for case in cases]
+    shown = working_markdown if markdown else working_text
+    return Look(lambda: plain_data(sheets), lambda _: [shown(sheet) for sheet in sheets])
+
+
+def _spread(snapshot: Snapshot, model: str, names: Collection[str]) -> Look:
+    from recipe_track.present.words.figures import uncertainty_lines
+    from recipe_track.review.change.uncertainty import model_deviations
+
+    found = model_deviations(snapshot, model)
+    listed = {name: values for name, values in found.items() if name in names or "/" not in name}
+    return Look(lambda: listed, lambda currency: uncertainty_lines(listed, currency))

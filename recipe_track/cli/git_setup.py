@@ -1,13 +1,14 @@
-"""`git-setup`: diff driver, merge driver and hooks for this clone."""
+"""`git-setup`, and what git itself calls afterwards: the diff driver, the merge driver, a hook."""
 
+from pathlib import Path
 from typing import Any
 
 import click
 
-from recipe_track.cli.done import dry_run_option
 from recipe_track.cli.options import Call, common_options, pass_call
-from recipe_track.cli.output import emit_json, emit_line, say
-from recipe_track.procedures.git_setup import FileChange, LeftAlone, Setup, carry_out, plan_setup
+from recipe_track.cli.output import emit_bytes, emit_json, emit_line, say
+from recipe_track.cli.writing import dry_run_option
+from recipe_track.drivers.setup import LeftAlone, Setup, SetupFile, carry_out, plan_setup
 
 
 @click.command("git-setup")
@@ -67,9 +68,52 @@ def _json(setup: Setup) -> dict[str, Any]:
     }
 
 
-def _file_json(file: FileChange) -> dict[str, Any]:
+def _file_json(file: SetupFile) -> dict[str, Any]:
     return {"path": str(file.path), "before": file.before, "after": file.after}
 
 
 def _left_json(left: LeftAlone) -> dict[str, Any]:
     return {"path": str(left.path), "reason": left.reason, "lines": list(left.lines)}
+
+
+FILE = click.Path(path_type=Path)
+
+
+@click.command("git-textconv", hidden=True)
+@click.argument("file", type=FILE)
+def git_textconv(file: Path) -> int:
+    """Print a zone or a material so that it reads well in a diff."""
+    from recipe_track.drivers.textconv import diff_text
+
+    emit_bytes(diff_text(file.read_bytes()))
+    return 0
+
+
+@click.command("git-merge", hidden=True)
+@click.argument("base", type=FILE)
+@click.argument("ours", type=FILE)
+@click.argument("theirs", type=FILE)
+@click.argument("marker_size", type=click.IntRange(1))
+@click.argument("path")
+def git_merge(base: Path, ours: Path, theirs: Path, marker_size: int, path: str) -> int:
+    """Merge three versions of the file at PATH into OURS; status 1 where it holds conflict markers."""
+    from recipe_track.drivers.calls import merge_files
+
+    return 0 if merge_files(path, base, ours, theirs, marker_size) else 1
+
+
+@click.command("git-message", hidden=True)
+@click.argument("message", type=FILE)
+@common_options
+@pass_call
+def git_message(call: Call, message: Path) -> int:
+    """Warn of trailers that a commit to the recipe lacks; never stops it."""
+    from recipe_track.drivers.calls import missing_trailers
+
+    with call.workspace(in_hook=True) as ws:
+        missing = missing_trailers(ws, message)
+    for key in missing:
+        say(f"recipe-track: warning: this commit changes the recipe and has no `{key}:` trailer")
+    if missing:
+        say("  add it with `git commit --amend`; `recipe-track change propose` writes both by itself")
+    return 0

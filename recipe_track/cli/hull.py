@@ -5,10 +5,9 @@ from typing import Any, get_args
 
 import click
 
-from recipe_track.cli.done import dry_run_option, on_option, show_done
 from recipe_track.cli.options import Call, common_options, pass_call
-from recipe_track.cli.output import emit, emit_json
-from recipe_track.cli.tables import csv_option, emit_csv, refuse_two_forms
+from recipe_track.cli.output import csv_option, emit, emit_csv, emit_json, refuse_two_forms
+from recipe_track.cli.writing import dry_run_option, on_option, show_done
 from recipe_track.recipe.craft import Hull, HullPart
 from recipe_track.recipe.records import Weighing
 
@@ -104,16 +103,17 @@ def weigh(call: Call, /, dry_run: bool, **given: Any) -> int:
 @pass_call
 def list_(call: Call, as_csv: bool) -> int:
     """The fleet at a glance."""
-    from recipe_track.present.hulls import fleet_json, fleet_text
-    from recipe_track.procedures.overview import fleet_rows
+    from recipe_track.present.data.hulls import fleet_json
+    from recipe_track.present.terminal.hulls import fleet_text
+    from recipe_track.review.hull.overview import hull_rows
 
     refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
-        rows = fleet_rows(ws.current(), call.model)
+        rows = hull_rows(ws.current(), call.model)
     if call.json:
         emit_json("hull-list", fleet_json(rows))
     elif as_csv:
-        from recipe_track.present.lists import fleet_csv
+        from recipe_track.present.data.csv import fleet_csv
 
         emit_csv(fleet_csv(rows))
     else:
@@ -127,10 +127,11 @@ def list_(call: Call, as_csv: bool) -> int:
 @pass_call
 def show(call: Call, number: str) -> int:
     """The as-built record of a hull."""
-    from recipe_track.present.hulls import hull_json, hull_text
-    from recipe_track.present.lines import hanging
-    from recipe_track.procedures.hull_record import hull_record
-    from recipe_track.procedures.weighings import weighed
+    from recipe_track.present.data.hulls import hull_json
+    from recipe_track.present.terminal.hulls import hull_text
+    from recipe_track.present.words.plain import hanging
+    from recipe_track.review.hull.as_built import hull_record
+    from recipe_track.review.hull.weighings import weighed
 
     with call.workspace() as ws:
         current = ws.current()

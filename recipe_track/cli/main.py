@@ -13,29 +13,29 @@ from recipe_track.cli.output import say, show_error, show_problems
 from recipe_track.errors import CallError, InvalidRecipe, Refused, RepositoryError, TrackError
 
 COMMANDS = {
-    "new": "new:new",
-    "demo": "demo:demo",
+    "new": "start:new",
+    "demo": "start:demo",
     "check": "check:check",
     "figures": "figures:figures",
     "compare": "compare:compare",
-    "history": "history:history",
-    "why": "why:why",
+    "history": "past:history",
+    "why": "past:why",
     "trial": "trial:trial",
     "change": "change:change",
-    "release": "release:release",
+    "release": "change:release",
     "hull": "hull:hull",
     "deviation": "deviation:deviation",
-    "audit": "audit:audit",
-    "sheet": "sheet:sheet",
-    "bill": "bill:bill",
-    "dossier": "dossier:dossier",
-    "ui": "ui:ui",
+    "audit": "past:audit",
+    "sheet": "papers:sheet",
+    "bill": "papers:bill",
+    "dossier": "papers:dossier",
+    "ui": "compare:ui",
     "git-setup": "git_setup:git_setup",
 }
 CALLED_BY_GIT = {
-    "git-textconv": "git_calls:git_textconv",
-    "git-merge": "git_calls:git_merge",
-    "git-message": "git_calls:git_message",
+    "git-textconv": "git_setup:git_textconv",
+    "git-merge": "git_setup:git_merge",
+    "git-message": "git_setup:git_message",
 }
 FINE, PROBLEMS, WRONG_CALL, NO_REPOSITORY, INTERRUPTED = 0, 1, 2, 3, 130
 

@@ -1,18 +1,23 @@
-"""The only writers to stdout and stderr: results to the one, everything else to the other."""
+"""The only writers to stdout and stderr, and to a file that a person names."""
 
 import json
 import os
 import shutil
 import sys
 from collections.abc import Iterable
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from recipe_track.errors import Problem, Refused, TrackError
-from recipe_track.present.plain import visible
-from recipe_track.present.problems import problem_text
+import click
+
+from recipe_track.cli.options import Call
+from recipe_track.errors import CallError, Problem, Refused, TrackError
+from recipe_track.present.words.plain import visible
+from recipe_track.present.words.problems import problem_text
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
+
 
 NARROWEST = 80
 
@@ -85,3 +90,44 @@ def show_problems(problems: Iterable[Problem]) -> None:
     """Located problems on stderr, place first."""
     for problem in problems:
         print(problem_text(problem), file=sys.stderr)
+
+
+paper_option = click.option(
+    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper to print on."
+)
+
+
+def save(target: Path, text: str) -> None:
+    """Write a page; the file that was there before stays until the new one is whole."""
+    beside = target.with_name(f".{target.name}.{os.getpid()}.part")
+    try:
+        if target.is_dir():
+            raise CallError(f"{target} is a folder", "name a file: -o F.html")
+        beside.write_bytes(text.encode("utf-8"))
+        beside.replace(target)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        raise CallError(f"{target} cannot be written: {error.strerror}") from error
+
+
+csv_option = click.option(
+    "--csv", "as_csv", is_flag=True, help="The table as comma-separated values (RFC 4180)."
+)
+
+
+def refuse_two_forms(call: Call, as_csv: bool) -> None:
+    """One answer has one form."""
+    if call.json and as_csv:
+        raise CallError("--json and --csv exclude each other")
+
+
+def emit_csv(text: str) -> None:
+    """A table on stdout, its line ends as they are on every system."""
+    sys.stdout.flush()
+    sys.stdout.buffer.write(text.encode("utf-8"))
+    sys.stdout.buffer.flush()
+
+
+def emit_text(text: str) -> None:
+    """A text on stdout as it is, neither folded nor coloured."""
+    sys.stdout.write(text)

@@ -6,11 +6,17 @@ from typing import Any, get_args
 
 import click
 
-from recipe_track.cli.asking import ask_number, ask_one, ask_text, is_asking
-from recipe_track.cli.done import dry_run_option, on_option, show_done
 from recipe_track.cli.options import Call, common_options, pass_call
-from recipe_track.cli.output import emit, emit_json
-from recipe_track.cli.tables import csv_option, emit_csv, refuse_two_forms
+from recipe_track.cli.output import csv_option, emit, emit_csv, emit_json, refuse_two_forms
+from recipe_track.cli.writing import (
+    ask_number,
+    ask_one,
+    ask_text,
+    dry_run_option,
+    is_asking,
+    on_option,
+    show_done,
+)
 from recipe_track.recipe.records import DECISIONS_ABOUT, Observation
 from recipe_track.workspace import Workspace
 
@@ -51,8 +57,8 @@ def log(call: Call, /, dry_run: bool, attach: tuple[Path, ...], **given: Any) ->
 
 def _asked(ws: Workspace, given: dict[str, Any], *, asks: bool) -> dict[str, Any]:
     """What a person answers to what the call leaves open: hull, then the zones of that hull, and so on."""
-    from recipe_track.procedures.choosing import hull_named
-    from recipe_track.procedures.hull_zones import zones_of_hull
+    from recipe_track.review.choosing import hull_named
+    from recipe_track.review.hull.zones import zones_of_hull
 
     current = ws.current()
     hull = ask_one(given["hull"], "--hull", "hull", sorted(current.hulls), asks=asks)
@@ -75,8 +81,9 @@ def _asked(ws: Workspace, given: dict[str, Any], *, asks: bool) -> dict[str, Any
 @pass_call
 def list_(call: Call, only_open: bool, zone: str | None, hull: str | None, as_csv: bool) -> int:
     """Observations, worst first."""
-    from recipe_track.present.trials import trials_json, trials_text
-    from recipe_track.procedures.trials import trial_rows
+    from recipe_track.present.data.records import trials_json
+    from recipe_track.present.terminal.records import trials_text
+    from recipe_track.review.hull.overview import trial_rows
 
     refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
@@ -84,7 +91,7 @@ def list_(call: Call, only_open: bool, zone: str | None, hull: str | None, as_cs
     if call.json:
         emit_json("trial-list", trials_json(rows))
     elif as_csv:
-        from recipe_track.present.lists import trials_csv
+        from recipe_track.present.data.csv import trials_csv
 
         emit_csv(trials_csv(rows))
     else:
@@ -98,9 +105,10 @@ def list_(call: Call, only_open: bool, zone: str | None, hull: str | None, as_cs
 @pass_call
 def show(call: Call, trial_id: str) -> int:
     """One observation, and what became of it."""
-    from recipe_track.present.lines import hanging
-    from recipe_track.present.trials import trial_json, trial_text
-    from recipe_track.procedures.trials import trial_row
+    from recipe_track.present.data.records import trial_json
+    from recipe_track.present.terminal.records import trial_text
+    from recipe_track.present.words.plain import hanging
+    from recipe_track.review.hull.overview import trial_row
 
     with call.workspace() as ws:
         row = trial_row(ws.current(), trial_id)

@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from recipe_track.figures.lookup import NotComputable
+from recipe_track.figures.built_in import BuiltIn, built_into
+from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer, resolve_layers
-from recipe_track.figures.quantities import Quantity, zone_quantities
 from recipe_track.figures.stack import Stack, stack_of
 from recipe_track.recipe.craft import Part, Prices
 from recipe_track.recipe.layup import Zone
@@ -33,16 +33,16 @@ class Resolved:
 
     case: ZoneCase
     layers: tuple[ResolvedLayer, ...]
-    quantities: tuple[Quantity, ...]
+    quantities: tuple[BuiltIn, ...]
     stack: Stack | None
     attached: tuple[ResolvedLayer, ...] = ()
 
 
-def resolve(case: ZoneCase, known: dict[object, LayerPlies]) -> Resolved:
+def resolve_zone(case: ZoneCase, known: dict[object, LayerPlies]) -> Resolved:
     """The layers and quantities of one zone; raises NotComputable with the zone's name."""
     layers = _layers(case, known)
     try:
-        quantities = tuple(zone_quantities(case.zone, layers, case.materials))
+        quantities = tuple(built_into(case.zone, layers, case.materials))
     except NotComputable as missing:
         raise NotComputable(f"{case.name}: {missing}") from missing
     stack = stack_of(layers) if case.zone.form == "plate" else None

@@ -1,68 +1,32 @@
-"""Parts and craft: sums, centres, process costs, conditions and targets."""
+"""Parts and craft: sums, centres, process costs, conditions and targets; totals of many revisions."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import Any
 
-from recipe_track.figures.cases import ZoneCase
-from recipe_track.figures.cost import process_cost
-from recipe_track.figures.lookup import NotComputable
-from recipe_track.figures.required import Requirement, held_against
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.built_in import process_cost, total_cost, zone_area_m2
+from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
+from recipe_track.figures.limits import requirements_of
+from recipe_track.figures.materials import NotComputable
+from recipe_track.figures.plies import LayerPlies
+from recipe_track.figures.results import (
+    CENTRE_KEYS,
+    COST_KEYS,
+    PART_KEYS,
+    Centre,
+    ConditionFigures,
+    CraftFigures,
+    CraftTotals,
+    ModelFigures,
+    PartFigures,
+    ZoneFigures,
+)
+from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import FixedMass, Model, Prices, Targets
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 
-Centre = tuple[float, float, float]
 BUILT_IN_CONDITIONS = (("light", 0.0), ("full", 1.0))
-
-
-@dataclass(frozen=True, slots=True)
-class PartFigures:
-    """One moulding; its cost holds the process beside material and labour."""
-
-    part: str
-    mass_kg: float
-    centroid_m: Centre | None
-    material_cost: float | None
-    labour_cost: float | None
-    process_cost: float | None
-    cost: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class ConditionFigures:
-    """The craft in one loading condition; `fill` counts the variable masses."""
-
-    name: str
-    fill: float
-    mass_kg: float
-    centroid_m: Centre | None
-
-
-@dataclass(frozen=True, slots=True)
-class CraftFigures:
-    """The whole craft in the targets' condition."""
-
-    condition: str
-    laminate_mass_kg: float
-    mass_kg: float
-    centroid_m: Centre | None
-    material_cost: float | None
-    labour_cost: float | None
-    process_cost: float | None
-    cost: float | None
-    conditions: tuple[ConditionFigures, ...]
-    targets: tuple[Requirement, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class ModelFigures:
-    """Every figure of one model at one revision: zones and parts by name, and the craft."""
-
-    model: str
-    currency: str | None
-    zones: tuple[ZoneFigures, ...]
-    parts: tuple[PartFigures, ...]
-    craft: CraftFigures
 
 
 def centre_of(masses: Iterable[tuple[float, Centre]]) -> tuple[float, Centre | None]:
@@ -78,8 +42,8 @@ def centre_of(masses: Iterable[tuple[float, Centre]]) -> tuple[float, Centre | N
 def zone_cases(snapshot: Snapshot, tree: ModelTree) -> list[ZoneCase]:
     """One case per zone of a model, by name; a stiffener's comes with the plate it is attached to."""
     cases = {
-        name: ZoneCase(name, zone, part.part, snapshot.materials, snapshot.prices)
-        for name, part, zone in tree.zones()
+        name: ZoneCase(name, zone, tree.parts[part_of(name)].part, snapshot.materials, snapshot.prices)
+        for name, zone in tree.zones.items()
     }
     return [_standing_on(cases[name], cases) for name in sorted(cases)]
 
@@ -144,32 +108,42 @@ def craft_figures(model: Model, zones: Sequence[ZoneFigures], parts: Sequence[Pa
     )
     targets = model.targets or Targets.model_construct()
     at = next(c for c in conditions if c.name == targets.condition)
-    material, labour, process, cost = (_sum(getattr(p, key) for p in parts) for key in _COST_KEYS)
-    laminate_mass = sum(m for m, _ in laminate)
-    return CraftFigures(
-        at.name, laminate_mass, at.mass_kg, at.centroid_m, material, labour, process, cost,
-        conditions,
-        _targets(targets, at, laminate_mass, cost),
-    )  # fmt: skip
-
-
-_COST_KEYS = ("material_cost", "labour_cost", "process_cost", "cost")
-
-
-def _targets(
-    targets: Targets, at: ConditionFigures, laminate_mass: float, cost: float | None
-) -> tuple[Requirement, ...]:
-    x, y, z = at.centroid_m or (None, None, None)
-    values = {
-        "mass_kg_max": at.mass_kg,
-        "laminate_mass_kg_max": laminate_mass,
-        "lcg_m": x,
-        "tcg_m": y,
-        "vcg_m_max": z,
-        "cost_max": cost,
+    totals: dict[str, Any] = {
+        "laminate_mass_kg": sum(m for m, _ in laminate),
+        "mass_kg": at.mass_kg,
+        **{key: _sum(getattr(p, key) for p in parts) for key in PART_KEYS if key in COST_KEYS},
     }
-    return tuple(
-        held_against(key, limit, value)
-        for key, value in values.items()
-        if (limit := getattr(targets, key)) is not None
+    centre = dict(zip(CENTRE_KEYS, at.centroid_m or (None, None, None), strict=True))
+    return CraftFigures(
+        condition=at.name,
+        centroid_m=at.centroid_m,
+        conditions=conditions,
+        targets=requirements_of(targets, {**totals, **centre}),
+        **totals,
     )
+
+
+def craft_totals(snapshot: Snapshot, model: str, known: dict[object, LayerPlies]) -> CraftTotals:
+    """Mass, centre and cost of a model; `known` keeps plies from one revision to the next.
+
+    Raises NotComputable where the recipe is not complete.
+    """
+    tree = snapshot.models[model]
+    zones = [resolve_zone(case, known) for case in zone_cases(snapshot, tree)]
+    laminate: list[tuple[float, Centre]] = [
+        (sum(q.kg for q in zone.quantities), zone.case.zone.centroid_m) for zone in zones
+    ]
+    wanted = tree.model.targets.condition if tree.model.targets else "light"
+    fill = dict(conditions_of(tree.model))[wanted]
+    mass, centre = centre_of([*laminate, *masses_at(tree.model.mass, fill)])
+    lcg, tcg, vcg = centre or (None, None, None)
+    return CraftTotals(mass, sum(m for m, _ in laminate), lcg, tcg, vcg, _cost(snapshot, model, zones))
+
+
+def _cost(snapshot: Snapshot, model: str, zones: list[Resolved]) -> float | None:
+    if snapshot.prices is None:
+        return None
+    built = sum(total_cost(z.quantities, z.case.part, snapshot.prices).total for z in zones)
+    parts = snapshot.models[model].parts
+    areas = {part: sum(zone_area_m2(z) or 0.0 for z in tree.zones.values()) for part, tree in parts.items()}
+    return built + sum(process_cost(parts[p].part, area, snapshot.prices) for p, area in areas.items())

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from recipe_track.figures.lookup import GPA, GRAM, MM, FloatArray, NotComputable, find
+from recipe_track.figures.materials import NotComputable, material_of
+from recipe_track.figures.si import GPA, GRAM, MM
 from recipe_track.mechanics import ply
+from recipe_track.mechanics.arrays import FloatArray
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.layup import Layer
 from recipe_track.recipe.materials import Fibre, Material, Reinforcement, Resin
@@ -48,7 +50,7 @@ def tested_sub_plies(
     assert lamina is not None
     plies = []
     for direction, angle in zip(fabric.directions, _angles(layer, fabric), strict=True):
-        fibre = find(materials, direction.fibre or fabric.fibre, Fibre)
+        fibre = material_of(materials, direction.fibre or fabric.fibre, Fibre)
         thickness = direction.share * lamina.thickness_mm * MM
         volume = direction.share * fabric.areal_mass_g_m2 * GRAM / fibre.density_kg_m3 / thickness
         plies.append(
@@ -63,8 +65,8 @@ def tested_sub_plies(
 def estimated_sub_plies(
     layer: Layer, part: Part, fabric: Reinforcement, materials: Mapping[str, Material], fraction: float
 ) -> tuple[SubPly, ...]:
-    resin = find(materials, layer.resin or part.resin, Resin)
-    fibres = [find(materials, d.fibre or fabric.fibre, Fibre) for d in fabric.directions]
+    resin = material_of(materials, layer.resin or part.resin, Resin)
+    fibres = [material_of(materials, d.fibre or fabric.fibre, Fibre) for d in fabric.directions]
     random = np.array([d.random is True for d in fabric.directions])
     dry = np.array([d.share * fabric.areal_mass_g_m2 * GRAM for d in fabric.directions])
     thickness, volume = ply.cured_ply(

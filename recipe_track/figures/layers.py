@@ -1,77 +1,28 @@
-"""What each layer gives: its plies, its place, its weight and cost, and the zone without it."""
+"""What each layer gives: its plies, its place in the section, its weight and cost, the zone without it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
-from recipe_track.figures.cases import Resolved, ZoneCase, resolve
-from recipe_track.figures.cost import quantity_cost
+from recipe_track.figures.built_in import built_in_cost
+from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
 from recipe_track.figures.fabric import SubPly
-from recipe_track.figures.plies import ResolvedLayer
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.plies import LayerPlies, ResolvedLayer, resolve_layers
+from recipe_track.figures.results import (
+    DirectionFigures,
+    LayerFigures,
+    LayerLook,
+    SectionLayer,
+    WithoutLayer,
+    ZoneFigures,
+    ZoneLayers,
+)
+from recipe_track.figures.zone import zone_figures
 from recipe_track.mechanics.laminate import ply_bounds
+from recipe_track.recipe.materials import Coating, Core, Reinforcement
 
 Axes = tuple[float | None, float | None]
-
-
-@dataclass(frozen=True, slots=True)
-class DirectionFigures:
-    """One direction of a fabric; `angle_deg` is from the zone's x axis, None for a mat."""
-
-    angle_deg: float | None
-    thickness_mm: float
-    fibre_volume_fraction: float
-    e1_gpa: float
-    e2_gpa: float
-    g12_gpa: float
-    nu12: float
-
-
-@dataclass(frozen=True, slots=True)
-class WithoutLayer:
-    """What the zone shows without one of its lines."""
-
-    mass_kg: float
-    cost: float | None
-    ei_x_kn_m2_per_m: float | None
-    ei_y_kn_m2_per_m: float | None
-    deflection_mm: float | None
-    ei_stiffener_kn_m2: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class LayerFigures:
-    """One line of a layup with all its plies.
-
-    `thickness_mm` and the mean `fibre_volume_fraction` are those of the line itself; the distances are from
-    the neutral axes for bending along x and y to the middle of the line, positive towards the bag side, and
-    None for a line of partial coverage, which stays out of the stack.
-    """
-
-    line: int
-    material: str
-    kind: str
-    plies: int
-    angle_deg: float
-    flipped: bool
-    coverage_fraction: float
-    thickness_mm: float
-    fibre_volume_fraction: float | None
-    directions: tuple[DirectionFigures, ...]
-    distance_x_mm: float | None
-    distance_y_mm: float | None
-    mass_kg: float
-    cost: float | None
-    without: WithoutLayer
-
-
-@dataclass(frozen=True, slots=True)
-class ZoneLayers:
-    """A zone as it is and each of its lines, mould side first."""
-
-    figures: ZoneFigures
-    layers: tuple[LayerFigures, ...]
 
 
 def layer_figures(cases: Sequence[ZoneCase]) -> tuple[ZoneLayers, ...]:
@@ -92,7 +43,7 @@ def _each_left_out(case: ZoneCase) -> list[ZoneCase]:
 
 
 def _zone_layers(case: ZoneCase, whole: ZoneFigures, without: Sequence[ZoneFigures]) -> ZoneLayers:
-    resolved = resolve(case, {})
+    resolved = resolve_zone(case, {})
     distances = distances_mm(resolved)
     return ZoneLayers(
         whole,
@@ -174,4 +125,28 @@ def _cost(resolved: Resolved, line: ResolvedLayer) -> float | None:
     if case.prices is None:
         return None
     built_in = (q for q in resolved.quantities if q.line == line.line)
-    return sum(quantity_cost(q, case.part, case.prices).total for q in built_in)
+    return sum(built_in_cost(q, case.part, case.prices).total for q in built_in)
+
+
+def section_of(case: ZoneCase) -> tuple[SectionLayer, ...]:
+    """The lines of a zone's layup from mould side to bag side; none for a joint.
+
+    Raises NotComputable where a material, a fibre mass fraction or a core uptake is missing.
+    """
+    known: dict[object, LayerPlies] = {}
+    return tuple(map(_layer, resolve_layers(case.zone.layup, case.part, case.materials, known)))
+
+
+def _layer(resolved: ResolvedLayer) -> SectionLayer:
+    thickness = float(resolved.plies.thickness_m.sum()) * 1e3 * resolved.layer.plies
+    return SectionLayer(resolved.line, resolved.layer.material, _look(resolved), thickness, resolved.full)
+
+
+def _look(resolved: ResolvedLayer) -> LayerLook:
+    material = resolved.material
+    if isinstance(material, Coating):
+        return "coating"
+    if isinstance(material, Core):
+        return "core"
+    assert isinstance(material, Reinforcement)
+    return "mat" if all(d.random for d in material.directions) else "fabric"

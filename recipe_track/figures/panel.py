@@ -1,22 +1,22 @@
 """The panel of a zone: deflections and margins, handed to mechanics in one pass."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 
 import numpy as np
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.lookup import MM, FloatArray
+from recipe_track.figures.limits import Use
 from recipe_track.figures.sandwich import Run, core_shear_uses, runs_of, unchecked_cores, wrinkling_uses
+from recipe_track.figures.si import KN, KPA, MM
 from recipe_track.figures.stack import Laminates
 from recipe_track.figures.strains import strain_uses, without_strains
-from recipe_track.figures.use import Use
+from recipe_track.mechanics.arrays import FloatArray
 from recipe_track.mechanics.laminate import reduced_bending
 from recipe_track.mechanics.panel import PanelResponse, panel_response
 from recipe_track.recipe.layup import Panel
 from recipe_track.recipe.materials import Coating
 
-KPA, KN = 1e3, 1e3
 BLOCK = 2000  # zones at a time: strains at every place, face and ply of more would fill the memory
 
 
@@ -56,9 +56,6 @@ class Margins:
     core_shear_use: Use | None
     strain_use: Use | None
     wrinkling_use: Use | None
-
-
-MARGIN_KEYS = ("core_shear_use", "strain_use", "wrinkling_use")
 
 
 def _figures(resolved: Sequence[Resolved], laminates: Laminates) -> list[PanelFigures]:
@@ -121,7 +118,9 @@ def _assembled(
     deflections: tuple[float | None, float | None],
     margins: Margins,
 ) -> PanelFigures:
-    uses = {key: use for key in MARGIN_KEYS if (use := getattr(margins, key)) is not None}
+    uses = {
+        key: use for key in (f.name for f in fields(Margins)) if (use := getattr(margins, key)) is not None
+    }
     deflection, patch_deflection = deflections
     return PanelFigures(
         deflection,

@@ -6,9 +6,10 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from recipe_track.figures.fabric import SubPly, estimated_sub_plies, fibre_fraction, tested_sub_plies
-from recipe_track.figures.lookup import GRAM, MM, MPA, FloatArray
-from recipe_track.figures.lookup import NotComputable as NotComputable
+from recipe_track.figures.materials import NotComputable
+from recipe_track.figures.si import GRAM, MM, MPA
 from recipe_track.mechanics import ply
+from recipe_track.mechanics.arrays import FloatArray
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.layup import Layer
 from recipe_track.recipe.materials import Coating, Core, Material, Reinforcement, StrainLimits
@@ -209,3 +210,8 @@ def _stacked(sub_plies: tuple[SubPly, ...], fabric: Reinforcement, fibre: float,
         g = (share @ g)[None]
         thickness = thickness.sum(keepdims=True)
     return LayerPlies(q_bar, g, thickness, sub_plies, fabric.strain_limits, fibre, resin, fibre + resin, 0.0)
+
+
+def line_words(layer: ResolvedLayer) -> str:
+    """`layer 3 biax-800`, the line counted from the mould side."""
+    return f"layer {layer.line} {layer.layer.material}"

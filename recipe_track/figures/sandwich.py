@@ -7,11 +7,11 @@ from itertools import pairwise
 import numpy as np
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.lookup import MPA, FloatArray
-from recipe_track.figures.plies import ResolvedLayer
+from recipe_track.figures.limits import Use
+from recipe_track.figures.plies import ResolvedLayer, line_words
+from recipe_track.figures.si import MPA
 from recipe_track.figures.stack import Laminates
-from recipe_track.figures.use import Use, layer_words
-from recipe_track.mechanics.arrays import BoolArray
+from recipe_track.mechanics.arrays import BoolArray, FloatArray
 from recipe_track.mechanics.laminate import inverse, ply_bounds
 from recipe_track.mechanics.margins import WrinklingUse, core_shear_use, wrinkling_stress, wrinkling_use
 from recipe_track.mechanics.panel import PLACES
@@ -75,7 +75,7 @@ def core_shear_uses(
     found = core_shear_use(edge_shear_n_per_m, flow, strengths)
     for n, run, strength in cores:
         if run.start <= found.ply[n] < run.end:
-            words = f"{layer_words(run.lines[0])}, middle of the {AXES[found.direction[n]]} edges"
+            words = f"{line_words(run.lines[0])}, middle of the {AXES[found.direction[n]]} edges"
             uses[n] = Use(float(found.use[n]) * strength, strength, words)
     return uses
 
@@ -166,7 +166,7 @@ def _least_shear(core: Run) -> float:
 def _face_words(contact: Contact) -> str:
     first, last = contact.face.lines[0].line, contact.face.lines[-1].line
     lines = f"layer {first}" if first == last else f"layers {first} to {last}"
-    return f"face of {lines} on {layer_words(contact.core.lines[0])}"
+    return f"face of {lines} on {line_words(contact.core.lines[0])}"
 
 
 def _middles(thickness_m: FloatArray) -> FloatArray:
@@ -178,7 +178,7 @@ def unchecked_cores(runs: Sequence[Run]) -> Iterator[str]:
     """The cores of a sandwich whose strength or modulus through the thickness is not known."""
     for run in runs:
         if run.core is not None and run.core.shear_strength_mpa is None:
-            yield f"core shear of {layer_words(run.lines[0])}"
+            yield f"core shear of {line_words(run.lines[0])}"
     for contact in contacts_of(runs):
         if not _through(contact.core):
             yield f"wrinkling of the {_face_words(contact)}"

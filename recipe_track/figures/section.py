@@ -15,8 +15,8 @@ from math import sqrt
 
 import numpy as np
 
-from recipe_track.figures.lookup import MM, MPA
 from recipe_track.figures.plies import ResolvedLayer
+from recipe_track.figures.si import MM, MPA
 from recipe_track.mechanics.laminate import inverse
 from recipe_track.mechanics.section import (
     HatShape,
@@ -37,7 +37,7 @@ Strip = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class SectionPiece:
     """One part of a section: EA [N], height of its axis above the attached face [m], own EI [N·m²]."""
 
     what: str
@@ -47,12 +47,12 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class StiffenerSection:
     """EI of a section about its neutral axis, that axis's height above the attached face, and its pieces."""
 
     ei_n_m2: float
     neutral_axis_m: float
-    pieces: tuple[Piece, ...]
+    pieces: tuple[SectionPiece, ...]
 
 
 def outline_of(core: Former, girth_mm: float) -> HatShape | None:
@@ -81,9 +81,9 @@ def wall_of(strips: Sequence[Strip]) -> Wall:
     return wall(*(np.array([strip[k] for strip in strips], dtype=float) for k in (0, 1)))
 
 
-def section_of(
+def composite_section(
     zone: Zone, shape: HatShape, strips: Sequence[Strip], core: Core, attached: Sequence[Strip]
-) -> Section | None:
+) -> StiffenerSection | None:
     """The composite section; None where nothing in it carries."""
     around = wall_of(strips)
     parts = [hat(shape, around, around, around), former(shape, core.e_inplane_mpa * MPA)]
@@ -98,8 +98,8 @@ def section_of(
         return None
     stiffness, height = bending_stiffness(whole)
     columns = (whole.ea.tolist(), whole.height_m.tolist(), whole.ei.tolist())
-    pieces = tuple(Piece(*row) for row in zip(names, *columns, strict=True))
-    return Section(float(stiffness), float(height), pieces)
+    pieces = tuple(SectionPiece(*row) for row in zip(names, *columns, strict=True))
+    return StiffenerSection(float(stiffness), float(height), pieces)
 
 
 def attached_strips(zone: Zone, attached: Sequence[ResolvedLayer]) -> list[Strip]:

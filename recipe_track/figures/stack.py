@@ -5,10 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from recipe_track.figures.lookup import FloatArray
 from recipe_track.figures.plies import ResolvedLayer
 from recipe_track.mechanics import laminate, shear
-from recipe_track.mechanics.arrays import IntArray
+from recipe_track.mechanics.arrays import FloatArray, IntArray
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -4,12 +4,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.lookup import find
+from recipe_track.figures.materials import material_of
 from recipe_track.figures.section import (
-    Section,
+    StiffenerSection,
     attached_strips,
+    composite_section,
     outline_of,
-    section_of,
     strips_of,
 )
 from recipe_track.recipe.materials import Core
@@ -33,7 +33,7 @@ def stiffener_figures(resolved: Resolved) -> StiffenerFigures:
     return StiffenerFigures(section.ei_n_m2 * 1e-3, section.neutral_axis_m * 1e3, notes)
 
 
-def stiffener_section(resolved: Resolved) -> Section | None:
+def stiffener_section(resolved: Resolved) -> StiffenerSection | None:
     """The composite section of a stiffener; None where no former gives it a shape."""
     zone = resolved.case.zone
     if zone.form != "stiffener" or zone.former is None:
@@ -41,9 +41,9 @@ def stiffener_section(resolved: Resolved) -> Section | None:
     shape = outline_of(zone.former, zone.girth_mm or 0.0)
     if shape is None:
         return None
-    core = find(resolved.case.materials, zone.former.material, Core)
+    core = material_of(resolved.case.materials, zone.former.material, Core)
     beneath = attached_strips(zone, resolved.attached)
-    return section_of(zone, shape, strips_of(resolved.layers), core, beneath)
+    return composite_section(zone, shape, strips_of(resolved.layers), core, beneath)
 
 
 def stiffener_notes(resolved: Resolved) -> Iterator[str]:

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.lookup import FloatArray
+from recipe_track.figures.limits import Use
+from recipe_track.figures.plies import line_words
 from recipe_track.figures.stack import Laminates
-from recipe_track.figures.use import Use, layer_words
-from recipe_track.mechanics.arrays import IntArray
+from recipe_track.mechanics.arrays import FloatArray, IntArray
 from recipe_track.mechanics.laminate import ply_bounds
 from recipe_track.mechanics.margins import MODES, strain_use
 from recipe_track.mechanics.panel import PLACES
@@ -52,7 +52,7 @@ def strain_uses(
             uses.append(None)
             continue
         layer = resolved[n].layers[int(checks.layer[n, row])]
-        words = f"{layer_words(layer)}, {FACES[face]}, {PLACES[place]}: {MODES[mode]}"
+        words = f"{line_words(layer)}, {FACES[face]}, {PLACES[place]}: {MODES[mode]}"
         limit = float(checks.limits[n, row, mode])
         uses.append(Use(use * limit, limit, words))
     return uses
@@ -98,4 +98,4 @@ def without_strains(resolved: Resolved) -> Iterator[str]:
     """The fabrics of the full layers that have no design strains to be held against."""
     for layer in resolved.layers:
         if layer.full and isinstance(layer.material, Reinforcement) and not len(layer.plies.checks):
-            yield f"strain of {layer_words(layer)}"
+            yield f"strain of {line_words(layer)}"

@@ -1,25 +1,23 @@
-"""Commits and what each changed, out of one run of `git log --raw`."""
+"""Commits and what each changed, out of one run of `git log --raw`; files that git takes for renamed."""
 
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
+from recipe_track.history.process import as_path
 from recipe_track.history.repository import Repository
 
-# Everything a user's configuration could change is said here.
+# Files that are half alike are one file renamed; with more than 1,000 that went or came only equal ones are.
+# Git's own defaults since 2.34, said so that neither an older git nor a configuration finds other renames.
+_RENAMES = ("-M50%", "-l1000")
+# `git log` is for people, and a person's configuration changes what it prints: all of that is said here.
+# Without --diff-merges a merge shows nothing at all, not even an edit made while merging; without -z a path
+# that is not ASCII comes between quotes.
 _FIXED = (
-    *(
-        "--raw",
-        "-z",
-        "--root",
-        "--no-abbrev",
-        "--no-color",
-        "--no-decorate",
-        "--no-show-signature",
-        "--no-notes",
-    ),
-    *("--no-ext-diff", "--no-textconv", "--encoding=UTF-8", "--diff-merges=first-parent", "-M50%", "-l1000"),
+    *("--raw", "-z", "--root", "--no-abbrev", "--no-color", "--no-decorate", "--no-show-signature"),
+    *("--no-notes", "--no-ext-diff", "--no-textconv", "--encoding=UTF-8", "--diff-merges=first-parent"),
+    *_RENAMES,
 )
 _HEADER = ("%H", "%P", "%an", "%ae", "%ct", "%B")
 _LAST_SECOND = 253402300799  # of the year 9999, the last that datetime knows
@@ -83,31 +81,23 @@ def merged(repo: Repository, merge: Commit) -> tuple[Commit, ...]:
     if len(merge.parents) < 2:
         return ()
     first, *others = merge.parents
-    found = [commit for tip in others for commit in walk(repo, tip, since=(first,), first_parent=False)]
-    return tuple({commit.id: commit for commit in found}.values())
-
-
-def altered_records(commits: Sequence[Commit]) -> tuple[tuple[Commit, FileChange], ...]:
-    """The changes to records after they were written: whatever a commit did to one other than add it."""
-    changes = ((commit, change) for commit in commits for change in commit.changes if change.status != "A")
-    return tuple(
-        (commit, change) for commit, change in changes if (change.old_path or "").startswith("records/")
-    )
+    brought = [commit for tip in others for commit in walk(repo, tip, since=(first,), first_parent=False)]
+    return tuple({commit.id: commit for commit in brought}.values())
 
 
 def parse_trailers(message: str) -> tuple[tuple[str, str], ...]:
     """The `Key: value` lines of a message's last paragraph, unless it is the subject or holds other lines."""
     paragraphs = re.split(r"\n[ \t]*\n", message.strip().replace("\r\n", "\n"))
-    found: list[tuple[str, str]] = []
+    trailers: list[tuple[str, str]] = []
     for line in paragraphs[-1].split("\n") if len(paragraphs) > 1 else ():
-        if line[:1] in " \t" and found:
-            key, value = found.pop()
-            found.append((key, f"{value} {line.strip()}"))
+        if line[:1] in " \t" and trailers:
+            key, value = trailers.pop()
+            trailers.append((key, f"{value} {line.strip()}"))
         elif match := _TRAILER.fullmatch(line):
-            found.append((match[1], match[2].strip()))
+            trailers.append((match[1], match[2].strip()))
         else:
             return ()
-    return tuple(found)
+    return tuple(trailers)
 
 
 def utc(seconds: int) -> str:
@@ -116,6 +106,9 @@ def utc(seconds: int) -> str:
 
 
 def _commits(tokens: list[bytes]) -> Iterator[Commit]:
+    # One run of tokens: six of the header, then `:<modes> <ids> <status>` and one path, or two of a rename,
+    # for each file. Git ends a header with a line end of its own before the first file; a header never
+    # begins with a colon, because its first token is an id.
     at, size = 0, len(_HEADER)
     while at + size <= len(tokens):
         header = [token.decode("utf-8", "replace") for token in tokens[at : at + size]]
@@ -152,3 +145,14 @@ def _change(entry: bytes, paths: list[bytes]) -> FileChange:
 
 def _object(oid: str) -> str | None:
     return None if set(oid) == {"0"} else oid
+
+
+def renamed(repo: Repository, before: str, after: str, folder: str) -> dict[str, str]:
+    """New path → old path of the files under a folder that are at least half alike."""
+    out = repo.git(
+        "diff-tree", "-r", "-z", "--no-ext-diff", "--no-textconv", "--diff-filter=R", *_RENAMES,
+        "--name-status", before, after, "--", folder,
+    )  # fmt: skip
+    fields = out.split(b"\0")
+    rows = zip(fields[0::3], fields[1::3], fields[2::3], strict=False)
+    return {as_path(new): as_path(old) for status, old, new in rows if status.startswith(b"R")}

@@ -1,20 +1,21 @@
-"""New blobs, trees and commits, made without any work tree or anyone's index."""
+"""What git keeps, read in bulk: blobs, trees, and how two trees differ."""
 
 import os
-import tempfile
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from recipe_track.errors import CallError, Refused
-from recipe_track.history.blobs import as_path
-from recipe_track.history.people import TOLD_ONLY
-from recipe_track.history.repository import Repository, failure
+from recipe_track.errors import RepositoryError
+from recipe_track.history.process import as_path
+from recipe_track.history.repository import Repository
 
-PLAIN_FILE = "100644"
-_OWN_INDEX = (
-    *("-c", "core.splitIndex=false", "-c", "core.fsmonitor=false", "-c", "core.untrackedCache=false"),
-    *("-c", "index.sparse=false"),
+RECIPE_ROOTS = ("recipe-track.toml", "materials", "prices.toml", "models", "hulls", "records")
+RECIPE_EDITS = ("models", "materials", "prices.toml")
+_BLOB = b"blob"
+# How git marks the signatures that it makes, by their kinds: OpenPGP, ssh, X.509.
+_SIGNATURE = re.compile(
+    rb"^-----BEGIN (?:PGP SIGNATURE|PGP MESSAGE|SSH SIGNATURE|SIGNED MESSAGE)-----$", re.MULTILINE
 )
 
 
@@ -35,16 +36,77 @@ class Edit:
     new: Entry | None
 
 
+def has_commit(repo: Repository, commit: str) -> bool:
+    """Whether this clone has a commit: a shallow one, or one not fetched lately, may not."""
+    return repo.run("cat-file", "-e", f"{commit}^{{commit}}").status == 0
+
+
+def content_at(repo: Repository, ref: str, path: str) -> bytes | None:
+    """The content of one file at a branch or HEAD; None where there is no such branch or file."""
+    answer = repo.run("cat-file", "blob", f"{ref}:{path}")
+    return answer.out if answer.status == 0 else None
+
+
+def has_signature(repo: Repository, tag_id: str) -> bool:
+    """Whether an annotated tag is signed, rightly or not: git's own words of it depend on its version."""
+    return _SIGNATURE.search(repo.git("cat-file", "tag", tag_id)) is not None
+
+
+def tree(repo: Repository, commit: str, roots: Sequence[str] = RECIPE_ROOTS) -> dict[str, str]:
+    """Path and object id of every file under the roots at a commit or tree."""
+    listed = _listed(repo, commit, roots)
+    return {path: oid for path, (_mode, kind, oid) in listed.items() if kind == "blob"}  # no submodules
+
+
 def tree_entries(repo: Repository, commit: str, paths: Sequence[str]) -> dict[str, Entry]:
     """What a commit or tree holds under some paths and below them."""
-    found: dict[str, Entry] = {}
-    for line in filter(
-        None, repo.git("ls-tree", "-r", "-z", "--full-tree", commit, "--", *paths).split(b"\0")
-    ):
-        meta, path = line.split(b"\t", 1)
-        mode, _kind, oid = meta.decode().split(" ")
-        found[as_path(path)] = Entry(mode, oid)
-    return found
+    return {path: Entry(mode, oid) for path, (mode, _kind, oid) in _listed(repo, commit, paths).items()}
+
+
+def _listed(repo: Repository, commit: str, paths: Sequence[str]) -> dict[str, tuple[str, str, str]]:
+    """Mode, kind and object id by path."""
+    # --full-tree: paths count from the root, whatever folder the program was started in. -z: git writes
+    # names that are not ASCII between quotes otherwise, in octal.
+    out = repo.git("ls-tree", "-r", "-z", "--full-tree", commit, "--", *paths)
+    rows = (row.split(b"\t", 1) for row in out.split(b"\0") if row)
+    listed: dict[str, tuple[str, str, str]] = {}
+    for meta, path in rows:
+        mode, kind, oid = meta.decode().split(" ")
+        listed[as_path(path)] = (mode, kind, oid)
+    return listed
+
+
+def read_many(repo: Repository, oids: Iterable[str]) -> dict[str, bytes]:
+    """The content of many blobs out of one `cat-file --batch`: a process for each would take seconds."""
+    wanted = list(dict.fromkeys(oids))
+    if not wanted:
+        return {}
+    # --buffer: git would flush after every object, for someone who waits for each answer.
+    out = repo.git("cat-file", "--batch", "--buffer", stdin="".join(f"{oid}\n" for oid in wanted).encode())
+    contents: dict[str, bytes] = {}
+    at = 0
+    # Answers come in the order of the questions: `<id> <kind> <size>`, a line end, that many bytes, a line
+    # end. Only the size says where an answer stops; content may look like a header.
+    for oid in wanted:
+        end = out.index(b"\n", at)
+        _name, *kind = out[at:end].split(b" ")
+        if kind[:1] != [_BLOB]:
+            raise RepositoryError(
+                f"the content {oid} is missing from the repository",
+                "a clone without all blobs: `git fetch --refetch`; a damaged one: `git fsck`",
+            )
+        start = end + 1
+        at = start + int(kind[1])
+        contents[oid] = out[start:at]
+        at += 1
+    return contents
+
+
+def read_files(repo: Repository, commit: str, *paths: str) -> dict[str, bytes]:
+    """The content of those of the paths that a commit holds."""
+    oids = {path: oid for path, oid in tree(repo, commit, paths).items() if path in paths}
+    contents = read_many(repo, oids.values())
+    return {path: contents[oid] for path, oid in oids.items()}
 
 
 def hash_files(repo: Repository, root: Path, paths: Sequence[str], *, store: bool = False) -> dict[str, str]:
@@ -52,88 +114,9 @@ def hash_files(repo: Repository, root: Path, paths: Sequence[str], *, store: boo
     if not paths:
         return {}
     names = b"".join(_quoted(path) + b"\n" for path in paths)
+    # core.safecrlf=true would refuse line ends that the attributes change, where only the id is asked for.
     args = ("-c", "core.safecrlf=false", "hash-object", *(("-w",) if store else ()), "--stdin-paths")
     return dict(zip(paths, repo.git(*args, stdin=names, at=root).decode().split(), strict=True))
-
-
-def check_path(path: str) -> str:
-    """A path that may become a file of a recipe repository; anything that could lead elsewhere is refused."""
-    parts = path.split("/")
-    if any(part in ("", ".", "..") or part.lower() == ".git" for part in parts) or not path.isprintable():
-        raise CallError(f"`{path!r}` cannot be a file of a recipe repository")
-    if "\\" in path or ":" in path:
-        raise CallError(f"`{path}` cannot be a file on every system: it holds a backslash or a colon")
-    return path
-
-
-def write_blobs(repo: Repository, files: Mapping[str, bytes]) -> dict[str, str]:
-    """Store contents as `git add` would under these paths; object id by path."""
-    command = ("-c", "core.safecrlf=false", "hash-object", "-w", "--stdin")
-    return {
-        path: repo.git(*command, f"--path={check_path(path)}", stdin=content).decode().strip()
-        for path, content in files.items()
-    }
-
-
-def write_tree(repo: Repository, base: str | None, entries: Mapping[str, Entry | None]) -> str:
-    """The tree that another one becomes with some paths set or taken out."""
-    with tempfile.TemporaryDirectory(prefix="recipe-track-") as folder:
-        env = {"GIT_INDEX_FILE": str(Path(folder) / "index")}
-        if base is not None:
-            repo.git(*_OWN_INDEX, "read-tree", base, env=env)
-        repo.git(*_OWN_INDEX, "update-index", "-z", "--index-info", stdin=index_info(repo, entries), env=env)
-        return repo.git(*_OWN_INDEX, "write-tree", env=env).decode().strip()
-
-
-def record_entries(repo: Repository, files: Mapping[str, bytes]) -> dict[str, Entry | None]:
-    """Store contents and return the tree entries for them."""
-    return {path: Entry(PLAIN_FILE, oid) for path, oid in write_blobs(repo, files).items()}
-
-
-def index_info(repo: Repository, entries: Mapping[str, Entry | None]) -> bytes:
-    """What `git update-index -z --index-info` reads to set or drop entries."""
-    gone = Entry("0", "0" * (64 if repo.object_format == "sha256" else 40))
-    rows = ((entry or gone, path.encode("utf-8", "surrogateescape")) for path, entry in entries.items())
-    return b"".join(f"{entry.mode} {entry.oid}\t".encode() + path + b"\0" for entry, path in rows)
-
-
-def write_commit(
-    repo: Repository, tree: str, parents: Sequence[str], message: str, *, sign: bool | None = None
-) -> str:
-    """A commit on no branch yet; signed if asked for, or, with None, if git's configuration says so."""
-    signed = sign if sign is not None else _signs_by_default(repo)
-    args = (
-        *(*TOLD_ONLY, "-c", "i18n.commitEncoding=UTF-8", "commit-tree"),
-        *(("-S",) if signed else ()),
-        *(word for parent in parents for word in ("-p", parent)),
-        tree,
-    )
-    answer = repo.run(*args, stdin=message_bytes(message))
-    if answer.status != 0 and signed:
-        raise unsigned(answer.err)
-    if answer.status != 0:
-        raise failure(answer, args)
-    return answer.out.decode().strip()
-
-
-def message_bytes(message: str) -> bytes:
-    """A message as git takes it; without a line end at its end, a tag's signature would run into the text."""
-    return message.replace("\0", "").rstrip("\n").encode("utf-8", "replace") + b"\n"
-
-
-def unsigned(said: str) -> Refused:
-    """The refusal where git could not sign."""
-    return Refused(f"it could not be signed: {said.strip()}", "see user.signingKey in `git help config`")
-
-
-def differing(repo: Repository, old: str | None, new: str) -> tuple[Edit, ...]:
-    """The paths in which two trees or commits differ; None stands for an empty tree."""
-    before = old or repo.git("hash-object", "-t", "tree", "--stdin").decode().strip()
-    out = repo.git("diff-tree", "-r", "-z", "--no-renames", "--no-abbrev", "--no-ext-diff", before, new, "--")
-    tokens = out.split(b"\0")
-    return tuple(
-        _edit(meta.decode(), as_path(path)) for meta, path in zip(tokens[::2], tokens[1::2], strict=False)
-    )
 
 
 def _quoted(path: str) -> bytes:
@@ -144,11 +127,22 @@ def _quoted(path: str) -> bytes:
     return b'"' + b"".join(b"\\%03o" % byte for byte in raw) + b'"'
 
 
+def differing(repo: Repository, old: str | None, new: str) -> tuple[Edit, ...]:
+    """The paths in which two trees or commits differ; None stands for an empty tree."""
+    before = old or empty_tree(repo)
+    # Renames are two edits here: a work tree follows path by path.
+    out = repo.git("diff-tree", "-r", "-z", "--no-renames", "--no-abbrev", "--no-ext-diff", before, new, "--")
+    tokens = out.split(b"\0")
+    pairs = zip(tokens[::2], tokens[1::2], strict=False)  # behind the last NUL one empty token is left
+    return tuple(_edit(meta.decode(), as_path(path)) for meta, path in pairs)
+
+
+def empty_tree(repo: Repository) -> str:
+    """The id of a tree without anything, which differs between SHA-1 and SHA-256; every git knows it."""
+    return repo.git("hash-object", "-t", "tree", "--stdin").decode().strip()
+
+
 def _edit(meta: str, path: str) -> Edit:
     old_mode, mode, old_oid, oid, _status = meta[1:].split(" ")
     old = None if set(old_oid) == {"0"} else Entry(old_mode, old_oid)
     return Edit(path, old, None if set(oid) == {"0"} else Entry(mode, oid))
-
-
-def _signs_by_default(repo: Repository) -> bool:
-    return repo.git("config", "--type=bool", "--get", "commit.gpgSign", ok=(0, 1)).strip() == b"true"

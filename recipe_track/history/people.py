@@ -30,8 +30,9 @@ class Person:
 
 def identity(repo: Repository) -> Person:
     """Who is at work, by git's environment, then its configuration; refused where neither says."""
-    found: list[Person] = []
+    people: list[Person] = []
     for variable in ("GIT_AUTHOR_IDENT", "GIT_COMMITTER_IDENT"):
+        # Git's own answer, environment before configuration; the committer's too, or the commit would fail.
         answer = repo.run(*TOLD_ONLY, "var", variable)
         match = _IDENT.fullmatch(answer.out.decode("utf-8", "replace").strip())
         if answer.status != 0 or match is None or not match["name"] or not match["mail"]:
@@ -39,8 +40,8 @@ def identity(repo: Repository) -> Person:
                 "git does not know who you are, so nothing was written",
                 'say so once: git config --global user.name "Your Name"; the same for user.email',
             )
-        found.append(Person(match["name"], match["mail"]))
-    return found[0]
+        people.append(Person(match["name"], match["mail"]))
+    return people[0]
 
 
 def compose(subject: str, body: str = "", trailers: Sequence[tuple[str, str]] = ()) -> str:

@@ -8,20 +8,12 @@ from pathlib import Path
 from typing import Literal
 
 from recipe_track.errors import CallError, Refused, RepositoryError
-from recipe_track.history.blobs import RECIPE_EDITS, as_path, read_many
-from recipe_track.history.commits import swap
-from recipe_track.history.objects import (
-    PLAIN_FILE,
-    Entry,
-    differing,
-    hash_files,
-    record_entries,
-    tree_entries,
-    write_commit,
-    write_tree,
-)
+from recipe_track.history.commits import move_ref
+from recipe_track.history.making import PLAIN_FILE, record_entries, write_commit, write_tree
+from recipe_track.history.objects import RECIPE_EDITS, Entry, differing, hash_files, read_many, tree_entries
 from recipe_track.history.people import identity
-from recipe_track.history.refs import ChangeBranch, is_change_id, merge_base, read_refs
+from recipe_track.history.process import as_path
+from recipe_track.history.refs import ChangeBranch, head_commit, is_change_id, merge_base, read_refs
 from recipe_track.history.repository import Repository
 
 
@@ -60,10 +52,12 @@ def work_changes(repo: Repository, main_branch: str) -> tuple[WorkChange, ...]:
     paths = _present(repo, root, on_main)
     hashes = hash_files(repo, root, paths)
     changed = [path for path in paths if path not in on_main or on_main[path].oid != hashes[path]]
+    # Read back out of git, not out of the files: what is checked is what clean filters and line ends made of
+    # them, and nothing that an editor saves in between gets in.
     stored = hash_files(repo, root, changed, store=True)
     contents = read_many(repo, stored.values())
     behind = _behind(repo, main, on_main)
-    found = [
+    present = [
         WorkChange(
             status="modified" if path in on_main else "added",
             path=path,
@@ -76,7 +70,7 @@ def work_changes(repo: Repository, main_branch: str) -> tuple[WorkChange, ...]:
     gone = [
         WorkChange("deleted", path, None, None, path in behind) for path in on_main if path not in set(paths)
     ]
-    return tuple(sorted(found + gone, key=lambda change: change.path))
+    return tuple(sorted(present + gone, key=lambda change: change.path))
 
 
 def already_proposed(
@@ -85,6 +79,7 @@ def already_proposed(
     """The paths that an open proposal holds just like the work tree, and which one does."""
     main = _main(repo, main_branch)
     proposed: dict[tuple[str, str | None], str] = {}
+    # Against its fork, not against main: what main did since is not part of the proposal.
     for branch in open_branches:
         for edit in differing(repo, merge_base(repo, main, branch.commit), branch.commit):
             proposed.setdefault((edit.path, edit.new.oid if edit.new else None), branch.id)
@@ -120,7 +115,7 @@ def propose(
     main = _main(repo, main_branch)
     commit = write_commit(repo, write_tree(repo, main, entries), (main,), message, sign=sign)
     branch = f"change/{change_id}"
-    if not swap(repo, f"refs/heads/{branch}", commit, None, message):
+    if not move_ref(repo, f"refs/heads/{branch}", commit, None, message):
         raise Refused(
             f"the branch {branch} cannot be started", "it exists already, or a branch `change` is in its way"
         )
@@ -144,6 +139,7 @@ def _root(repo: Repository) -> Path:
 
 def _present(repo: Repository, root: Path, on_main: Mapping[str, Entry]) -> list[str]:
     """The regular files that lie in the work tree; a link in the place of a file is refused."""
+    # What main holds counts as well, though the index has lost it or .gitignore names it.
     args = ("ls-files", "--cached", "--others", "--exclude-standard", "-z", "--", *RECIPE_EDITS)
     listed = {as_path(raw) for raw in repo.git(*args).split(b"\0") if raw}
     paths, links = [], []
@@ -163,7 +159,7 @@ def _present(repo: Repository, root: Path, on_main: Mapping[str, Entry]) -> list
 
 def _behind(repo: Repository, main: str, on_main: Mapping[str, Entry]) -> set[str]:
     """The paths that main has changed since HEAD left it, and that HEAD does not hold as main does."""
-    head = repo.git("rev-parse", "--verify", "--quiet", "HEAD^{commit}", ok=(0, 1)).decode().strip() or None
+    head = head_commit(repo)
     if head == main:
         return set()
     fork = merge_base(repo, head, main) if head else None

@@ -1,12 +1,16 @@
-"""Branches and release tags, out of one run of `git for-each-ref`, and how commits lie to each other."""
+"""Branches and release tags, out of one run of `git for-each-ref`; how commits lie to each other."""
 
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from recipe_track.errors import CallError
+from recipe_track.errors import CallError, Refused
 from recipe_track.history.log import utc
-from recipe_track.history.repository import Repository, failure
+from recipe_track.history.making import message_bytes, signs_by_default, unsigned
+from recipe_track.history.objects import has_signature
+from recipe_track.history.people import TOLD_ONLY, identity
+from recipe_track.history.process import failure
+from recipe_track.history.repository import Repository
 
 _FIELDS = (
     "refname", "objecttype", "objectname", "*objecttype", "*objectname",
@@ -15,12 +19,16 @@ _FIELDS = (
 _RELEASE = re.compile(r"refs/tags/([a-z0-9][a-z0-9-]{0,63})/r([1-9][0-9]{0,8})")
 _CHANGE_ID = r"C-[0-9A-HJKMNP-TV-Z]{6}"
 _CHANGE = re.compile(rf"refs/(?:heads|remotes/(?P<remote>.+))/change/(?P<id>{_CHANGE_ID})")
+# As `git check-ref-format --branch` has it: settings are read on every command, and a process costs 2 ms.
 _NOT_IN_BRANCH = re.compile(r"[\x00-\x20\x7f~^:?*\[\\]|\.\.|@\{|//|/\.|\.lock(/|$)|^[-./@]$|^[-./]|[./]$|^$")
 
 
 @dataclass(frozen=True, slots=True)
-class ReleaseTag:
-    """An annotated tag `<model>/r<N>` on a commit; a lightweight one releases nothing."""
+class Release:
+    """An annotated tag `<model>/r<N>` on a commit; a lightweight one releases nothing.
+
+    `on_main` says whether main contains the commit; refs alone do not know it (None), labels do.
+    """
 
     model: str
     n: int
@@ -31,6 +39,12 @@ class ReleaseTag:
     date: str
     tagger: str
     tagger_mail: str
+    on_main: bool | None = None
+
+    @property
+    def label(self) -> str:
+        """What the released revision is called."""
+        return f"r{self.n}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +62,14 @@ class Refs:
     """The refs that matter, as they stood at one moment; `main` is None before the first commit."""
 
     main: str | None
-    releases: tuple[ReleaseTag, ...]
+    releases: tuple[Release, ...]
     changes: tuple[ChangeBranch, ...]
 
 
 def read_refs(repo: Repository, main_branch: str) -> Refs:
     """Main's tip (as last fetched where there is no local main), the release tags, the change branches."""
     local = main_ref(main_branch)
+    # A local main rules, as with git itself: what is only fetched is nobody's main here yet.
     rows = list(_rows(repo))
     tips = {row[0]: row[2] for row in rows}
     remote = f"refs/remotes/origin/{main_branch}"
@@ -87,6 +102,11 @@ def is_release_tag(text: str) -> bool:
     return _RELEASE.fullmatch(f"refs/tags/{text}") is not None
 
 
+def head_commit(repo: Repository) -> str | None:
+    """The commit that is checked out; None before the first one."""
+    return repo.git("rev-parse", "--verify", "--quiet", "HEAD^{commit}", ok=(0, 1)).decode().strip() or None
+
+
 def is_ancestor(repo: Repository, commit: str, of: str) -> bool:
     """Whether a commit is contained in another; a commit contains itself."""
     args = ("merge-base", "--is-ancestor", commit, of)
@@ -101,21 +121,8 @@ def merge_base(repo: Repository, one: str, other: str) -> str | None:
     return repo.git("merge-base", one, other, ok=(0, 1)).decode().strip() or None
 
 
-def last_touching(repo: Repository, tip: str, *paths: str) -> str | None:
-    """The last first-parent commit at or before a tip that changed any of the paths."""
-    args = (
-        "-c",
-        "log.follow=false",
-        "log",
-        "--first-parent",
-        "--no-show-signature",
-        "--no-color",
-        "--max-count=1",
-    )
-    return repo.git(*args, "--format=%H", tip, "--", *paths).decode().strip() or None
-
-
 def _rows(repo: Repository) -> Iterator[list[str]]:
+    # NUL ends a field: no ref, name or message can hold one. Only the line end between records is git's own.
     form = "".join(f"%({name})%00" for name in _FIELDS)
     out = repo.git("for-each-ref", f"--format={form}", "refs/heads", "refs/remotes", "refs/tags")
     tokens = out.decode("utf-8", "replace").split("\0")
@@ -124,7 +131,7 @@ def _rows(repo: Repository) -> Iterator[list[str]]:
         yield [first.lstrip("\n"), *rest]
 
 
-def _releases(rows: list[list[str]]) -> Iterator[ReleaseTag]:
+def _releases(rows: list[list[str]]) -> Iterator[Release]:
     for ref, _kind, tag_id, target_kind, target, seconds, name, mail, subject, body in rows:
         match = _RELEASE.fullmatch(ref)
         if match is None or target_kind != "commit":
@@ -132,7 +139,7 @@ def _releases(rows: list[list[str]]) -> Iterator[ReleaseTag]:
         message = f"{subject}\n\n{body}".strip()
         tag = ref.removeprefix("refs/tags/")
         date = utc(int(seconds or 0))
-        yield ReleaseTag(match[1], int(match[2]), tag, target, tag_id, message, date, name, mail.strip("<>"))
+        yield Release(match[1], int(match[2]), tag, target, tag_id, message, date, name, mail.strip("<>"))
 
 
 def _changes(rows: list[list[str]]) -> Iterator[ChangeBranch]:
@@ -144,3 +151,38 @@ def _changes(rows: list[list[str]]) -> Iterator[ChangeBranch]:
 def _is_remote(ref: str, main_branch: str) -> bool:
     parts = ref.split("/", 3)
     return parts[:2] == ["refs", "remotes"] and len(parts) == 4 and parts[3] == main_branch
+
+
+def create_release(
+    repo: Repository, model: str, n: int, commit: str, message: str, *, sign: bool | None = None
+) -> str:
+    """Put the annotated tag <model>/r<n> on a commit and return the tag's id; a tag is never moved."""
+    tag = f"{model}/r{n}"
+    if not is_release_tag(tag):
+        raise CallError(f"`{tag}` cannot be the tag of a release")
+    identity(repo)
+    signed = sign if sign is not None else signs_by_default(repo, "tag.gpgSign")
+    # Said either way, so that what is checked below is what was asked for; verbatim, because a line that
+    # begins with # is part of what people wrote.
+    how = "--sign" if signed else "--no-sign"
+    args = (*TOLD_ONLY, "tag", "--annotate", how, "--cleanup=verbatim", "-F", "-", tag, commit)
+    answer = repo.run(*args, stdin=message_bytes(message))
+    tag_id = _tag_id(repo, tag)
+    if answer.status != 0 and tag_id is not None:  # git tag without --force never changes one that is there
+        raise Refused(
+            f"{tag} is released already, so nothing was tagged", "fetch, and look at the next number"
+        )
+    if answer.status != 0 and signed:
+        raise unsigned(answer.err)
+    if answer.status != 0 or tag_id is None:
+        raise failure(answer, args)
+    if signed and not has_signature(repo, tag_id):
+        # Git 2.39 tags all the same and reports success where it could not sign: seen with a missing key.
+        repo.git("update-ref", "-d", f"refs/tags/{tag}", tag_id)
+        raise unsigned(answer.err)
+    return tag_id
+
+
+def _tag_id(repo: Repository, tag: str) -> str | None:
+    args = ("rev-parse", "--verify", "--quiet", f"refs/tags/{tag}")
+    return repo.git(*args, ok=(0, 1)).decode().strip() or None

@@ -69,7 +69,7 @@ def commit_id(commit: PlannedCommit) -> str:
     return _object_id(b"commit", "\n".join(lines).encode())
 
 
-def replay(history: PlannedHistory, target: Path) -> None:
+def write_history(history: PlannedHistory, target: Path) -> None:
     """Write the history into a new repository at `target` and check out its main branch.
 
     The target must be missing or empty, so that nothing of anyone's is ever overwritten.
@@ -78,6 +78,8 @@ def replay(history: PlannedHistory, target: Path) -> None:
         raise CallError(f"{target} exists and is not an empty folder", "name a folder that is not there yet")
     create_repository(target, MAIN, plain=True)
     stream = b"".join(_stream(history))
+    # One stream for `fast-import`: a process for each commit would take minutes. --done: a stream
+    # that was cut is an error, not a shorter history.
     with open_repository(target) as repo:
         repo.git("fast-import", "--quiet", "--done", "--date-format=raw", stdin=stream, env=NEUTRAL)
         repo.git("reset", "--quiet", "--hard", env=NEUTRAL)

@@ -1,33 +1,31 @@
-"""Open a repository of any shape and run git in it; GitPython does no more here than start the processes."""
+"""Open a repository of any shape and run git in it."""
 
 import os
 import re
-import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from recipe_track.errors import CallError, RepositoryError
-from recipe_track.history.environment import GLOBAL_OPTIONS, clean_environment
+from recipe_track.history.process import (
+    Answer,
+    can_be_argument,
+    clean_environment,
+    failure,
+    git_module,
+    run_git,
+)
 
 if TYPE_CHECKING:
     import git
 
+
 OLDEST_GIT = (2, 31)
 _LONGEST_REVISION = 1000
 _OBJECT_ID = re.compile(rb"[0-9a-f]{40}(?:[0-9a-f]{24})?\n?\Z")
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """What one run of git left behind."""
-
-    status: int
-    out: bytes
-    err: str
 
 
 @dataclass(eq=False)
@@ -61,7 +59,7 @@ class Repository:
         at: Path | None = None,
     ) -> Answer:
         """Run git with a fixed list of arguments, here or in another work tree, whatever it answers."""
-        return _run(self.launcher, at or self.place, args, stdin, env)
+        return run_git(self.launcher, at or self.place, args, stdin, env)
 
     def git(
         self,
@@ -82,11 +80,12 @@ class Repository:
 def open_repository(path: Path | str, *, index_file: str | None = None) -> Iterator[Repository]:
     """Open the repository that holds a folder; a hook hands over the GIT_INDEX_FILE it was given."""
     clean_environment()
-    module = _git_module()
+    module = git_module()
     folder = Path(path).absolute()
     if not folder.is_dir():
         raise RepositoryError(f"there is no folder {folder}")
     try:
+        # Without expand_vars=False a folder named `$HOME` would be another one.
         repo = module.Repo(folder, search_parent_directories=True, expand_vars=False)
     except (module.InvalidGitRepositoryError, module.NoSuchPathError) as error:
         raise RepositoryError(
@@ -95,24 +94,24 @@ def open_repository(path: Path | str, *, index_file: str | None = None) -> Itera
         ) from error
     try:
         yield _look_around(repo.git, Path(repo.working_dir), index_file)
-    finally:
+    finally:  # the processes that GitPython may keep waiting end with it
         repo.close()
 
 
 def run_anywhere(folder: Path, *args: str) -> Answer:
     """Run a command of git that needs no repository, with a fixed list of arguments, whatever it answers."""
     clean_environment()
-    return _run(_git_module().Git(os.fspath(folder)), folder, args, None, None)
+    return run_git(git_module().Git(os.fspath(folder)), folder, args)
 
 
 def create_repository(path: Path | str, main_branch: str, *, plain: bool = False) -> None:
     """Start a repository with an empty main branch; a plain one takes no templates of the machine."""
     clean_environment()
-    launcher = _git_module().Git(os.fspath(path))
+    launcher = git_module().Git(os.fspath(path))
     options = ("--object-format=sha1", "--template=") if plain else ()
     args = ("init", "--quiet", *options, f"--initial-branch={main_branch}")
     Path(path).mkdir(parents=True, exist_ok=True)
-    answer = _run(launcher, Path(path).absolute(), args, None, None)
+    answer = run_git(launcher, Path(path).absolute(), args)
     if answer.status != 0:
         raise failure(answer, args)
 
@@ -122,41 +121,16 @@ def resolve(repo: Repository, text: str) -> str:
     unknown = CallError(
         f"there is no revision `{text}`", "any git revision, a label such as `r7` or `r7+2`, or `working`"
     )
-    if not text or len(text) > _LONGEST_REVISION or "\n" in text or not _can_be_argument(text):
+    if not text or len(text) > _LONGEST_REVISION or "\n" in text or not can_be_argument(text):
         raise unknown
+    # What a person types is never an option, and from here on only the id goes to git.
     verify = ("rev-parse", "--verify", "--quiet", "--end-of-options")
-    if text.startswith(":/"):  # all that follows is looked for in messages
+    if text.startswith(":/"):  # all that follows is looked for in messages, a `^{commit}` too
         text = repo.run(*verify, text).out.decode().strip()
     out = repo.run(*verify, f"{text}^{{commit}}").out
     if not _OBJECT_ID.match(out):  # `^main` resolves too, to a line that is no id
         raise unknown
     return out.decode().strip()
-
-
-def failure(answer: Answer, args: Sequence[str]) -> RepositoryError:
-    """An error that says what git said."""
-    said = answer.err.strip() or f"status {answer.status} without a word"
-    if "dubious ownership" in said:
-        return _foreign_owner(said)
-    settings = sum(1 for word in args if word == "-c")  # these stand first, each with its value
-    return RepositoryError(f"git {args[2 * settings]} failed: {said}")
-
-
-def _foreign_owner(said: str) -> RepositoryError:
-    named = re.search(r"git config --global --add safe\.directory .+", said)
-    command = named.group().strip() if named else "git config --global --add safe.directory DIR"
-    return RepositoryError(
-        "this repository belongs to someone else, and git does not read it unless told to",
-        f"if you trust it: {command}",
-    )
-
-
-def _git_module() -> Any:
-    """GitPython, loaded late; left to itself it refuses to load where git is missing."""
-    os.environ["GIT_PYTHON_REFRESH"] = "quiet"
-    import git
-
-    return git
 
 
 def _look_around(launcher: "git.Git", folder: Path, index_file: str | None) -> Repository:
@@ -168,15 +142,16 @@ def _look_around(launcher: "git.Git", folder: Path, index_file: str | None) -> R
         "--git-common-dir",
     )
     args = ("rev-parse", "--path-format=absolute", *asked, "--show-toplevel")
-    answer = _run(launcher, folder, args, None, None)
+    answer = run_git(launcher, folder, args)
     lines = _lines(answer)
-    if lines[:1] == ["--path-format=absolute"]:
+    if lines[:1] == ["--path-format=absolute"]:  # git before 2.31 repeats what it does not know
         raise _too_old(_git_version(launcher))
     bare = lines[:1] == ["true"]
     if len(lines) > 6 - bare:  # the name of a folder holds a line end
         options = (*asked, *(() if bare else ("--show-toplevel",)))
-        alone = (_run(launcher, folder, (*args[:2], option), None, None) for option in options)
+        alone = (run_git(launcher, folder, (*args[:2], option)) for option in options)
         lines = ["\n".join(_lines(one)) for one in alone]
+    # In a bare repository --show-toplevel fails, after everything else has been answered.
     if len(lines) != (5 if bare else 6) or answer.status not in ((0, 128) if bare else (0,)):
         raise failure(answer, args)
     root = None if bare else Path(lines[5])
@@ -189,47 +164,10 @@ def _lines(answer: Answer) -> list[str]:
 
 
 def _git_version(launcher: "git.Git") -> tuple[int, ...]:
-    answer = _run(launcher, Path.cwd(), ("version",), None, None)
+    answer = run_git(launcher, Path.cwd(), ("version",))
     return tuple(int(part) for part in re.findall(rb"\d+", answer.out)[:3])
 
 
 def _too_old(version: tuple[int, ...]) -> RepositoryError:
-    found, needed = (".".join(map(str, numbers)) for numbers in (version, OLDEST_GIT))
-    return RepositoryError(f"git {found} is too old; {needed} or newer is needed", "install a newer git")
-
-
-def _run(
-    launcher: "git.Git", folder: Path, args: Sequence[str], stdin: bytes | None, env: dict[str, str] | None
-) -> Answer:
-    from git.exc import GitCommandNotFound
-
-    program = launcher.GIT_PYTHON_GIT_EXECUTABLE or "git"
-    command = [program, "-C", os.fspath(folder), *GLOBAL_OPTIONS, *args]
-    for arg in command:
-        if not _can_be_argument(arg):
-            raise CallError(f"git cannot be given the text {arg!r}")
-    with tempfile.TemporaryFile() as feed:  # a pipe could fill up while git waits for its output to be read
-        feed.write(stdin or b"")
-        feed.seek(0)
-        try:
-            status, out, err = launcher.execute(
-                command,
-                istream=feed,
-                with_extended_output=True,
-                with_exceptions=False,
-                stdout_as_string=False,
-                strip_newline_in_stdout=False,
-                env=env,
-            )
-        except GitCommandNotFound as error:
-            raise RepositoryError(
-                "git was not found", "install git 2.31 or newer, and see that it is on the PATH"
-            ) from error
-    return Answer(status, out or b"", err)
-
-
-def _can_be_argument(text: str) -> bool:
-    try:
-        return b"\0" not in os.fsencode(text)
-    except UnicodeEncodeError:
-        return False
+    own, needed = (".".join(map(str, numbers)) for numbers in (version, OLDEST_GIT))
+    return RepositoryError(f"git {own} is too old; {needed} or newer is needed", "install a newer git")

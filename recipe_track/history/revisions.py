@@ -2,34 +2,16 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from recipe_track.history.blobs import tree
-from recipe_track.history.log import Commit, FileChange, merged, walk
-from recipe_track.history.refs import Refs, ReleaseTag, is_ancestor, read_refs
+from recipe_track.history.log import Commit, FileChange, walk
+from recipe_track.history.objects import tree
+from recipe_track.history.refs import Refs, Release, is_ancestor, read_refs
 from recipe_track.history.repository import Repository
-
-__all__ = ["Commit", "FileChange", "Labels", "Release", "labels", "merged", "touches", "walk"]
 
 _LABEL = re.compile(
     r"(?:(?P<model>[a-z0-9][a-z0-9-]*)/)?r(?P<n>[1-9][0-9]{0,8})(?:\+(?P<k>[1-9][0-9]{0,8}))?"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Release:
-    """A released revision: its tag, and whether main contains it."""
-
-    label: str
-    n: int
-    tag: str
-    commit: str
-    tag_id: str
-    message: str
-    date: str
-    tagger: str
-    tagger_mail: str
-    on_main: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +78,7 @@ def labels(
     refs = refs or read_refs(repo, main_branch)
     tags = [tag for tag in refs.releases if tag.model == model]
     if refs.main is None:
-        return Labels(model, None, (), tuple(_release(tag, False) for tag in tags), {}, (), ())
+        return Labels(model, None, (), tuple(replace(tag, on_main=False) for tag in tags), {}, (), ())
     chain = list(reversed(walk(repo, refs.main) if commits is None else commits))
     places, revisions, contents = _revisions(chain, model)
     starts = {tag.n: _start(repo, tag, refs.main, chain, places, contents) for tag in tags}
@@ -106,7 +88,7 @@ def labels(
         model=model,
         main=refs.main,
         revisions=tuple(reversed(revisions)),
-        releases=tuple(_release(tag, starts[tag.n] is not None) for tag in tags),
+        releases=tuple(replace(tag, on_main=starts[tag.n] is not None) for tag in tags),
         _chain=places,
         _names=_names(contents, anchors),
         _bases=tuple((start.base, n) for start, n in anchors),
@@ -158,7 +140,7 @@ def _apply(commit: Commit, model: str, files: dict[str, str]) -> int:
 
 def _start(
     repo: Repository,
-    tag: ReleaseTag,
+    tag: Release,
     main: str,
     chain: Sequence[Commit],
     places: Mapping[str, int],
@@ -191,21 +173,6 @@ def _names(contents: Sequence[int], anchors: Sequence[tuple[_Start, int]]) -> tu
         else:
             names.append(f"r{max(before)[1]}+{place - max(before)[0]}" if before else None)
     return tuple(names)
-
-
-def _release(tag: ReleaseTag, on_main: bool) -> Release:
-    return Release(
-        label=f"r{tag.n}",
-        n=tag.n,
-        tag=tag.tag,
-        commit=tag.commit,
-        tag_id=tag.tag_id,
-        message=tag.message,
-        date=tag.date,
-        tagger=tag.tagger,
-        tagger_mail=tag.tagger_mail,
-        on_main=on_main,
-    )
 
 
 def _differs(change: FileChange) -> bool:

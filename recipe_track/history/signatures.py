@@ -1,6 +1,5 @@
 """Signatures on commits and tags, as git verifies them against the allowed signers of the caller's choice."""
 
-import re
 import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -8,17 +7,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from recipe_track.history.objects import has_signature
 from recipe_track.history.repository import Repository
+from recipe_track.history.wording import good_signature, says_signature_is
 
 Verdict = Literal["good", "unknown", "bad", "none"]
-_VERDICTS: dict[str, Verdict] = {
-    "G": "good",
-    "B": "bad",
-    "N": "none",
-}  # the rest: unknown
+# What %G? says. The rest is unknown: nobody vouches for the key (U), it or the signature has expired (X, Y),
+# it was revoked (R), or nothing here can check it (E).
+_VERDICTS: dict[str, Verdict] = {"G": "good", "B": "bad", "N": "none"}
 _FIELDS = ("%H", "%G?", "%GS", "%GK", "%GF")
-_SSH = re.compile(r'Good "git" signature for (?P<signer>\S+) with \S+ key (?P<key>\S+)')
-_GPG_GOOD = re.compile(r"^\[GNUPG:\] GOODSIG (?P<key>\S+) (?P<signer>.*)$", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +33,7 @@ def verify_commits(repo: Repository, commits: Sequence[str], allowed_signers: by
         return {}
     form = f"--format={'%x00'.join(_FIELDS)}%x00"
     plainly = ("--no-walk=unsorted", "--no-color", "--no-show-signature", "--no-patch")
+    # The ids go through stdin: a long history has more of them than a command line takes.
     with _allowing(allowed_signers) as settings:
         out = repo.git(*settings, "log", *plainly, form, "--stdin", stdin="\n".join(commits).encode())
     tokens = [token.lstrip("\n") for token in out.decode("utf-8", "replace").split("\0")]
@@ -44,21 +42,20 @@ def verify_commits(repo: Repository, commits: Sequence[str], allowed_signers: by
 
 
 def verify_tag(repo: Repository, tag_id: str, allowed_signers: bytes) -> Signature:
-    """The signature of an annotated tag."""
+    """The signature of an annotated tag; for tags git has no format like %G?, only what the checker said."""
+    if not has_signature(repo, tag_id):
+        return Signature("none")
     with _allowing(allowed_signers) as settings:
         answer = repo.run(*settings, "verify-tag", "--raw", tag_id)
     said = answer.err + answer.out.decode("utf-8", "replace")
-    if "no signature found" in said:
-        return Signature("none")
-    match = _SSH.search(said) or _GPG_GOOD.search(said)
-    if answer.status == 0 and match:
-        return Signature("good", match["signer"], match["key"])
-    broken = "BADSIG" in said or "incorrect signature" in said
-    return Signature("bad" if broken else "unknown")
+    good = good_signature(said)
+    # The status counts, too: what GnuPG calls good may be below git's own minimum of trust.
+    return Signature("good", *good) if answer.status == 0 and good else Signature(says_signature_is(said))
 
 
 @contextmanager
 def _allowing(signers: bytes) -> Iterator[tuple[str, ...]]:
+    """Settings under which these signers count, and not those that a configuration names."""
     with tempfile.TemporaryDirectory(prefix="recipe-track-") as folder:
         file = Path(folder) / "allowed_signers"
         file.write_bytes(signers)

@@ -4,20 +4,14 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from recipe_track.figures.craft import (
-    Centre,
-    ConditionFigures,
-    CraftFigures,
-    ModelFigures,
-    conditions_of,
-    masses_at,
-)
-from recipe_track.impact.deltas import CENTRE_KEYS, condition_numbers, deltas_of
-from recipe_track.impact.outcome import Balance, ConditionImpact
-from recipe_track.impact.sides import ModelSide
+from recipe_track.figures.craft import conditions_of, masses_at
+from recipe_track.figures.results import CENTRE_KEYS, Centre, ConditionFigures, CraftFigures, ModelFigures
+from recipe_track.impact.effects import Balance, ConditionImpact, deltas_of, numbers_of
+from recipe_track.impact.pairing import ModelSide
 from recipe_track.recipe.craft import Hydrostatics, Model
+from recipe_track.recipe.quantities import single_numbers
 
-CONDITION_KEYS = ("mass_kg", *CENTRE_KEYS)
+CONDITION_KEYS = tuple(key for key in single_numbers(ConditionFigures) if key != "fill")
 MM_PER_CM = 10.0
 FREE_SURFACE = (
     "variable masses ({items}) count as solid where they lie: the free surface of tanks among them "
@@ -90,8 +84,8 @@ def conditions(before: CraftFigures | None, after: CraftFigures | None) -> tuple
             (new.get(name) or old[name]).fill,
             deltas_of(
                 CONDITION_KEYS,
-                condition_numbers(old.get(name)),
-                condition_numbers(new.get(name)),
+                numbers_of(old.get(name)),
+                numbers_of(new.get(name)),
                 same_currency=True,
             ),
         )

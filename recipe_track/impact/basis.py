@@ -2,33 +2,17 @@
 
 from collections.abc import Iterator, Mapping
 
-from recipe_track.recipe.layup import Layer, Zone
+from recipe_track.impact.materials import differing_keys, is_redefined
+from recipe_track.recipe.layup import Panel, Zone
 from recipe_track.recipe.materials import Core, Material, Reinforcement
-
-IDLE = {"note", "tag", "extent", "name", "source"}
-TRADE = {
-    "name",
-    "source",
-    "note",
-    "supplier",
-    "product_code",
-    "certificate",
-    "roll_width_m",
-    "board_m2",
-}
-PANEL_KEYS = (
-    *(("span_mm", "span"), ("length_mm", "length"), ("span_axis", "span axis")),
-    *(("pressure_kpa", "pressure"), ("edges", "edges")),
-)
+from recipe_track.recipe.quantities import words_of
 
 
 def layup_changed(before: Zone, after: Zone) -> bool:
     """Whether the layers differ in more than a note, a tag or an extent."""
-    return [_working(layer) for layer in before.layup] != [_working(layer) for layer in after.layup]
-
-
-def _working(layer: Layer) -> dict[str, object]:
-    return layer.model_dump(exclude=IDLE)
+    if len(before.layup) != len(after.layup):
+        return True
+    return any(differing_keys(old, new) for old, new in zip(before.layup, after.layup, strict=True))
 
 
 def basis_changes(
@@ -46,9 +30,9 @@ def _panel_changes(before: Zone, after: Zone) -> Iterator[str]:
         if before.panel != after.panel:
             yield "panel"
         return
-    for key, word in PANEL_KEYS:
-        if getattr(before.panel, key) != getattr(after.panel, key):
-            yield word
+    for key in differing_keys(before.panel, after.panel):
+        if key != "patch":  # no required minimum is held against the patch load
+            yield words_of(Panel, key)
 
 
 def _material_changes(
@@ -73,8 +57,4 @@ def _fibres(fabric: Reinforcement) -> tuple[str, ...]:
 def _differs(name: str, before: Mapping[str, Material], after: Mapping[str, Material]) -> bool:
     """Whether a material that both sides know has other data; who sells it and how it is cut is no data."""
     old, new = before.get(name), after.get(name)
-    return old is not None and new is not None and _data(old) != _data(new)
-
-
-def _data(material: Material) -> dict[str, object]:
-    return material.model_dump(exclude=TRADE)
+    return old is not None and new is not None and is_redefined(old, new)

@@ -4,9 +4,8 @@ from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Generic, TypeVar
 
-from recipe_track.impact.align import Alignment, Pair, align
+from recipe_track.impact.align import Alignment, Kinds, Pair, Ply, align, plies_of
 from recipe_track.impact.rows import LayerView, Mark, mark_of, view
-from recipe_track.impact.stacks import Kinds, Ply, plies_of
 from recipe_track.recipe.layup import Layer
 
 V = TypeVar("V", bound=Hashable)

@@ -4,8 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from recipe_track.impact.align import Alignment
-from recipe_track.impact.stacks import Ply
+from recipe_track.impact.align import Alignment, Ply
 from recipe_track.recipe.layup import Layer
 
 Mark = Literal["kept", "altered", "replaced", "added", "removed", "moved"]
@@ -137,6 +136,6 @@ def _run_view(ply: Ply | None, plies: int) -> LayerView | None:
     return None if ply is None else view(ply.line, ply.layer, plies)
 
 
-def changed_rows(rows: Sequence[Row]) -> tuple[int, ...]:
+def changed_places(rows: Sequence[Row]) -> tuple[int, ...]:
     """Places of the rows that say a change."""
     return tuple(n for n, row in enumerate(rows) if row.mark != "kept")

@@ -10,7 +10,7 @@ from recipe_track.mechanics.fineness import frequency_kinds, kind_of
 from recipe_track.mechanics.plate import Plates, energy_of
 
 SEA_WATER_KG_M3 = 1025.0
-_CHUNK_NUMBERS = 2_000_000
+CHUNK_NUMBERS = 2_000_000
 
 
 def natural_frequency(
@@ -58,7 +58,7 @@ def natural_frequency(
     for row in np.unique(kinds, axis=0):
         basis = kind_of(row).basis
         members = np.flatnonzero(carries)[(kinds == row).all(axis=1)]
-        pieces = len(members) * (basis.count_x * basis.count_y) ** 2 // _CHUNK_NUMBERS + 1
+        pieces = len(members) * (basis.count_x * basis.count_y) ** 2 // CHUNK_NUMBERS + 1
         for piece in np.array_split(members, pieces):
             found[piece] = _rate(plates.take(piece), basis) / np.sqrt(mass_kg_m2[piece]) / (2 * np.pi)
     return found

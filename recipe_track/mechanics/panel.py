@@ -30,7 +30,7 @@ from recipe_track.mechanics.places import (
 from recipe_track.mechanics.plate import Looked, Plates, Solution, solve, solve_fields
 
 PLACES = ("centre", "edge x−", "edge x+", "edge y−", "edge y+")
-_CHUNK_NUMBERS = 2_000_000
+CHUNK_NUMBERS = 2_000_000
 _BESIDE = 1.2
 """Sides of the patch within which the patch grid stands for that of the panel, which has fewer waves."""
 
@@ -240,7 +240,7 @@ def _run(
     rows = np.concatenate([job.kinds, job.pressure[:, None], job.patch[:, None]], axis=1)
     for row in np.unique(rows[chosen], axis=0):
         kind, members = kind_of(row[:-2]), np.flatnonzero(chosen & (rows == row).all(axis=1))
-        at_once = max(1, _CHUNK_NUMBERS // (kind.basis.count_x * kind.basis.count_y) ** 2)
+        at_once = max(1, CHUNK_NUMBERS // (kind.basis.count_x * kind.basis.count_y) ** 2)
         for start in range(0, len(members), at_once):
             piece = members[start : start + at_once]
             _solve_alike(job, kind, piece, found, names)

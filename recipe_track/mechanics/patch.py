@@ -177,16 +177,12 @@ def patch_waves(
     most: int = _WAVES,
 ) -> Waves:
     """The waves of `periodic_plate`, `most` of them along either side."""
-    m, n = _wave_numbers(most)
+    m, n = wave_numbers(most)
     along_x = np.sinc(m * np.minimum(side_m / length_x_m, 1)[:, None]) * np.where(m == 0, 1, 2)
     along_y = np.sinc(n * np.minimum(side_m / length_y_m, 1)[:, None])
     force = along_x[:, :, None] * along_y[:, None] / (length_x_m * length_y_m)[:, None, None]
     force[:, 0, most] = 0  # the mean is left to Ritz
-    given = d_star, s_x, s_y, length_x_m, length_y_m, force
-    # a few plates at a time, whose many arrays of intermediate values stay in the processor's memory
-    pieces = [_waves(*(of[at : at + _AT_ONCE] for of in given)) for at in range(0, len(s_x), _AT_ONCE)]
-    parts = ([getattr(piece, name) for piece in pieces] for name in Waves.__slots__)
-    return Waves(*(np.concatenate(part) for part in parts))
+    return plate_waves(d_star, s_x, s_y, length_x_m, length_y_m, force)
 
 
 def _edge_values(waves: Waves, tables: _EdgeTables, clamped: bool) -> tuple[FloatArray, FloatArray]:
@@ -197,7 +193,7 @@ def _edge_values(waves: Waves, tables: _EdgeTables, clamped: bool) -> tuple[Floa
     lifts += [_at_x_edge(waves.phi_x) @ tables.odd_y] if clamped else []
     lifts += [_at_y_edge(waves.phi_x) @ tables.odd_x, _at_x_edge(waves.phi_y) @ tables.odd_y]
     lifts += [_at_y_edge(waves.phi_y) @ tables.odd_x] if clamped else []
-    corner = w_x @ (-1.0) ** _wave_numbers()[1]
+    corner = w_x @ (-1.0) ** wave_numbers()[1]
     taken_back = corner + even_y @ tables.centre_y + even_x @ tables.centre_x
     return taken_back, -np.concatenate(lifts, axis=1)
 
@@ -216,20 +212,20 @@ def _edge_work(
 
 def _at_x_edge(wave: FloatArray) -> FloatArray:
     """Coefficients along y of what waves add up to at either x edge. (n, waves along y)"""
-    return np.asarray(np.einsum("m,nmk->nk", (-1.0) ** _wave_numbers()[0], wave))
+    return np.asarray(np.einsum("m,nmk->nk", (-1.0) ** wave_numbers()[0], wave))
 
 
 def _at_y_edge(wave: FloatArray) -> FloatArray:
     """Coefficients along x of what waves add up to at either y edge. (n, waves along x)"""
-    return np.asarray(np.einsum("nmk,k->nm", wave, (-1.0) ** _wave_numbers()[1]))
+    return np.asarray(np.einsum("nmk,k->nm", wave, (-1.0) ** wave_numbers()[1]))
 
 
-def _wave_numbers(most: int = _WAVES) -> tuple[IntArray, IntArray]:
+def wave_numbers(most: int = _WAVES) -> tuple[IntArray, IntArray]:
     """Waves along x and along y; those along −x are the same as along x and −y, and counted twice instead."""
     return np.arange(most + 1), np.arange(-most, most + 1)
 
 
-def _waves(
+def plate_waves(
     d_star: FloatArray,
     s_x: FloatArray,
     s_y: FloatArray,
@@ -241,9 +237,29 @@ def _waves(
 
     With k = (kx, ky), H the bending and S the shear stiffness the rotations are (H + S)⁻¹ S k w, and
     w = force / (kᵀ H (H + S)⁻¹ S k) = force |H + S| / (|H| kᵀ S k + |S| kᵀ H k).
+
+    Parameters
+    ----------
+    d_star : (n, 3, 3)
+        Bending stiffness. [N·m]
+    s_x, s_y : (n,)
+        Transverse shear stiffness. [N/m]
+    length_x_m, length_y_m : (n,)
+        The period along x and along y. [m]
+    force : (n, along x, along y)
+        Amplitude of the load in each of `wave_numbers`. [N/m²]
+
+    Returns
+    -------
+    Waves
+
+    References
+    ----------
+    J. N. Reddy, Mechanics of Laminated Composite Plates and Shells, 2nd ed., 2004, first-order theory
+    (from memory).
     """
     most = force.shape[1] - 1
-    m, n = _wave_numbers(most)
+    m, n = wave_numbers(most)
     k_x = (2 * np.pi / length_x_m)[:, None, None] * m[:, None]
     k_y = (2 * np.pi / length_y_m)[:, None, None] * n
     d, shear_x, shear_y = d_star[:, :, :, None, None], s_x[:, None, None], s_y[:, None, None]
@@ -354,7 +370,7 @@ def _string_force(
 @lru_cache(maxsize=64)
 def _edge_tables(basis: ritz.Basis) -> _EdgeTables:
     """Edge integrals of bubbles and of the unknowns with waves."""
-    m, n = (np.asarray(np.pi * wave[:, None], dtype=np.float64) for wave in _wave_numbers())
+    m, n = (np.asarray(np.pi * wave[:, None], dtype=np.float64) for wave in wave_numbers())
     free = ritz.tables(basis).free
     even_x, odd_x, centre_x = _bubble_tables(basis.count_x, m)
     even_y, odd_y, centre_y = _bubble_tables(basis.count_y, n)

@@ -156,7 +156,7 @@ def _put_small(plates: Plates, waves: Field, at: IntArray, points: Points) -> No
 
 def _system(plates: Plates, basis: ritz.Basis, with_patch: bool) -> _System:
     tables = ritz.tables(basis)
-    weights = _energy_weights(plates)
+    weights = energy_weights(plates)
     pressed = (plates.pressure_pa * plates.length_x_m * plates.length_y_m / 4)[:, None]
     loads, patch = [pressed * tables.load], None
     if with_patch:
@@ -169,7 +169,7 @@ def _system(plates: Plates, basis: ritz.Basis, with_patch: bool) -> _System:
 
 def energy_of(plates: Plates, tables: ritz.Tables) -> FloatArray:
     """Stiffness of plates in the unknowns of a basis. (n, N, N)"""
-    return _energy(_energy_weights(plates), tables)
+    return _energy(energy_weights(plates), tables)
 
 
 def _energy(weights: FloatArray, tables: ritz.Tables) -> FloatArray:
@@ -196,8 +196,20 @@ def _periodic(plates: Plates, basis: ritz.Basis) -> Periodic:
     return periodic_plate(plates.d_star, plates.s_x, plates.s_y, *sides, plates.side_m, basis)
 
 
-def _energy_weights(plates: Plates) -> FloatArray:
-    """What each term of the energy counts in each plate: a stiffness over half sides. (n, term)"""
+def energy_weights(plates: Plates) -> FloatArray:
+    """What each term of the energy counts in each plate: a stiffness over half sides.
+
+    Parameters
+    ----------
+    plates : Plates
+        Whatever their edges.
+
+    Returns
+    -------
+    (n, term)
+        In the order of `ritz.terms`: times `ritz.Tables.stiffness`, summed over the terms, it is the
+        stiffness of a plate in the unknowns of its basis.
+    """
     half_x, half_y = plates.length_x_m / 2, plates.length_y_m / 2
     whole = np.zeros((len(half_x), 5, 5))
     whole[:, :3, :3] = plates.d_star

@@ -166,7 +166,7 @@ def _probes(count_x: int, count_y: int) -> Functions:
     every bubble. Not being zero on the edge it leaves a residual, the work of the edge's reaction, which is
     far more accurate than a derivative of the solution there.
     """
-    along_x, along_y = _sifter(bubbles(count_x)), _sifter(bubbles(count_y))
+    along_x, along_y = sifter(bubbles(count_x)), sifter(bubbles(count_y))
     one, line = np.array([[1.0]]), np.array([[0.0, 1.0]])
     return joined(
         products(W, one, along_y),
@@ -192,8 +192,19 @@ def _lifts(count_x: int, count_y: int, clamped: bool) -> Functions:
     )
 
 
-def _sifter(family: FloatArray) -> FloatArray:
-    """The polynomial g with ∫ g f = f(0) for every f of a family. (1, degree)"""
+def sifter(family: FloatArray) -> FloatArray:
+    """The polynomial g with ∫ g f = f(0) over −1 … 1 for every f of a family.
+
+    Parameters
+    ----------
+    family : (n, degree)
+        Coefficients of Legendre polynomials.
+
+    Returns
+    -------
+    (1, degree)
+        Coefficients of g, itself of the family's span: only there is it one polynomial.
+    """
     points, weights = gauss(family.shape[-1] + 1)
     sampled = values(family, points)
     at_middle = values(family, np.zeros(1))[:, 0]

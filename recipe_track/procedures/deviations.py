@@ -5,19 +5,15 @@ from datetime import date
 from typing import Any
 
 from recipe_track.errors import CallError, Refused
-from recipe_track.procedures.choosing import hull_named, one_of, record_named
-from recipe_track.procedures.hull_zones import part_tree, require_zone
-from recipe_track.procedures.people import require_decider, require_entitled
 from recipe_track.procedures.writing import Done, new_record, put_records, signs_decisions, with_records
-from recipe_track.recipe.craft import Hull
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.records import Decision, Deviation
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import DeviationState, decisions_about, deviation_state
+from recipe_track.recipe.states import deviation_state
+from recipe_track.review.authority import require_decider, require_entitled
+from recipe_track.review.choosing import hull_named, one_of, record_named
+from recipe_track.review.hull.zones import KINDS_IN_WORDS, built_zone, require_zone, state_in_words
 from recipe_track.workspace import Workspace
-
-KINDS_IN_WORDS = {"nonconformity": "nonconformity", "deviation-permit": "request to deviate"}
-ACCEPTED_IN_WORDS = {"nonconformity": "concession", "deviation-permit": "deviation permit"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,14 +41,6 @@ class DeviationEntry:
     note: str | None = None
 
 
-def state_in_words(deviation: Deviation, state: DeviationState) -> str:
-    """`concession`, `deviation permit`, or what it is until it is accepted."""
-    if state == "accepted":
-        return ACCEPTED_IN_WORDS[deviation.type]
-    ending = "refused" if state == "refused" else "not decided"
-    return f"{KINDS_IN_WORDS[deviation.type]}, {ending}"
-
-
 def report_deviation(ws: Workspace, entry: DeviationEntry, dry_run: bool = False) -> Done:
     """Write a departure from the recipe to main; its zone is on hold until someone decides."""
     snapshot = ws.current()
@@ -71,17 +59,6 @@ def report_deviation(ws: Workspace, entry: DeviationEntry, dry_run: bool = False
     subject = f"{verb} {new.id}: {KINDS_IN_WORDS[entry.type]} in {entry.zone}, hull {entry.hull}"
     said = (subject, f"{entry.zone} is on hold until it is decided")
     return put_records(ws, new, subject=subject, said=said, dry_run=dry_run)
-
-
-def built_zone(ws: Workspace, snapshot: Snapshot, hull: Hull, name: str) -> Zone | None:
-    """A zone as the release of its part on this hull has it, else as main has it."""
-    part_id, zone_id = name.split("/")
-    part = next((p for p in hull.part if p.part == part_id), None)
-    tree = part_tree(ws, hull, part) if part else None
-    model = snapshot.models.get(hull.model)
-    if tree is None and model is not None:
-        tree = model.parts.get(part_id)
-    return tree.zones.get(zone_id) if tree else None
 
 
 def _layer(snapshot: Snapshot, zone: Zone | None, entry: LayerEntry) -> dict[str, Any]:
@@ -109,7 +86,7 @@ def decide_deviation(
     deviation = record_named(snapshot, deviation_id, Deviation, "deviation")
     deviation_id = deviation_id.upper()
     if (state := deviation_state(snapshot.records, deviation_id)) != "reported":
-        decided = decisions_about(snapshot.records, deviation_id)[-1][0]
+        decided = snapshot.records.decisions_about(deviation_id)[-1][0]
         raise Refused(f"{deviation_id} is {state} already ({decided})")
     new = new_record(ws, snapshot, "decision", on, about=deviation_id, decision=decision, note=note)
     approval = snapshot.settings.approval

@@ -5,25 +5,24 @@ from dataclasses import dataclass
 from datetime import date
 
 from recipe_track.errors import CallError, Refused
-from recipe_track.history.commits import commit_record, read_files
+from recipe_track.history.commits import commit_record
+from recipe_track.history.objects import read_files
 from recipe_track.history.people import compose, identity
-from recipe_track.history.revisions import Release
-from recipe_track.procedures.choosing import hull_named, one_of
+from recipe_track.history.refs import Release
 from recipe_track.procedures.writing import Done, new_record, put_records, with_records
 from recipe_track.recipe.craft import Hull, HullPart
+from recipe_track.recipe.paths import hull_path, part_of
 from recipe_track.recipe.records import Decision
-from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import Snapshot, hull_path
-from recipe_track.recipe.states import holds_by_zone, of_kind
-from recipe_track.textfiles.edit import set_row, set_value
-from recipe_track.textfiles.paths import kind_of_path
-from recipe_track.textfiles.read import read_file
-from recipe_track.textfiles.render import to_toml
+from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.recipe.states import holds_by_zone
+from recipe_track.review.choosing import hull_named, one_of, release_named, require_hull_number
+from recipe_track.review.hull.effectivity import STARTED
+from recipe_track.textfiles.meaning.read import read_file
+from recipe_track.textfiles.writing.edit import set_row, set_value
+from recipe_track.textfiles.writing.render import to_toml
 from recipe_track.workspace import Workspace
 
-STARTED = ("in-mould", "demoulded", "fitted")
 CHANGING_ACTIONS = ("rework", "retrofit", "recall")
-ABOARD = ("in-build", "delivered", "out-of-service")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +45,7 @@ def add_hull(
 ) -> Done:
     """Start a hull: every part of the model at the release is planned to it."""
     snapshot = ws.current()
-    path = hull_path(number)
-    if kind_of_path(path) != "hull":
-        raise CallError(f"`{number}` is not a hull number", "letters, digits, . _ and -, at most 32")
+    require_hull_number(number)
     known = next((n for n in snapshot.hulls if n.casefold() == number.casefold()), None)
     if known is not None:  # not every machine tells a1.toml from A1.toml
         raise Refused(f"hull {known} is there already", "`hull part` moves its parts on")
@@ -64,22 +61,13 @@ def _row(part: str, release: Release, state: str, on: date) -> dict[str, object]
     return {"part": part, "revision": release.label, "commit": release.commit, "state": state, "on": on}
 
 
-def release_named(ws: Workspace, model: str, revision: str) -> Release:
-    """A release on main by its label; anything else is refused, for a hull is built to a release."""
-    label = revision.removeprefix(f"{model}/")
-    releases = {release.label: release for release in ws.labels(model).releases if release.on_main}
-    if label not in releases:
-        raise CallError(f"there is no release `{revision}` of {model} on main", nearest(label, releases))
-    return releases[label]
-
-
 def set_part(
     ws: Workspace, number: str, part: str, revision: str | None, state: str, on: date, dry_run: bool = False
 ) -> Done:
     """Move a part of a hull on, or start it; a part that is started keeps the release it was started to."""
     snapshot = ws.current()
     hull = hull_named(snapshot, number)
-    known = next((p for p in hull.part if p.part == part), None)
+    known = hull.part_named(part)
     release = _release_for(ws, snapshot, number, hull, part, known, revision)
     if known and known.state in STARTED and state not in STARTED and not _may_change(snapshot, number, part):
         raise Refused(
@@ -123,14 +111,14 @@ def _release_for(
 def _may_change(snapshot: Snapshot, number: str, part: str) -> bool:
     return any(
         action.hull == number and action.part == part and action.action in CHANGING_ACTIONS
-        for _, decision in of_kind(snapshot.records, Decision)
+        for _, decision in snapshot.records.of_kind(Decision)
         for action in decision.hull_action
     )
 
 
 def _held(snapshot: Snapshot, hull: Hull, part: str) -> Iterator[str]:
     for zone, held in sorted(holds_by_zone(snapshot, hull.model).items()):
-        if zone.startswith(f"{part}/"):
+        if part_of(zone) == part:
             yield f"{zone} is on hold: {', '.join(hold.record for hold in held)}"
 
 

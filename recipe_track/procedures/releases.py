@@ -2,16 +2,15 @@
 
 from collections.abc import Iterator
 
-from recipe_track.errors import CallError, InvalidRecipe, Refused
-from recipe_track.history.decisions import create_release
+from recipe_track.errors import InvalidRecipe, Refused
 from recipe_track.history.people import identity
-from recipe_track.procedures.choosing import one_of
-from recipe_track.procedures.hulls import STARTED
-from recipe_track.procedures.reverification import uncovered
+from recipe_track.history.refs import create_release
 from recipe_track.procedures.writing import Done, signs_decisions
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import holds_by_zone
-from recipe_track.textfiles.paths import kind_of_path
+from recipe_track.review.change.reverification import uncovered
+from recipe_track.review.choosing import one_of, require_hull_number
+from recipe_track.review.hull.effectivity import STARTED
 from recipe_track.workspace import Revision, Workspace
 
 
@@ -19,8 +18,8 @@ def release_model(ws: Workspace, model: str, from_hull: str | None = None, dry_r
     """Tag main's tip as the next release of a model."""
     snapshot = ws.current()
     one_of("model", model, snapshot.models)
-    if from_hull is not None and kind_of_path(f"hulls/{from_hull}.toml") != "hull":
-        raise CallError(f"`{from_hull}` is not a hull number", "letters, digits, . _ and -, at most 32")
+    if from_hull is not None:
+        require_hull_number(from_hull)
     identity(ws.repo)
     tip = ws.revision_of(ws.tip(), model)
     _require_releasable(ws, snapshot, model, tip)

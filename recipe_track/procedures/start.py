@@ -12,12 +12,12 @@ from recipe_track.history.commits import commit_record
 from recipe_track.history.people import compose, identity
 from recipe_track.history.repository import create_repository, open_repository
 from recipe_track.procedures.writing import Done
+from recipe_track.recipe.craft import MAIN_BRANCH
 from recipe_track.recipe.fields import ID_PATTERN
-from recipe_track.textfiles.schema import FOLDER, schema_files, schema_line
+from recipe_track.textfiles.meaning.schema import FOLDER, schema_files, schema_line
 
-MAIN = "main"
 STARTER_MODEL = "boat"
-ATTRIBUTES = "* text=auto eol=lf\n*.toml text eol=lf\n"
+GITATTRIBUTES = "* text=auto eol=lf\n*.toml text eol=lf\n"
 
 
 def start(target: Path, model: str | None = None, dry_run: bool = False) -> Done:
@@ -38,15 +38,16 @@ def start(target: Path, model: str | None = None, dry_run: bool = False) -> Done
 
 def _first_commit(target: Path, contents: dict[str, bytes]) -> str:
     """The repository with its one commit; nothing is left of it where that cannot be made."""
-    found = target.exists()
+    was_there = target.exists()
     try:
-        create_repository(target, MAIN)
+        create_repository(target, MAIN_BRANCH)
         with open_repository(target) as repo:
             identity(repo)
             trailers = [("Reason", "first issue of the recipe")]
-            return commit_record(repo, MAIN, contents, compose("Start a recipe repository", "", trailers))
+            message = compose("Start a recipe repository", "", trailers)
+            return commit_record(repo, MAIN_BRANCH, contents, message)
     except BaseException:
-        shutil.rmtree(target / ".git" if found else target, ignore_errors=True)
+        shutil.rmtree(target / ".git" if was_there else target, ignore_errors=True)
         raise
 
 
@@ -57,7 +58,7 @@ def _check_name(model: str | None) -> None:
 
 def starting_files(model: str) -> Iterator[tuple[str, bytes]]:
     """Path and bytes of every file of a new repository."""
-    yield ".gitattributes", ATTRIBUTES.encode()
+    yield ".gitattributes", GITATTRIBUTES.encode()
     for name, text in schema_files().items():
         yield f"{FOLDER}/{name}", text.encode()
     for path, data in _below(files("recipe_track.procedures") / "starter", ""):

@@ -1,35 +1,26 @@
 """Trial observations: logged against a hull and a zone, listed worst first, decided."""
 
 import re
-from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from recipe_track.errors import CallError, Refused
-from recipe_track.procedures.choosing import hull_named, one_of, record_named
-from recipe_track.procedures.hull_zones import require_zone, zone_now
-from recipe_track.procedures.ids import new_id
 from recipe_track.procedures.writing import (
     Done,
+    new_id,
     new_record,
     put_records,
     signs_decisions,
     taken_ids,
     with_records,
 )
-from recipe_track.recipe.records import Decision, Trial
+from recipe_track.recipe.records import Trial
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import (
-    HOLD_SEVERITY,
-    TrialState,
-    answers_of,
-    decisions_about,
-    holds,
-    of_kind,
-    trial_state,
-)
+from recipe_track.recipe.states import HOLD_SEVERITY
+from recipe_track.review.choosing import hull_named, record_named
+from recipe_track.review.hull.zones import require_zone
 from recipe_track.workspace import Workspace
 
 _UNSAFE = re.compile(r"[^A-Za-z0-9._-]+")
@@ -51,20 +42,6 @@ class TrialEntry:
     side_mm: float | None = None
     attachments: tuple[Path, ...] = ()
     note: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class TrialRow:
-    """An observation and where it stands; `zone_now` is what its zone is called on main today."""
-
-    id: str
-    trial: Trial
-    state: TrialState
-    zone_now: str
-    seen: int
-    held: bool
-    answers: tuple[str, ...]
-    decisions: tuple[tuple[str, Decision], ...]
 
 
 def log_trial(ws: Workspace, entry: TrialEntry, dry_run: bool = False) -> Done:
@@ -131,46 +108,4 @@ def decide_trial(
 
 
 def _closing(snapshot: Snapshot, trial_id: str) -> str:
-    return ", ".join(answers_of(snapshot.records, trial_id))
-
-
-def trial_rows(
-    snapshot: Snapshot, *, only_open: bool = False, zone: str | None = None, hull: str | None = None
-) -> tuple[TrialRow, ...]:
-    """Observations, worst first; those that stand open, in one zone or on one hull where asked."""
-    if hull is not None:
-        hull_named(snapshot, hull)
-    trials = [(i, t, zone_now(snapshot, t)) for i, t in of_kind(snapshot.records, Trial)]
-    chosen = [
-        (i, t, now)
-        for i, t, now in trials
-        if (hull is None or t.hull == hull)
-        and (zone is None or zone in (t.zone, now))
-        and (not only_open or trial_state(snapshot.records, i) != "answered")
-    ]
-    if zone is not None and not chosen:
-        _require_known_zone(snapshot, zone)
-    seen = Counter((now, t.observation) for _, t, now in chosen)
-    held = {hold.record for hold in holds(snapshot)}
-    rows = [_row(snapshot, i, t, now, seen=seen[now, t.observation], held=i in held) for i, t, now in chosen]
-    return tuple(sorted(rows, key=lambda r: (-r.trial.severity, -r.seen, r.trial.on, r.id)))
-
-
-def _row(snapshot: Snapshot, trial_id: str, trial: Trial, now: str, *, seen: int, held: bool) -> TrialRow:
-    return TrialRow(
-        trial_id, trial, trial_state(snapshot.records, trial_id), now, seen, held,
-        tuple(answers_of(snapshot.records, trial_id)),
-        tuple(decisions_about(snapshot.records, trial_id)),
-    )  # fmt: skip
-
-
-def trial_row(snapshot: Snapshot, trial_id: str) -> TrialRow:
-    """One observation and where it stands."""
-    trial = record_named(snapshot, trial_id, Trial, "observation")
-    rows = trial_rows(snapshot, zone=zone_now(snapshot, trial))
-    return next(row for row in rows if row.id == trial_id.upper())
-
-
-def _require_known_zone(snapshot: Snapshot, zone: str) -> None:
-    known = {name for model in snapshot.models for name in snapshot.zone_names(model)}
-    one_of("zone", zone, known)
+    return ", ".join(snapshot.records.answers_of(trial_id))

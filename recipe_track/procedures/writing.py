@@ -1,6 +1,7 @@
-"""One commit on main for what a person does: rendered, read back, checked, then written."""
+"""One commit on main for what a person does: an id drawn, rendered, read back, checked, then written."""
 
-from collections.abc import Mapping
+import secrets
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
@@ -8,14 +9,15 @@ from typing import Any
 from recipe_track.errors import InvalidRecipe
 from recipe_track.history.commits import commit_record
 from recipe_track.history.people import compose, identity
-from recipe_track.procedures.ids import new_id
-from recipe_track.procedures.signatures import proof_said
-from recipe_track.recipe.records import Record
+from recipe_track.recipe.fields import RECORD_ALPHABET
+from recipe_track.recipe.paths import record_path
+from recipe_track.recipe.records import LETTERS, Record
 from recipe_track.recipe.rules import RECORD_RULES
-from recipe_track.recipe.snapshot import Snapshot, record_path
-from recipe_track.textfiles.locate import locate
-from recipe_track.textfiles.read import read_file
-from recipe_track.textfiles.render import to_toml
+from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.review.authority import proof_said
+from recipe_track.textfiles.meaning.read import read_file
+from recipe_track.textfiles.syntax.places import locate
+from recipe_track.textfiles.writing.render import to_toml
 from recipe_track.workspace import Workspace
 
 
@@ -49,7 +51,7 @@ def new_record(
     record_id = record_id or new_id(kind, taken_ids(ws, snapshot))
     given = {"kind": kind, "by": by, "on": on, **values}
     data = {key: value for key, value in given.items() if value not in (None, (), {})}
-    path = f"records/{on.year}/{record_id}.toml"
+    path = record_path(record_id, on)
     text = to_toml(data).encode()
     return NewRecord(record_id, path, text, _read_back(path, text))
 
@@ -68,8 +70,8 @@ def _read_back(path: str, text: bytes) -> Any:
 
 def with_records(snapshot: Snapshot, *records: NewRecord) -> Snapshot:
     """The snapshot as it will be; raises InvalidRecipe where the new records do not fit what is there."""
-    joined = replace(snapshot, records={**snapshot.records, **{new.id: new.record for new in records}})
-    texts = {record_path(new.id, new.record): new.text.decode() for new in records}
+    joined = replace(snapshot, records=snapshot.records.joined({new.id: new.record for new in records}))
+    texts = {new.path: new.text.decode() for new in records}
     faults = [f for rule in RECORD_RULES for f in rule(joined) if f.file in texts]
     if faults:
         problems = tuple(locate(fault, texts[fault.file]) for fault in faults)
@@ -95,10 +97,22 @@ def put_records(
     written = {new.path: new.text for new in records} | dict(files or {})
     message = compose(subject, body)
     commit = None if dry_run else commit_record(ws.repo, ws.main_branch, written, message, sign=sign)
-    told = (*(said or (subject,)), *(proof_said(ws, commit) if decides else ()))
-    return Done(records[0].id, commit, told, written, dry_run=dry_run)
+    lines = (*(said or (subject,)), *(proof_said(ws, commit) if decides else ()))
+    return Done(records[0].id, commit, lines, written, dry_run=dry_run)
 
 
 def signs_decisions(snapshot: Snapshot) -> bool | None:
     """Whether a decision has to be signed: True where settings ask for it, else as git is configured."""
     return True if snapshot.settings.approval.signed else None
+
+
+LENGTH = 6
+
+
+def new_id(kind: str, taken: Collection[str]) -> str:
+    """An id for a new record of a kind that none of those taken has."""
+    while True:
+        drawn = "".join(secrets.choice(RECORD_ALPHABET) for _ in range(LENGTH))
+        record_id = f"{LETTERS[kind]}-{drawn}"
+        if record_id not in taken:
+            return record_id

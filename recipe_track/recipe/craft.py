@@ -11,39 +11,41 @@ from recipe_track.recipe.fields import (
     Finite,
     Fraction,
     Id,
+    NonEmptyText,
     NotNegative,
     Point,
     Positive,
     Process,
     Range,
+    RecipeTable,
     ReleaseLabel,
-    Said,
-    Written,
 )
+from recipe_track.recipe.quantities import FILL, MASS, Label, Quantity
 
 KNOWN_FORMAT = 1
+MAIN_BRANCH = "main"
 
 
-class FixedMass(Written):
+class FixedMass(RecipeTable):
     """Something aboard that is not laminate; a variable one counts by the condition's fill."""
 
-    item: Said
-    mass_kg: Positive
-    at_m: Point
-    variable: bool = False
+    item: Annotated[NonEmptyText, Label("item", "nothing")]
+    mass_kg: Annotated[Positive, MASS]
+    at_m: Annotated[Point, Quantity("centre")]
+    variable: Annotated[bool, Label("variable")] = False
 
 
-class Condition(Written):
+class Condition(RecipeTable):
     """A loading condition beside the built-in `light` (fill 0) and `full` (fill 1)."""
 
-    name: Said
-    fill: Fraction
+    name: NonEmptyText
+    fill: Annotated[Fraction, FILL]
 
 
-class Targets(Written):
+class Targets(RecipeTable):
     """What the craft should weigh, balance and cost in one condition."""
 
-    condition: Said = "light"
+    condition: NonEmptyText = "light"
     mass_kg_max: Positive | None = None
     laminate_mass_kg_max: Positive | None = None
     lcg_m: Range | None = None
@@ -52,49 +54,49 @@ class Targets(Written):
     cost_max: Positive | None = None
 
 
-class Hydrostatics(Written):
+class Hydrostatics(RecipeTable):
     """What the hull form answers to a small change of mass, at the targets' condition."""
 
-    kg_per_cm: Positive
-    mct_kg_m_per_cm: Positive
-    lcf_m: Finite
-    gm_m: Positive
+    kg_per_cm: Annotated[Positive, Quantity("mass that sinks it a centimetre")]
+    mct_kg_m_per_cm: Annotated[Positive, Quantity("moment that trims it a centimetre")]
+    lcf_m: Annotated[Finite, Quantity("LCF")]
+    gm_m: Annotated[Positive, Quantity("GM")]
 
 
-class Model(Written):
+class Model(RecipeTable):
     """A craft: axes, other masses, conditions, targets."""
 
-    origin: Said
-    length_m: Positive | None = None
-    beam_m: Positive | None = None
+    origin: NonEmptyText
+    length_m: Annotated[Positive | None, Quantity("length", "nothing")] = None
+    beam_m: Annotated[Positive | None, Quantity("beam", "nothing")] = None
     mass: Annotated[tuple[FixedMass, ...], Field(strict=False)] = ()
     condition: Annotated[tuple[Condition, ...], Field(strict=False)] = ()
     targets: Targets | None = None
     hydrostatics: Hydrostatics | None = None
 
 
-class Wastage(Written):
+class Wastage(RecipeTable):
     """Bought but not built in, per kind."""
 
-    reinforcement: Fraction = 0.0
-    core: Fraction = 0.0
-    resin: Fraction = 0.0
-    coating: Fraction = 0.0
-    paste: Fraction = 0.0
+    reinforcement: Annotated[Fraction, Quantity("wastage of reinforcement")] = 0.0
+    core: Annotated[Fraction, Quantity("wastage of core")] = 0.0
+    resin: Annotated[Fraction, Quantity("wastage of resin")] = 0.0
+    coating: Annotated[Fraction, Quantity("wastage of coating")] = 0.0
+    paste: Annotated[Fraction, Quantity("wastage of paste")] = 0.0
 
 
-class Part(Written):
+class Part(RecipeTable):
     """A moulding: how it is made and with which resin."""
 
-    process: Process
-    resin: Id
-    wastage_fraction: Wastage = Wastage.model_construct()
-    line_resin_kg: NotNegative = 0.0
-    consumables_per_m2: NotNegative = 0.0
-    setup_hours: NotNegative = 0.0
+    process: Annotated[Process, Label("process")]
+    resin: Annotated[Id, Label("resin")]
+    wastage_fraction: Annotated[Wastage, Label("wastage")] = Wastage.model_construct()
+    line_resin_kg: Annotated[NotNegative, Quantity("line resin")] = 0.0
+    consumables_per_m2: Annotated[NotNegative, Quantity("consumables")] = 0.0
+    setup_hours: Annotated[NotNegative, Quantity("setting up")] = 0.0
 
 
-class HullPart(Written):
+class HullPart(RecipeTable):
     """A part of a hull: the release it is built to and how far it is."""
 
     part: Id
@@ -104,46 +106,50 @@ class HullPart(Written):
     on: Day
 
 
-class Hull(Written):
+class Hull(RecipeTable):
     """One hull."""
 
     model: Id
     status: Literal["planned", "in-build", "delivered", "out-of-service"]
     part: Annotated[tuple[HullPart, ...], Field(strict=False)] = ()
 
+    def part_named(self, part: str) -> HullPart | None:
+        """A part of the hull; None where none of that name is listed."""
+        return next((built for built in self.part if built.part == part), None)
 
-class Price(Written):
+
+class Price(RecipeTable):
     """The price of a material by exactly one measure, and the labour to place it."""
 
-    per_kg: NotNegative | None = None
-    per_m2: NotNegative | None = None
-    per_m3: NotNegative | None = None
-    labour_min_per_m2: NotNegative = 0.0
-    labour_min_per_m: NotNegative = 0.0
+    per_kg: Annotated[NotNegative | None, Quantity("price")] = None
+    per_m2: Annotated[NotNegative | None, Quantity("price")] = None
+    per_m3: Annotated[NotNegative | None, Quantity("price")] = None
+    labour_min_per_m2: Annotated[NotNegative, Quantity("labour")] = 0.0
+    labour_min_per_m: Annotated[NotNegative, Quantity("labour")] = 0.0
 
 
-class Prices(Written):
+class Prices(RecipeTable):
     """The price list."""
 
-    currency: Said
-    labour_per_hour: NotNegative
-    materials: dict[Id, Price] = Field(default_factory=dict)
+    currency: Annotated[NonEmptyText, Label("currency")]
+    labour_per_hour: Annotated[NotNegative, Quantity("labour rate")]
+    materials: Annotated[dict[Id, Price], Label("prices")] = Field(default_factory=dict)
 
 
-class Approval(Written):
+class Approval(RecipeTable):
     """Who may decide, and how a decision is proven."""
 
     distinct_approver: bool = True
-    approvers: Annotated[tuple[Said, ...], Field(strict=False)] = ()
+    approvers: Annotated[tuple[NonEmptyText, ...], Field(strict=False)] = ()
     signed: bool = False
-    reason_min_length: Annotated[int, Field(ge=0)] = 12
+    reason_min_length: Annotated[int, Field(ge=0), Quantity("shortest reason", "nothing", 0)] = 12
 
 
-class Settings(Written):
+class Settings(RecipeTable):
     """Settings of a recipe repository."""
 
-    format: Count
+    format: Annotated[Count, Quantity("format", "nothing", 0)]
     yard: str | None = None
-    main_branch: Said = "main"
+    main_branch: NonEmptyText = MAIN_BRANCH
     approval: Approval = Approval.model_construct()
     options: dict[str, Any] = Field(default_factory=dict)

@@ -5,6 +5,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
+from recipe_track.recipe.quantities import Label
+
 ID_PATTERN = r"^[a-z0-9][a-z0-9-]{0,63}$"
 HULL_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,31}$"
 RECORD_ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # Crockford base32
@@ -13,10 +15,10 @@ PERSON_PATTERN = r"^[^<>\x00-\x1f]*[^<>\x00-\x1f\s] <[^<>\s]+@[^<>\s]+>$"
 Id = Annotated[str, StringConstraints(pattern=ID_PATTERN)]
 HullNumber = Annotated[str, StringConstraints(pattern=HULL_PATTERN)]
 ZoneName = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]{0,63}/[a-z0-9][a-z0-9-]{0,63}$")]
-Person = Annotated[str, StringConstraints(pattern=PERSON_PATTERN)]
+NameAndMail = Annotated[str, StringConstraints(pattern=PERSON_PATTERN)]
 CommitId = Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{40}|[0-9a-f]{64})$")]
 ReleaseLabel = Annotated[str, StringConstraints(pattern=r"^r[1-9][0-9]*$")]
-Said = Annotated[str, StringConstraints(min_length=1)]
+NonEmptyText = Annotated[str, StringConstraints(min_length=1)]
 
 SMALLEST, GREATEST = 1e-9, 1e12  # far beyond any boat; what is computed from these still is a number
 Finite = Annotated[float, Field(ge=-GREATEST, le=GREATEST, allow_inf_nan=False)]
@@ -35,11 +37,11 @@ Day = date
 Process = Literal["infusion", "vacuum-bag", "hand-layup", "spray-up"]
 
 
-class Written(BaseModel):
+class RecipeTable(BaseModel):
     """A table of a recipe file: strict, frozen, no unknown keys; name, source and note welcome anywhere."""
 
     model_config = ConfigDict(strict=True, frozen=True, extra="forbid", defer_build=True)
 
-    name: str | None = None
-    source: str | None = None
-    note: str | None = None
+    name: Annotated[str | None, Label("name", "nothing")] = None
+    source: Annotated[str | None, Label("source", "nothing")] = None
+    note: Annotated[str | None, Label("note", "nothing")] = None

@@ -15,59 +15,71 @@ from recipe_track.recipe.fields import (
     Positive,
     PositiveFraction,
     Process,
-    Written,
+    RecipeTable,
     ZoneName,
+)
+from recipe_track.recipe.quantities import (
+    ANGLE,
+    AREA,
+    FIBRE_FRACTION,
+    FORCE,
+    LENGTH,
+    PLIES,
+    SIDE,
+    THICKNESS,
+    Label,
+    Quantity,
 )
 
 
-class Layer(Written):
+class Layer(RecipeTable):
     """One line of a layup."""
 
-    material: Id
-    thickness_mm: Positive | None = None
-    angle_deg: Finite = 0.0
-    plies: Plies = 1
-    flipped: bool = False
-    coverage_fraction: PositiveFraction = 1.0
-    fibre_mass_fraction: FibreFraction | None = None
-    process: Process | None = None
-    resin: Id | None = None
-    uptake_g_m2: NotNegative | None = None
-    stage: Count = 1
-    tag: str | None = None
-    extent: str | None = None
+    material: Annotated[Id, Label("material")]
+    thickness_mm: Annotated[Positive | None, THICKNESS] = None
+    angle_deg: Annotated[Finite, ANGLE] = 0.0
+    plies: Annotated[Plies, PLIES] = 1
+    flipped: Annotated[bool, Label("flipped", "stiffness")] = False
+    coverage_fraction: Annotated[PositiveFraction, Quantity("coverage")] = 1.0
+    fibre_mass_fraction: Annotated[FibreFraction | None, FIBRE_FRACTION] = None
+    process: Annotated[Process | None, Label("process")] = None
+    resin: Annotated[Id | None, Label("resin")] = None
+    uptake_g_m2: Annotated[NotNegative | None, Quantity("resin uptake")] = None
+    stage: Annotated[Count, Quantity("stage", decimals=0)] = 1
+    tag: Annotated[str | None, Label("tag", "nothing")] = None
+    extent: Annotated[str | None, Label("extent", "shop")] = None
 
 
-class Former(Written):
+class Former(RecipeTable):
     """What a stiffener is laminated over: a rectangle, square where no height is stated."""
 
-    material: Id
-    section_mm2: Positive
-    height_mm: Positive | None = None
+    material: Annotated[Id, Label("material")]
+    section_mm2: Annotated[Positive, Quantity("section")]
+    height_mm: Annotated[Positive | None, Quantity("height", "stiffness")] = None
 
 
-class Patch(Written):
+class Patch(RecipeTable):
     """A foot or a fender on a square in the middle of the panel."""
 
-    force_kn: Positive
-    side_mm: Positive
+    force_kn: Annotated[Positive, FORCE]
+    side_mm: Annotated[Positive, SIDE]
 
 
-class Panel(Written):
+class Panel(RecipeTable):
     """The unsupported field that people feel."""
 
-    span_mm: Positive
-    length_mm: Positive
-    span_axis: Literal["x", "y"] = "y"
-    edges: Literal["clamped", "simply-supported"]
-    pressure_kpa: Positive
-    patch: Patch | None = None
+    span_mm: Annotated[Positive, Quantity("span", "stiffness")]
+    length_mm: Annotated[Positive, Quantity("length", "stiffness")]
+    span_axis: Annotated[Literal["x", "y"], Label("span axis", "stiffness")] = "y"
+    edges: Annotated[Literal["clamped", "simply-supported"], Label("edges", "stiffness")]
+    pressure_kpa: Annotated[Positive, Quantity("pressure", "stiffness")]
+    patch: Annotated[Patch | None, Label("patch", "stiffness")] = None
 
 
-class Required(Written):
+class Required(RecipeTable):
     """Minima and limits out of the scantling calculation of record."""
 
-    checked_at: str | None = None
+    checked_at: Annotated[str | None, Label("checked at", "nothing")] = None
     fibre_kg_m2_min: Positive | None = None
     outer_fibre_kg_m2_min: Positive | None = None
     inner_fibre_kg_m2_min: Positive | None = None
@@ -81,26 +93,26 @@ class Required(Written):
     wrinkling_use_max: Positive | None = None
 
 
-class Zone(Written):
+class Zone(RecipeTable):
     """A plate, a stiffener or a joint."""
 
-    form: Literal["plate", "stiffener", "joint"] = "plate"
-    area_m2: Positive | None = None
-    length_m: Positive | None = None
-    girth_mm: Positive | None = None
-    former: Former | None = None
-    attached: ZoneName | None = None
-    effective_width_mm: Positive | None = None
-    attached_axis: Literal["x", "y"] | None = None
-    paste: Id | None = None
-    kg_per_m: Positive | None = None
-    centroid_m: Point
-    overlap_fraction: NotNegative = 0.0
-    extent: str | None = None
-    zero_direction: str | None = None
-    seen_from: str | None = None
-    drawing: str | None = None
-    formerly: Annotated[tuple[ZoneName, ...], Field(strict=False)] = ()
-    layup: Annotated[tuple[Layer, ...], Field(strict=False)] = ()
-    panel: Panel | None = None
-    required: Required | None = None
+    form: Annotated[Literal["plate", "stiffener", "joint"], Label("form")] = "plate"
+    area_m2: Annotated[Positive | None, AREA] = None
+    length_m: Annotated[Positive | None, LENGTH] = None
+    girth_mm: Annotated[Positive | None, Quantity("girth")] = None
+    former: Annotated[Former | None, Label("former")] = None
+    attached: Annotated[ZoneName | None, Label("attached", "stiffness")] = None
+    effective_width_mm: Annotated[Positive | None, Quantity("effective width", "stiffness")] = None
+    attached_axis: Annotated[Literal["x", "y"] | None, Label("attached axis", "stiffness")] = None
+    paste: Annotated[Id | None, Label("paste")] = None
+    kg_per_m: Annotated[Positive | None, Quantity("paste per metre")] = None
+    centroid_m: Annotated[Point, Quantity("centre")]
+    overlap_fraction: Annotated[NotNegative, Quantity("overlap fraction")] = 0.0
+    extent: Annotated[str | None, Label("extent", "shop")] = None
+    zero_direction: Annotated[str | None, Label("zero direction", "shop")] = None
+    seen_from: Annotated[str | None, Label("side it is seen from", "shop")] = None
+    drawing: Annotated[str | None, Label("drawing", "shop")] = None
+    formerly: Annotated[tuple[ZoneName, ...], Field(strict=False), Label("earlier names", "nothing")] = ()
+    layup: Annotated[tuple[Layer, ...], Field(strict=False), Label("layup")] = ()
+    panel: Annotated[Panel | None, Label("panel", "stiffness")] = None
+    required: Annotated[Required | None, Label("required minima or their source", "nothing")] = None

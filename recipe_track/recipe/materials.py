@@ -1,5 +1,6 @@
 """Materials: fibres and resins, the reinforcements made of them, cores, coatings and pastes."""
 
+from collections.abc import Mapping
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -9,131 +10,158 @@ from recipe_track.recipe.fields import (
     Finite,
     Fraction,
     Id,
+    NonEmptyText,
     NotNegative,
     PoissonIsotropic,
     Positive,
     PositiveFraction,
     Process,
-    Said,
-    Written,
+    RecipeTable,
 )
+from recipe_track.recipe.quantities import ANGLE, FIBRE_FRACTION, THICKNESS, Label, Quantity
+
+Source = Annotated[NonEmptyText, Label("source", "nothing")]
+Density = Annotated[Positive, Quantity("density", decimals=0)]
+PoissonRatio = Annotated[PoissonIsotropic, Quantity("Poisson's ratio", "stiffness")]
+Supplier = Annotated[str | None, Label("supplier", "purchasing")]
+ProductCode = Annotated[str | None, Label("product code", "purchasing")]
+Certificate = Annotated[str | None, Label("certificate", "purchasing")]
 
 
-class Fibre(Written):
+class Fibre(RecipeTable):
     """A fibre as measured or as a handbook states it."""
 
-    kind: Literal["fibre"]
-    source: Said
-    density_kg_m3: Positive
-    e_axial_gpa: Positive
-    e_transverse_gpa: Positive | None = None
-    g_gpa: Positive
-    nu: PoissonIsotropic
+    kind: Annotated[Literal["fibre"], Label("kind")]
+    source: Source
+    density_kg_m3: Density
+    e_axial_gpa: Annotated[Positive, Quantity("modulus along the fibre", "stiffness")]
+    e_transverse_gpa: Annotated[Positive | None, Quantity("modulus across the fibre", "stiffness")] = None
+    g_gpa: Annotated[Positive, Quantity("shear modulus", "stiffness")]
+    nu: PoissonRatio
 
 
-class Resin(Written):
+class Resin(RecipeTable):
     """A cured resin."""
 
-    kind: Literal["resin"]
-    source: Said
-    density_kg_m3: Positive
-    e_gpa: Positive
-    nu: PoissonIsotropic
+    kind: Annotated[Literal["resin"], Label("kind")]
+    source: Source
+    density_kg_m3: Density
+    e_gpa: Annotated[Positive, Quantity("modulus", "stiffness")]
+    nu: PoissonRatio
 
 
-class Direction(Written):
+class Direction(RecipeTable):
     """One direction of a fabric; a mat has `random` in place of the angle."""
 
-    share: PositiveFraction
-    angle_deg: Finite | None = None
-    random: Literal[True] | None = None
-    fibre: Id | None = None
+    share: Annotated[PositiveFraction, Quantity("share")]
+    angle_deg: Annotated[Finite | None, ANGLE] = None
+    random: Annotated[Literal[True] | None, Label("random", "stiffness")] = None
+    fibre: Annotated[Id | None, Label("fibre")] = None
 
 
-class StrainLimits(Written):
+class StrainLimits(RecipeTable):
     """Design strains of a reinforcement, dimensionless; what is absent is not checked."""
 
-    tension: Positive | None = None
-    compression: Positive | None = None
-    transverse: Positive | None = None
-    shear: Positive | None = None
+    tension: Annotated[Positive | None, Quantity("tension", "stiffness")] = None
+    compression: Annotated[Positive | None, Quantity("compression", "stiffness")] = None
+    transverse: Annotated[Positive | None, Quantity("transverse", "stiffness")] = None
+    shear: Annotated[Positive | None, Quantity("shear", "stiffness")] = None
 
 
-class Lamina(Written):
+class Lamina(RecipeTable):
     """Tested ply values that replace the estimate."""
 
-    e1_gpa: Positive
-    e2_gpa: Positive
-    g12_gpa: Positive
-    nu12: Finite
-    thickness_mm: Positive
-    density_kg_m3: Positive
+    e1_gpa: Annotated[Positive, Quantity("e1", "stiffness")]
+    e2_gpa: Annotated[Positive, Quantity("e2", "stiffness")]
+    g12_gpa: Annotated[Positive, Quantity("g12", "stiffness")]
+    nu12: Annotated[Finite, Quantity("nu12", "stiffness")]
+    thickness_mm: Annotated[Positive, THICKNESS]
+    density_kg_m3: Density
 
 
-class Reinforcement(Written):
+class Reinforcement(RecipeTable):
     """A fabric, a mat or a stitched combination."""
 
-    kind: Literal["reinforcement"]
-    fibre: Id
-    areal_mass_g_m2: Positive
-    directions: Annotated[tuple[Direction, ...], Field(strict=False, min_length=1)]
-    woven: bool = False
-    fibre_mass_fraction: dict[Process, FibreFraction] = Field(default_factory=dict)
-    stiffness_factor: Positive = 1.0
-    strain_limits: StrainLimits | None = None
-    lamina: Lamina | None = None
-    supplier: str | None = None
-    product_code: str | None = None
-    certificate: str | None = None
-    roll_width_m: Positive | None = None
-    areal_mass_tolerance_fraction: Fraction | None = None
-    fibre_mass_fraction_tolerance: Fraction | None = None
+    kind: Annotated[Literal["reinforcement"], Label("kind")]
+    fibre: Annotated[Id, Label("fibre")]
+    areal_mass_g_m2: Annotated[Positive, Quantity("areal mass")]
+    directions: Annotated[tuple[Direction, ...], Field(strict=False, min_length=1), Label("direction")]
+    woven: Annotated[bool, Label("woven", "stiffness")] = False
+    fibre_mass_fraction: Annotated[dict[Process, FibreFraction], FIBRE_FRACTION] = Field(default_factory=dict)
+    stiffness_factor: Annotated[Positive, Quantity("stiffness factor", "stiffness")] = 1.0
+    strain_limits: Annotated[StrainLimits | None, Label("strain limits", "stiffness")] = None
+    lamina: Annotated[Lamina | None, Label("lamina")] = None
+    supplier: Supplier = None
+    product_code: ProductCode = None
+    certificate: Certificate = None
+    roll_width_m: Annotated[Positive | None, Quantity("roll width", "purchasing")] = None
+    areal_mass_tolerance_fraction: Annotated[
+        Fraction | None, Quantity("areal mass tolerance fraction", "uncertainty")
+    ] = None
+    fibre_mass_fraction_tolerance: Annotated[
+        Fraction | None, Quantity("fibre mass fraction tolerance", "uncertainty")
+    ] = None
 
 
-class Core(Written):
+class Core(RecipeTable):
     """A sandwich core; resin uptake is stated per process, 0 where there is none."""
 
-    kind: Literal["core"]
-    density_kg_m3: Positive
-    e_inplane_mpa: NotNegative = 0.0
-    nu: PoissonIsotropic = 0.3
-    e_through_mpa: Positive | None = None
-    g_mpa: Positive | None = None
-    g_l_mpa: Positive | None = None
-    g_w_mpa: Positive | None = None
-    shear_strength_mpa: Positive | None = None
-    board_m2: Positive | None = None
-    thickness_tolerance_mm: NotNegative | None = None
-    surface_uptake_g_m2: dict[Process, NotNegative]
-    perforation_uptake_g_m2_mm: dict[Process, NotNegative]
-    supplier: str | None = None
-    product_code: str | None = None
-    certificate: str | None = None
+    kind: Annotated[Literal["core"], Label("kind")]
+    density_kg_m3: Density
+    e_inplane_mpa: Annotated[NotNegative, Quantity("modulus in its plane", "stiffness")] = 0.0
+    nu: PoissonRatio = 0.3
+    e_through_mpa: Annotated[Positive | None, Quantity("modulus through the thickness", "stiffness")] = None
+    g_mpa: Annotated[Positive | None, Quantity("shear modulus across the thickness", "stiffness")] = None
+    g_l_mpa: Annotated[
+        Positive | None, Quantity("shear modulus across the thickness, strong direction", "stiffness")
+    ] = None
+    g_w_mpa: Annotated[
+        Positive | None, Quantity("shear modulus across the thickness, weak direction", "stiffness")
+    ] = None
+    shear_strength_mpa: Annotated[Positive | None, Quantity("shear strength", "stiffness")] = None
+    board_m2: Annotated[Positive | None, Quantity("board", "purchasing")] = None
+    thickness_tolerance_mm: Annotated[NotNegative | None, Quantity("thickness tolerance", "uncertainty")] = (
+        None
+    )
+    surface_uptake_g_m2: Annotated[dict[Process, NotNegative], Quantity("surface uptake")]
+    perforation_uptake_g_m2_mm: Annotated[dict[Process, NotNegative], Quantity("perforation uptake")]
+    supplier: Supplier = None
+    product_code: ProductCode = None
+    certificate: Certificate = None
 
 
-class Coating(Written):
+class Coating(RecipeTable):
     """Gelcoat, barrier coat or paint: weighs, carries nothing."""
 
-    kind: Literal["coating"]
-    density_kg_m3: Positive
-    wet_thickness_mm: Positive | None = None
-    cured_thickness_mm: Positive | None = None
-    supplier: str | None = None
-    product_code: str | None = None
-    certificate: str | None = None
+    kind: Annotated[Literal["coating"], Label("kind")]
+    density_kg_m3: Density
+    wet_thickness_mm: Annotated[Positive | None, Quantity("wet thickness")] = None
+    cured_thickness_mm: Annotated[Positive | None, Quantity("cured thickness")] = None
+    supplier: Supplier = None
+    product_code: ProductCode = None
+    certificate: Certificate = None
 
 
-class Paste(Written):
+class Paste(RecipeTable):
     """Bonding paste or filler: weighs, used in joints."""
 
-    kind: Literal["paste"]
-    density_kg_m3: Positive
-    supplier: str | None = None
-    product_code: str | None = None
-    certificate: str | None = None
+    kind: Annotated[Literal["paste"], Label("kind")]
+    density_kg_m3: Density
+    supplier: Supplier = None
+    product_code: ProductCode = None
+    certificate: Certificate = None
 
 
 Material = Annotated[
     Fibre | Resin | Reinforcement | Core | Coating | Paste,
     Field(discriminator="kind"),
 ]
+
+
+def mats_of(materials: Mapping[str, Material]) -> frozenset[str]:
+    """Fabrics without any direction, of which no angle is said."""
+    return frozenset(
+        name
+        for name, material in materials.items()
+        if isinstance(material, Reinforcement) and all(d.random for d in material.directions)
+    )

@@ -11,14 +11,27 @@ from recipe_track.recipe.fields import (
     Finite,
     HullNumber,
     Id,
+    NameAndMail,
+    NonEmptyText,
     NotNegative,
-    Person,
     Plies,
     Positive,
     PositiveFraction,
-    Said,
-    Written,
+    RecipeTable,
     ZoneName,
+)
+from recipe_track.recipe.quantities import (
+    COST,
+    DEFLECTION,
+    EI_ACROSS,
+    EI_ALONG,
+    FORCE,
+    LCG,
+    MASS,
+    PLIES,
+    SIDE,
+    VCG,
+    Quantity,
 )
 
 LETTERS = {
@@ -74,20 +87,20 @@ DECISIONS_ABOUT: dict[str, tuple[str, ...]] = {
 }
 
 
-class Recorded(Written):
+class Recorded(RecipeTable):
     """What every record carries."""
 
-    by: Person
+    by: NameAndMail
     on: Day
     replaces: RecordId | None = None
 
 
-class Measured(Written):
+class Measured(RecipeTable):
     """A deflection under a known foot load."""
 
-    deflection_mm: Positive | None = None
-    force_kn: Positive | None = None
-    side_mm: Positive | None = None
+    deflection_mm: Annotated[Positive | None, DEFLECTION] = None
+    force_kn: Annotated[Positive | None, FORCE] = None
+    side_mm: Annotated[Positive | None, SIDE] = None
 
 
 class Trial(Recorded):
@@ -96,35 +109,35 @@ class Trial(Recorded):
     kind: Literal["trial"]
     hull: HullNumber
     zone: ZoneName
-    text: Said
+    text: NonEmptyText
     observation: Observation
-    severity: Annotated[int, Field(ge=1, le=5)]
+    severity: Annotated[int, Field(ge=1, le=5), Quantity("severity", decimals=0)]
     conditions: str | None = None
     measured: Measured | None = None
     attachments: Annotated[tuple[str, ...], Field(strict=False)] = ()
 
 
-class ExpectedZone(Written):
+class ExpectedZone(RecipeTable):
     """What a change was expected to do to one zone, as deltas."""
 
-    mass_kg: Finite | None = None
-    ei_x_kn_m2_per_m: Finite | None = None
-    ei_y_kn_m2_per_m: Finite | None = None
-    deflection_mm: Finite | None = None
-    cost: Finite | None = None
+    mass_kg: Annotated[Finite | None, MASS] = None
+    ei_x_kn_m2_per_m: Annotated[Finite | None, EI_ALONG] = None
+    ei_y_kn_m2_per_m: Annotated[Finite | None, EI_ACROSS] = None
+    deflection_mm: Annotated[Finite | None, DEFLECTION] = None
+    cost: Annotated[Finite | None, COST] = None
 
 
-class Expected(Written):
+class Expected(RecipeTable):
     """What a change was expected to do, as deltas, when it was proposed."""
 
-    mass_kg: Finite | None = None
-    cost: Finite | None = None
-    lcg_m: Finite | None = None
-    vcg_m: Finite | None = None
+    mass_kg: Annotated[Finite | None, MASS] = None
+    cost: Annotated[Finite | None, COST] = None
+    lcg_m: Annotated[Finite | None, LCG] = None
+    vcg_m: Annotated[Finite | None, VCG] = None
     zones: dict[ZoneName, ExpectedZone] = Field(default_factory=dict)
 
 
-class Considered(Written):
+class Considered(RecipeTable):
     """What else was weighed before proposing."""
 
     text: str | None = None
@@ -136,24 +149,24 @@ class Change(Recorded):
 
     kind: Literal["change"]
     model: Id
-    title: Said
-    reason: Said
+    title: NonEmptyText
+    reason: NonEmptyText
     trials: Annotated[tuple[TrialId, ...], Field(strict=False)] = ()
     category: Category
     expected: Expected | None = None
     considered: str | Considered | None = None
 
 
-class Reverification(Written):
+class Reverification(RecipeTable):
     """Who checked that broken or re-based minima are in order."""
 
-    document: Said
-    body: Said
-    by: Person
+    document: NonEmptyText
+    body: NonEmptyText
+    by: NameAndMail
     on: Day
 
 
-class HullAction(Written):
+class HullAction(RecipeTable):
     """What happens on a hull already built."""
 
     hull: HullNumber
@@ -188,19 +201,19 @@ class Weighing(Recorded):
     kind: Literal["weighing"]
     hull: HullNumber
     part: Id
-    mass_kg: Positive
+    mass_kg: Annotated[Positive, MASS]
     state: Literal["as-demoulded", "trimmed", "assembled"]
-    tare_kg: NotNegative | None = None
-    uncertainty_kg: NotNegative | None = None
+    tare_kg: Annotated[NotNegative | None, Quantity("tare", decimals=1)] = None
+    uncertainty_kg: Annotated[NotNegative | None, Quantity("uncertainty", decimals=1)] = None
     includes: str | None = None
 
 
-class DeviatingLayer(Written):
+class DeviatingLayer(RecipeTable):
     """A layer of the hull's release that was built otherwise."""
 
-    line: Count
+    line: Annotated[Count, Quantity("line", decimals=0)]
     material: Id
-    plies: Plies = 1
+    plies: Annotated[Plies, PLIES] = 1
     action: Literal["left-out", "added", "substituted"]
     instead: Id | None = None
 
@@ -212,9 +225,9 @@ class Deviation(Recorded):
     type: Literal["nonconformity", "deviation-permit"]
     hull: HullNumber
     zone: ZoneName
-    text: Said
+    text: NonEmptyText
     layers: Annotated[tuple[DeviatingLayer, ...], Field(strict=False)] = ()
-    area_fraction: PositiveFraction = 1.0
+    area_fraction: Annotated[PositiveFraction, Quantity("share of the area")] = 1.0
 
 
 Record = Annotated[

@@ -1,15 +1,14 @@
 """Everything written at one revision, parsed and joined."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from recipe_track.recipe.craft import Hull, Model, Part, Prices, Settings
+from recipe_track.recipe.identity import names_of
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import Material
-from recipe_track.recipe.records import Record
-
-SETTINGS_PATH = "recipe-track.toml"
-PRICES_PATH = "prices.toml"
+from recipe_track.recipe.trail import Records
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +20,7 @@ class PartTree:
     zones: Mapping[str, Zone]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ModelTree:
     """A model and its parts by id."""
 
@@ -29,11 +28,10 @@ class ModelTree:
     model: Model
     parts: Mapping[str, PartTree]
 
-    def zones(self) -> Iterator[tuple[str, PartTree, Zone]]:
-        """Every zone as (`part/zone`, its part, the zone), by name."""
-        for part in self.parts.values():
-            for zone_id, zone in part.zones.items():
-                yield f"{part.id}/{zone_id}", part, zone
+    @cached_property
+    def zones(self) -> Mapping[str, Zone]:
+        """Every zone by its name, `part/zone`, in the order of the parts."""
+        return {f"{part.id}/{i}": zone for part in self.parts.values() for i, zone in part.zones.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,41 +46,15 @@ class Snapshot:
     prices: Prices | None = None
     models: Mapping[str, ModelTree] = field(default_factory=dict)
     hulls: Mapping[str, Hull] = field(default_factory=dict)
-    records: Mapping[str, Record] = field(default_factory=dict)
+    records: Records = field(default_factory=Records)
     past_zones: Mapping[str, frozenset[str]] = field(default_factory=dict)
+
+    def zones_of(self, model: str) -> Mapping[str, Zone]:
+        """The zones of a model by name; none where there is no such model."""
+        tree = self.models.get(model)
+        return tree.zones if tree else {}
 
     def zone_names(self, model: str) -> frozenset[str]:
         """Every name that a zone of the model has or had."""
-        tree = self.models.get(model)
-        now = [(name, *zone.formerly) for name, _, zone in tree.zones()] if tree else []
-        return frozenset(n for names in now for n in names) | self.past_zones.get(model, frozenset())
-
-
-def material_path(material: str) -> str:
-    """Where a material is written."""
-    return f"materials/{material}.toml"
-
-
-def zone_path(model: str, zone: str) -> str:
-    """Where a zone, named `part/zone`, is written."""
-    return f"models/{model}/{zone}.toml"
-
-
-def part_path(model: str, part: str) -> str:
-    """Where a part is written."""
-    return f"models/{model}/{part}/part.toml"
-
-
-def model_path(model: str) -> str:
-    """Where a model is written."""
-    return f"models/{model}/model.toml"
-
-
-def hull_path(hull: str) -> str:
-    """Where a hull is written."""
-    return f"hulls/{hull}.toml"
-
-
-def record_path(record_id: str, record: Record) -> str:
-    """Where a record is written: a folder per year of `on`."""
-    return f"records/{record.on.year}/{record_id}.toml"
+        now = {name for zone, written in self.zones_of(model).items() for name in names_of(zone, written)}
+        return self.past_zones.get(model, frozenset()) | now

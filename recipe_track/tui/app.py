@@ -1,4 +1,4 @@
-"""The terminal screens: theme, the five screens and the keys that lead to them."""
+"""The terminal screens: colours, the five screens and the keys that lead to them."""
 
 from functools import partial
 from typing import Any, ClassVar
@@ -7,19 +7,49 @@ from textual import on
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.command import Provider
+from textual.theme import Theme
 
-from recipe_track.tui.commands import ScreenCommands
-from recipe_track.tui.content.help import help_page
-from recipe_track.tui.dialogs.reading import ReadingDialog
-from recipe_track.tui.requests import CompareWanted
+from recipe_track.tui.content.revisions import ComparisonRequested
+from recipe_track.tui.dialogs import ReadingDialog
+from recipe_track.tui.help import ScreenCommands, help_page
 from recipe_track.tui.screens.changes import ChangesScreen
 from recipe_track.tui.screens.compare import CompareScreen
 from recipe_track.tui.screens.history import HistoryScreen
 from recipe_track.tui.screens.hulls import HullsScreen
 from recipe_track.tui.screens.trials import TrialsScreen
 from recipe_track.tui.session import Session
-from recipe_track.tui.sides import Sides
-from recipe_track.tui.theme import DAY, NIGHT, THEMES
+
+# Blue for what comes, orange for what goes: told apart in red-green blindness too.
+NIGHT = Theme(
+    name="slipway-night",
+    dark=True,
+    primary="#6CB4EE",
+    secondary="#9CC9F0",
+    accent="#F0A04B",
+    foreground="#E4E8EC",
+    background="#12171D",
+    surface="#161D25",
+    panel="#202A35",
+    success="#6CB4EE",
+    warning="#F0A04B",
+    error="#FF8A3D",
+    variables={"footer-key-foreground": "#F0A04B", "block-cursor-text-style": "bold"},
+)
+DAY = Theme(
+    name="slipway-day",
+    dark=False,
+    primary="#0B5FA5",
+    secondary="#2B79BD",
+    accent="#A34700",
+    foreground="#15202B",
+    background="#F4F6F8",
+    surface="#FFFFFF",
+    panel="#DFE6EC",
+    success="#0B5FA5",
+    warning="#A34700",
+    error="#A33A00",
+    variables={"footer-key-foreground": "#A34700", "block-cursor-text-style": "bold"},
+)
 
 
 class TrackApp(App[None]):
@@ -51,7 +81,7 @@ class TrackApp(App[None]):
 
     def on_mount(self) -> None:
         """Our colours, and the main job first."""
-        for theme in THEMES:
+        for theme in (NIGHT, DAY):
             self.register_theme(theme)
         self.theme = NIGHT.name
         self.switch_mode("compare")
@@ -60,13 +90,13 @@ class TrackApp(App[None]):
         """Another of the five screens; it keeps what it showed."""
         self.switch_mode(name)
 
-    @on(CompareWanted)
-    async def show_comparison(self, request: CompareWanted) -> None:
+    @on(ComparisonRequested)
+    async def show_comparison(self, request: ComparisonRequested) -> None:
         """Go to Compare with two revisions."""
         await self.switch_mode("compare")
         if isinstance(self.screen, CompareScreen):
             self.screen.zone_name = request.zone
-            self.screen.compare(Sides(request.before, request.after))
+            self.screen.compare(request.pair)
 
     def action_brightness(self) -> None:
         """Light colours instead of dark ones, or back."""

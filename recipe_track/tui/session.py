@@ -1,11 +1,17 @@
 """What one run of the screens is about: a repository, a model, and where changes on disk show."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from recipe_track.errors import CallError
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.workspace import Workspace, open_workspace
+from recipe_track.workspace.contents import RECIPE_ONLY
+
+_REFS = ("refs", "reftable", "packed-refs")
+FileStamp = tuple[str, int, int]
+"""Path, time and size of a file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +23,13 @@ class Session:
     root: Path | None
     git_dir: Path
     common_dir: Path
+
+    def stamps(self) -> frozenset[FileStamp]:
+        """Of every file whose change may change a screen: working files, branches, tags."""
+        places = [self.common_dir / name for name in _REFS] + [self.git_dir / "HEAD"]
+        if self.root is not None:
+            places += [self.root / name for name in RECIPE_ONLY]
+        return frozenset(stamp for place in places for stamp in _stamps(place))
 
 
 def open_session(path: Path, model: str | None) -> Session:
@@ -31,3 +44,14 @@ def _model(ws: Workspace, wanted: str | None) -> str:
     if wanted is not None and wanted not in known:
         raise CallError(f"there is no model `{wanted}`", nearest(wanted, known))
     return ws.only_model(wanted) or ws.model_of(None, ws.current())
+
+
+def _stamps(place: Path) -> Iterator[FileStamp]:
+    try:
+        status = place.lstat()
+        inside = sorted(place.iterdir()) if place.is_dir() and not place.is_symlink() else []
+    except OSError:
+        return  # gone or closed to us between two looks, which the missing stamp tells
+    yield str(place), status.st_mtime_ns, status.st_size
+    for entry in inside:
+        yield from _stamps(entry)

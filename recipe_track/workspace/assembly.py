@@ -1,30 +1,32 @@
 """From the bytes of files to one snapshot and every problem in it, located."""
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from recipe_track.errors import Fault, Problem
 from recipe_track.recipe import rules
-from recipe_track.recipe.craft import Hull, Model, Part, Prices, Settings
-from recipe_track.recipe.layup import Zone
-from recipe_track.recipe.snapshot import (
+from recipe_track.recipe.craft import KNOWN_FORMAT, Model, Part, Prices, Settings
+from recipe_track.recipe.paths import (
     PRICES_PATH,
     SETTINGS_PATH,
-    ModelTree,
-    PartTree,
-    Snapshot,
+    RecipeFile,
+    file_at,
     model_path,
+    part_of,
     part_path,
+    record_at,
 )
-from recipe_track.textfiles.read import kind_of_path, misplaced, read_file
+from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
+from recipe_track.recipe.trail import Records
+from recipe_track.textfiles.meaning.paths import misplaced
+from recipe_track.textfiles.meaning.read import read_file
 
 if TYPE_CHECKING:
-    from recipe_track.textfiles.salvage import Salvaged
+    from recipe_track.textfiles.meaning.stand_ins import Mended
 
-_QUOTED = re.compile(r"`([^`]+)`")
-T = TypeVar("T")
+_NO_SETTINGS = ("there is no recipe-track.toml", "it holds `format = 1`")
+ModelT = TypeVar("ModelT")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,10 +61,10 @@ def assemble(
     """Parse every file, join them, and check them together."""
     parsed, problems = _parsed(files, parser)
     snapshot, faults = _join(parsed, past_zones or {})
-    broken = _salvaged(files, [path for path, model in parsed.items() if model is None])
+    broken = _mended(files, [path for path, model in parsed.items() if model is None])
     whole = snapshot
     if broken:
-        rest = {path: saved.model for path, saved in broken.items() if saved is not None}
+        rest = {path: mended.model for path, mended in broken.items() if mended is not None}
         whole, faults = _join({**parsed, **rest}, past_zones or {})
     faults.extend(_where_they_lie(rules.check(whole, with_records), files))
     problems.extend(_located(_own(faults, broken), files))
@@ -70,15 +72,17 @@ def assemble(
     return Reading(snapshot, tuple(sorted(problems, key=_place)), tuple(sorted(notes, key=_place)))
 
 
-def _salvaged(files: Mapping[str, bytes], broken: Sequence[str]) -> "dict[str, Salvaged | None]":
+def _mended(files: Mapping[str, bytes], broken: Sequence[str]) -> "dict[str, Mended | None]":
     if not broken:
         return {}
-    from recipe_track.textfiles.salvage import salvage  # much to load, and most files are sound
+    from recipe_track.textfiles.meaning.stand_ins import mend
 
-    return {path: salvage(path, files[path]) for path in broken}
+    return {path: mend(path, files[path]) for path in broken}
 
 
-def joined(files: Mapping[str, bytes], parser: Parser, past_zones: Mapping[str, frozenset[str]]) -> Snapshot:
+def join_readable(
+    files: Mapping[str, bytes], parser: Parser, past_zones: Mapping[str, frozenset[str]]
+) -> Snapshot:
     """What can be read of files, joined without being checked."""
     return _join(_parsed(files, parser)[0], past_zones)[0]
 
@@ -90,9 +94,9 @@ def _parsed(files: Mapping[str, bytes], parser: Parser) -> tuple[dict[str, Any],
         wrong = misplaced(path)
         if wrong is not None:
             problems.append(wrong)
-        elif kind_of_path(path) is not None:
-            parsed[path], found = parser.read(path, data)
-            problems.extend(found)
+        elif file_at(path) is not None:
+            parsed[path], refused = parser.read(path, data)
+            problems.extend(refused)
     return parsed, problems
 
 
@@ -101,101 +105,99 @@ def _place(problem: Problem) -> tuple[str, int, int]:
 
 
 def _located(faults: Iterable[Fault], files: Mapping[str, bytes]) -> list[Problem]:
-    found = list(faults)
-    if not found:
+    listed = list(faults)
+    if not listed:
         return []
-    from recipe_track.textfiles.locate import locate  # much to load, and most files are sound
+    from recipe_track.textfiles.syntax.places import locate, unplaced
 
-    there = {fault.file for fault in found} & files.keys()
+    there = {fault.file for fault in listed} & files.keys()
     texts = {path: files[path].decode("utf-8", "replace") for path in there}
-    return [
-        locate(fault, texts[fault.file])
-        if fault.file in texts
-        else Problem(fault.file, None, None, fault.message, fault.hint)
-        for fault in found
-    ]
+    return [locate(fault, texts[fault.file]) if fault.file in texts else unplaced(fault) for fault in listed]
 
 
 def _where_they_lie(faults: Iterable[Fault], files: Mapping[str, bytes]) -> Iterable[Fault]:
     """Faults of records in their files, which a date that cannot be read does not lead to."""
-    places = {_id(path): path for path in files if path.startswith("records/")}
+    places = {record: path for path in files if (record := record_at(path)) is not None}
     for fault in faults:
-        elsewhere = fault.file.startswith("records/") and fault.file not in files
-        yield replace(fault, file=places.get(_id(fault.file), fault.file)) if elsewhere else fault
+        record = record_at(fault.file) if fault.file not in files else None
+        yield replace(fault, file=places.get(record, fault.file)) if record else fault
 
 
-def _own(faults: Iterable[Fault], broken: "Mapping[str, Salvaged | None]") -> Iterable[Fault]:
+def _own(faults: Iterable[Fault], broken: "Mapping[str, Mended | None]") -> Iterable[Fault]:
     """Without the faults that only follow from a file, or a value in it, that could not be read."""
-    lost = [path for path, saved in broken.items() if saved is None]
-    names = {path.rsplit("/", 1)[-1].removesuffix(".toml") for path in lost}
-    names |= {path.split("/")[1] for path in lost if path.startswith("models/")}
+    lost = [path for path, mended in broken.items() if mended is None]
+    names = {file.id for path in lost if (file := file_at(path)) is not None}
     for fault in faults:
-        saved = broken.get(fault.file)
-        follows = (saved is not None and saved.hides(fault)) or fault.file in lost
-        unknown = fault.message.startswith("unknown")
-        if not follows and not (unknown and names.intersection(_QUOTED.findall(fault.message))):
+        mended = broken.get(fault.file)
+        follows = (mended is not None and mended.hides(fault)) or fault.file in lost
+        unknown = fault.code.startswith("unknown-")
+        if not follows and not (unknown and names & {fault.name, part_of(fault.name)}):
             yield fault
 
 
 def _join(parsed: Mapping[str, Any], past: Mapping[str, frozenset[str]]) -> tuple[Snapshot, list[Fault]]:
-    models, faults = _models(parsed)
+    files = {path: file for path in sorted(parsed) if (file := file_at(path)) is not None}
+    models, faults = _models(parsed, files)
     settings = _of(parsed, SETTINGS_PATH, Settings)
     if settings is None and SETTINGS_PATH not in parsed:
-        faults.append(Fault(SETTINGS_PATH, (), "there is no recipe-track.toml", "it holds `format = 1`"))
+        faults.append(Fault(SETTINGS_PATH, (), "missing-settings", *_NO_SETTINGS))
     snapshot = Snapshot(
-        settings=settings or Settings(format=1),
-        materials=_under(parsed, "materials/"),
+        settings=settings or Settings(format=KNOWN_FORMAT),
+        materials=_by_id(parsed, files, "material"),
         prices=_of(parsed, PRICES_PATH, Prices),
         models=models,
-        hulls={_id(p): m for p, m in parsed.items() if isinstance(m, Hull)},
-        records=_under(parsed, "records/"),
+        hulls=_by_id(parsed, files, "hull"),
+        records=Records(_by_id(parsed, files, "record")),
         past_zones=past,
     )
     return snapshot, faults
 
 
-def _id(path: str) -> str:
-    return path.rsplit("/", 1)[-1].removesuffix(".toml")
+def _of(parsed: Mapping[str, Any], path: str, kind: type[ModelT]) -> ModelT | None:
+    model = parsed.get(path)
+    return model if isinstance(model, kind) else None
 
 
-def _of(parsed: Mapping[str, Any], path: str, kind: type[T]) -> T | None:
-    found = parsed.get(path)
-    return found if isinstance(found, kind) else None
+def _by_id(parsed: Mapping[str, Any], files: Mapping[str, RecipeFile], kind: str) -> dict[str, Any]:
+    """What could be read of one kind."""
+    return {
+        file.id: parsed[path]
+        for path, file in files.items()
+        if file.kind == kind and parsed[path] is not None
+    }
 
 
-def _under(parsed: Mapping[str, Any], folder: str) -> dict[str, Any]:
-    return {_id(p): m for p, m in sorted(parsed.items()) if p.startswith(folder) and m is not None}
-
-
-def _models(parsed: Mapping[str, Any]) -> tuple[dict[str, ModelTree], list[Fault]]:
+def _models(
+    parsed: Mapping[str, Any], files: Mapping[str, RecipeFile]
+) -> tuple[dict[str, ModelTree], list[Fault]]:
     faults: list[Fault] = []
     trees: dict[str, ModelTree] = {}
-    paths = [p.split("/") for p in parsed if p.startswith("models/")]
-    for model_id in sorted({p[1] for p in paths}):
+    for model_id in sorted({file.model for file in files.values() if file.model}):
         path = model_path(model_id)
         if path not in parsed:
-            faults.append(
-                Fault(path, (), f"models/{model_id} has no model.toml", "it holds at least `origin`")
-            )
+            message = f"models/{model_id} has no model.toml"
+            faults.append(Fault(path, (), "missing-model", message, "it holds at least `origin`"))
         model = _of(parsed, path, Model)
+        own = {path: file for path, file in files.items() if file.model == model_id and file.kind != "model"}
         parts = {
             part: tree
-            for part in sorted({p[2] for p in paths if p[1] == model_id and len(p) == 4})
-            if (tree := _part(parsed, model_id, part, faults)) is not None
+            for part in sorted({part_of(file.id) for file in own.values()})
+            if (tree := _part(parsed, own, model_id, part, faults)) is not None
         }
         if model is not None:
             trees[model_id] = ModelTree(model_id, model, parts)
     return trees, faults
 
 
-def _part(parsed: Mapping[str, Any], model: str, part: str, faults: list[Fault]) -> PartTree | None:
+def _part(
+    parsed: Mapping[str, Any], own: Mapping[str, RecipeFile], model: str, part: str, faults: list[Fault]
+) -> PartTree | None:
     path = part_path(model, part)
     if path not in parsed:
         hint = "it holds at least `process` and `resin`"
-        faults.append(Fault(path, (), f"models/{model}/{part} has no part.toml", hint))
-    found = _of(parsed, path, Part)
-    if found is None:
+        faults.append(Fault(path, (), "missing-part", f"models/{model}/{part} has no part.toml", hint))
+    written = _of(parsed, path, Part)
+    if written is None:
         return None
-    folder = f"models/{model}/{part}/"
-    zones = {_id(p): m for p, m in sorted(parsed.items()) if p.startswith(folder) and isinstance(m, Zone)}
-    return PartTree(part, found, zones)
+    zones = {name: zone for name, zone in _by_id(parsed, own, "zone").items() if part_of(name) == part}
+    return PartTree(part, written, {name.removeprefix(f"{part}/"): zone for name, zone in zones.items()})

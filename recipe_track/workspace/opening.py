@@ -8,19 +8,20 @@ from functools import cached_property
 from pathlib import Path
 
 from recipe_track.errors import CallError, InvalidRecipe, RepositoryError
-from recipe_track.history.blobs import index_tree
 from recipe_track.history.log import Commit, walk
+from recipe_track.history.objects import content_at
 from recipe_track.history.refs import Refs, read_refs
 from recipe_track.history.repository import Repository, open_repository, resolve
 from recipe_track.history.revisions import Labels, labels
-from recipe_track.recipe.craft import KNOWN_FORMAT, Settings
+from recipe_track.history.staging import index_tree
+from recipe_track.recipe.craft import MAIN_BRANCH, Settings
+from recipe_track.recipe.paths import SETTINGS_PATH, file_at, record_at
 from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import SETTINGS_PATH, Snapshot
-from recipe_track.textfiles.read import newer_than_known
-from recipe_track.workspace.assembly import Parser, Reading, assemble, joined
-from recipe_track.workspace.sources import Blobs, working
-from recipe_track.workspace.trees import Trees, zones_ever
+from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.textfiles.meaning.read import newer_than_known
+from recipe_track.workspace.assembly import Parser, Reading, assemble, join_readable
+from recipe_track.workspace.contents import Blobs, Trees, working, zones_ever
 
 WORKING = "working"
 _LABEL = re.compile(r"r[1-9][0-9]*(\+[1-9][0-9]*)?")
@@ -72,7 +73,7 @@ class Workspace:
         try:
             return self.settings.main_branch
         except InvalidRecipe:
-            return Settings(format=KNOWN_FORMAT).main_branch
+            return MAIN_BRANCH
 
     @cached_property
     def _settings_bytes(self) -> bytes:
@@ -80,10 +81,10 @@ class Workspace:
             path = self.repo.root / SETTINGS_PATH
             if path.is_file():
                 return path.read_bytes()
-        for branch in ("HEAD", "refs/heads/main"):
-            answer = self.repo.run("cat-file", "blob", f"{branch}:{SETTINGS_PATH}")
-            if answer.status == 0:
-                return answer.out
+        for branch in ("HEAD", f"refs/heads/{MAIN_BRANCH}"):
+            settings = content_at(self.repo, branch, SETTINGS_PATH)
+            if settings is not None:
+                return settings
         hint = "start one with `recipe-track new DIR`"
         raise RepositoryError(f"{self.repo.place} is not a recipe repository: no recipe-track.toml", hint)
 
@@ -209,7 +210,7 @@ class Workspace:
 
     def _record_files(self, commit: str) -> dict[str, tuple[str, str]]:
         files = self._files(commit, with_records=True)
-        return {p.rsplit("/", 1)[-1][:-5]: (p, oid) for p, oid in files.items() if p.startswith("records/")}
+        return {name: (path, oid) for path, oid in files.items() if (name := record_at(path)) is not None}
 
     def _records(self, files: Mapping[str, tuple[str, str]]) -> dict[str, Record]:
         contents = self._blobs.read(dict(files.values()))
@@ -240,7 +241,7 @@ class Workspace:
     @cached_property
     def _current(self) -> Snapshot:
         files = self._blobs.read(self._files(self.tip(), with_records=True))
-        return joined(files, self._parser, self.past_zones)
+        return join_readable(files, self._parser, self.past_zones)
 
     def model_of(self, wanted: str | None, *snapshots: Snapshot) -> str:
         """The model asked for, or the only one there is."""
@@ -261,8 +262,8 @@ class Workspace:
         if self.repo.root is not None:
             folders = sorted((self.repo.root / "models").glob("*/model.toml"))
             return tuple(path.parent.name for path in folders)
-        paths = self._files(self.tip(), with_records=False)
-        return tuple(sorted({p.split("/")[1] for p in paths if p.endswith("/model.toml")}))
+        files = map(file_at, self._files(self.tip(), with_records=False))
+        return tuple(sorted(file.id for file in files if file and file.kind == "model"))
 
     def only_model(self, wanted: str | None) -> str | None:
         """The model whose labels a typed revision may use: the one wanted, or the only one there is."""

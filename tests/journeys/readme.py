@@ -11,8 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from recipe_track.cli.main import run
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import data_folder
+from recipe_track.procedures.example import example_repo, replay
 
 README = Path(__file__).parents[2] / "README.md"
 BLOCK = re.compile(r"```console\n\$ recipe-track (?P<args>[^\n]*)\n(?P<shown>.*?)```\n", re.DOTALL)
@@ -46,7 +45,7 @@ def main() -> None:
     """Write the outputs of today into the README."""
     with tempfile.TemporaryDirectory() as folder:
         example = Path(folder) / "example"
-        replay(data_folder("example_repo"), example)
+        replay(example_repo(), example)
         README.write_text(refreshed(README.read_text(encoding="utf-8"), example), encoding="utf-8")
 
 

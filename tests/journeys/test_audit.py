@@ -4,8 +4,6 @@ from pathlib import Path
 
 import pytest
 
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import example_repo
 from tests.journeys.gitrepo import GitRepo
 from tests.journeys.yard import (
     COAMING,
@@ -285,10 +283,9 @@ def test_as_of_an_earlier_revision(yard: Yard) -> None:
     assert yard("audit", "nothing").status == 2
 
 
-def test_the_example_has_just_the_findings_planted_in_it(tmp_path: Path) -> None:
+def test_the_example_has_just_the_findings_planted_in_it(example: Path) -> None:
     """As the example's README lists them."""
-    replay(example_repo(), tmp_path / "yard")
-    yard = Yard(GitRepo(tmp_path / "yard", tmp_path / "home"))
+    yard = Yard(GitRepo(example, example.parent / "home"))
     found = yard.findings()
     assert sorted(found) == ["change-unverified", "commit-without-change", "observation-unanswered"]
     assert [len(rows) for rows in found.values()] == [1, 1, 1]

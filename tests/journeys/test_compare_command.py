@@ -8,20 +8,10 @@ from typing import Any
 import pytest
 
 from recipe_track.cli.main import run
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import data_folder
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment, person
 from tests.recipes import WORKED
 
 SIDE = "models/demo/deck/side.toml"
-
-
-@pytest.fixture(scope="module")
-def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("compare")
-    with environment(neutral_environment(folder / "home")):
-        replay(data_folder("example_repo"), folder / "example")
-    return folder / "example"
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from recipe_track.history.replay import PlannedHistory, commit_id
-from recipe_track.procedures.demo import plan
+from recipe_track.procedures.example import plan_history
 
 PEOPLE = {"ada": "Ada Quay <ada@quay.example>"}
 
@@ -19,11 +19,11 @@ def entry(n: int, **more: Any) -> dict[str, Any]:
 
 
 def planned(folder: Path, files: dict[str, str], *entries: dict[str, Any]) -> PlannedHistory:
-    """The plan of a script whose files are given as folder/path and text."""
+    """The plan_history of a script whose files are given as folder/path and text."""
     for path, text in files.items():
         (folder / path).parent.mkdir(parents=True, exist_ok=True)
         (folder / path).write_text(text)
-    return plan({"people": PEOPLE, "commit": entries}, folder)
+    return plan_history({"people": PEOPLE, "commit": entries}, folder)
 
 
 def tree(history: PlannedHistory, branch: str = "main") -> dict[str, bytes]:

@@ -11,9 +11,9 @@ import tomli
 from recipe_track.errors import CallError
 from recipe_track.history.repository import open_repository
 from recipe_track.history.revisions import labels
-from recipe_track.procedures.demo import DemoRepo, replay
-from recipe_track.procedures.resources import example_repo
-from recipe_track.textfiles.read import kind_of_path, read_file
+from recipe_track.procedures.example import DemoRepo, example_repo, replay
+from recipe_track.recipe.paths import kind_of_path
+from recipe_track.textfiles.meaning.read import read_file
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment
 
 TIP = "10b4131049ca11a64e6d2b7a076c12204b182ac4"

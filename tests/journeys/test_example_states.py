@@ -1,15 +1,15 @@
 """What follows from the example: valid throughout, minima met, and open only what should be open."""
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
-from recipe_track.figures.craft import ModelFigures, figures_of
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import example_repo
+from recipe_track.figures.craft import figures_of
+from recipe_track.figures.results import ModelFigures
 from recipe_track.recipe.records import Change, Decision, Verification
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.recipe.states import change_state, deviation_state, holds, of_kind, open_trials
+from recipe_track.recipe.states import change_state, deviation_state, holds, open_trials
 from recipe_track.workspace import Workspace, open_workspace
 from tests.journeys.gitrepo import environment, neutral_environment
 
@@ -17,13 +17,10 @@ MODEL = "pb98"
 
 
 @pytest.fixture(scope="module")
-def workspace(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workspace]:
+def workspace(example: Path) -> Iterator[Workspace]:
     """The replayed example, open."""
-    folder = tmp_path_factory.mktemp("states")
-    with environment(neutral_environment(folder / "home")):
-        replay(example_repo(), folder / "yard")
-        with open_workspace(folder / "yard") as opened:
-            yield opened
+    with environment(neutral_environment(example.parent / "home")), open_workspace(example) as opened:
+        yield opened
 
 
 @pytest.fixture(scope="module")
@@ -70,7 +67,7 @@ def test_only_the_soft_transom_is_on_hold(tip: Snapshot) -> None:
 
 
 def test_every_kind_of_outcome_is_there(tip: Snapshot) -> None:
-    states = {change_state(tip.records, name) for name, _ in of_kind(tip.records, Change)}
+    states = {change_state(tip.records, name) for name, _ in tip.records.of_kind(Change)}
     assert states == {"approved", "rejected", "confirmed", "not confirmed"}
     deviations = [name for name in tip.records if name.startswith("N-")]
     assert {deviation_state(tip.records, name) for name in deviations} == {"accepted"}
@@ -83,13 +80,13 @@ def test_a_change_is_verified_only_on_a_hull_that_has_it(workspace: Workspace, t
         for change in commit.trailer("change")
     }
     place = {commit.id: n for n, commit in enumerate(reversed(workspace.commits))}
-    for name, verification in of_kind(tip.records, Verification):
+    for name, verification in tip.records.of_kind(Verification):
         built = {place[part.commit] for part in tip.hulls[verification.hull].part}
         assert max(built) >= place[brought[verification.about]], name
 
 
 def test_what_was_expected_of_a_change_is_what_it_does(workspace: Workspace, tip: Snapshot) -> None:
-    approved = [d.about for _, d in of_kind(tip.records, Decision) if d.decision == "approved"]
+    approved = [d.about for _, d in tip.records.of_kind(Decision) if d.decision == "approved"]
     assert len(approved) >= 10
     for commit in workspace.labels(MODEL).revisions:
         for name in commit.trailer("change"):

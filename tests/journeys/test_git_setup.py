@@ -77,12 +77,13 @@ def commit(repo: GitRepo, message: str, *options: str) -> "subprocess.CompletedP
 # diffs
 
 
-def test_a_diff_speaks_of_layers(yard: GitRepo) -> None:
+def test_a_diff_speaks_of_layers_and_its_hunks_are_headed_by_their_tables(yard: GitRepo) -> None:
     edit(
         yard,
         ZONE,
         (CORE, THICKER),
         (UPPER, TURNED.replace("},", 'note = "stagger" },').replace("e n", "e, n")),
+        ("pressure_kpa = 18.0", "pressure_kpa = 19.0"),
     )
     lines = yard.git("diff").splitlines()
     assert [line for line in lines if line[0] in "+-" and line[:3] not in ("+++", "---")] == [
@@ -90,14 +91,11 @@ def test_a_diff_speaks_of_layers(yard: GitRepo) -> None:
         "-  biax-800  30°  flipped",
         "+  pvc-80  25 mm",
         "+  biax-800  45°  flipped  note: stagger",
+        "-pressure_kpa = 18.0",
+        "+pressure_kpa = 19.0",
     ]
-    assert [line.rpartition("@@ ")[2] for line in lines if line.startswith("@@")] == ["layup"]
-
-
-def test_a_hunk_is_headed_by_its_table(yard: GitRepo) -> None:
-    edit(yard, ZONE, ("pressure_kpa = 18.0", "pressure_kpa = 19.0"))
-    heads = [line.rpartition("@@ ")[2] for line in yard.git("diff").splitlines() if line.startswith("@@")]
-    assert heads == ["[panel]"]
+    heads = [line.rpartition("@@ ")[2] for line in lines if line.startswith("@@")]
+    assert heads == ["layup", "[panel]"]
 
 
 def test_a_diff_of_a_material_has_a_line_for_each_value(yard: GitRepo) -> None:

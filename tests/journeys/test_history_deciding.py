@@ -11,12 +11,12 @@ import pytest
 
 from recipe_track.errors import CallError, Refused, RepositoryError
 from recipe_track.history import commits as commits_module
-from recipe_track.history.blobs import tree
-from recipe_track.history.commits import commit_record, read_files
-from recipe_track.history.decisions import approve, create_release, merge_preview
+from recipe_track.history.commits import commit_record
 from recipe_track.history.log import merged, walk
+from recipe_track.history.merges import approve, merge_preview
+from recipe_track.history.objects import read_files, tree
 from recipe_track.history.proposals import Proposal, already_proposed, propose, work_changes
-from recipe_track.history.refs import read_refs
+from recipe_track.history.refs import create_release, read_refs
 from recipe_track.history.repository import Repository, open_repository
 from recipe_track.history.revisions import labels
 from recipe_track.history.signatures import Signature, verify_commits, verify_tag
@@ -288,21 +288,21 @@ def test_an_approval_that_loses_the_race_is_merged_and_checked_again(
 ) -> None:
     yard.write(DECK, "stiffer\n")
     proposal = put_forward(yard)
-    swap = commits_module.swap
+    move_ref = commits_module.move_ref
     checked: list[str] = []
     others: list[str] = []
 
     def raced(repo: Repository, ref: str, new: str, old: str | None, message: str) -> bool:
         if not others:
             others.append(commit_elsewhere())
-        return swap(repo, ref, new, old, message)
+        return move_ref(repo, ref, new, old, message)
 
     def commit_elsewhere() -> str:
         with open_repository(yard.root) as second:
-            monkeypatch.setattr(commits_module, "swap", swap)
+            monkeypatch.setattr(commits_module, "move_ref", move_ref)
             return commit_record(second, "main", {"records/2026/T-AAAAAA.toml": b"t"}, "in between")
 
-    monkeypatch.setattr(commits_module, "swap", raced)
+    monkeypatch.setattr(commits_module, "move_ref", raced)
     commit = accept(yard, proposal.commit, checked.append)
     assert yard.git("log", "-1", "--format=%P", commit) == f"{others[0]} {proposal.commit}"
     assert len(set(checked)) == 2
@@ -312,8 +312,8 @@ def test_an_approval_that_loses_the_race_is_merged_and_checked_again(
 
 KILLED = """
 import os
-from recipe_track.history import checkouts, commits
-from recipe_track.history.decisions import approve
+from recipe_track.history import commits, worktrees
+from recipe_track.history.merges import approve
 from recipe_track.history.repository import open_repository
 def killed(*args): os._exit(9)
 {where} = killed
@@ -322,7 +322,8 @@ with open_repository(".") as repo:
 """
 
 
-@pytest.mark.parametrize("where", ["checkouts._stage", "commits.swap"])
+@pytest.mark.process
+@pytest.mark.parametrize("where", ["worktrees.set_index", "commits.move_ref"])
 def test_a_killed_approval_leaves_main_and_can_be_run_again(yard: GitRepo, where: str) -> None:
     edit_recipe(yard)
     proposal = put_forward(yard)

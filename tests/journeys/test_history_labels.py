@@ -4,9 +4,11 @@ from pathlib import Path
 
 import pytest
 
+from recipe_track.history.log import walk
+from recipe_track.history.process import Answer
 from recipe_track.history.refs import read_refs
-from recipe_track.history.repository import Answer, Repository, open_repository
-from recipe_track.history.revisions import Labels, labels, walk
+from recipe_track.history.repository import Repository, open_repository
+from recipe_track.history.revisions import Labels, labels
 from tests.journeys.gitrepo import GitRepo
 
 ZONE = "models/pb/deck/deck-support.toml"

@@ -10,10 +10,11 @@ from pathlib import Path
 import pytest
 
 from recipe_track.errors import CallError, Refused, RepositoryError
-from recipe_track.history import checkouts as checkouts_module
 from recipe_track.history import commits as commits_module
-from recipe_track.history.commits import commit_record, read_files
-from recipe_track.history.log import altered_records, walk
+from recipe_track.history import worktrees as worktrees_module
+from recipe_track.history.commits import commit_record
+from recipe_track.history.log import walk
+from recipe_track.history.objects import read_files
 from recipe_track.history.people import compose, identity
 from recipe_track.history.repository import Repository, open_repository
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment
@@ -244,7 +245,7 @@ def test_a_held_index_lock_is_waited_for(yard: GitRepo) -> None:
 
 
 def test_an_index_lock_held_too_long_leaves_no_trace(yard: GitRepo, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(checkouts_module, "LOCK_SECONDS", 0.2)
+    monkeypatch.setattr(worktrees_module, "LOCK_SECONDS", 0.2)
     make_busy(yard)
     before, parent = yard.state(), yard.head()
     (yard.root / ".git/index.lock").touch()
@@ -259,15 +260,15 @@ def test_an_index_lock_held_too_long_leaves_no_trace(yard: GitRepo, monkeypatch:
 def racing(
     yard: GitRepo, monkeypatch: pytest.MonkeyPatch, move: Callable[[], object], times: int = 1
 ) -> None:
-    """Have something happen just before the ref is swapped, the first few times."""
-    swap, left = commits_module.swap, [move] * times
+    """Have something happen just before the ref is moved, the first few times."""
+    move_ref, left = commits_module.move_ref, [move] * times
 
     def raced(repo: Repository, ref: str, new: str, old: str | None, message: str) -> bool:
         if left:
             left.pop()()
-        return swap(repo, ref, new, old, message)
+        return move_ref(repo, ref, new, old, message)
 
-    monkeypatch.setattr(commits_module, "swap", raced)
+    monkeypatch.setattr(commits_module, "move_ref", raced)
 
 
 @pytest.mark.parametrize("place", ["main", "feature", "bare"])
@@ -330,7 +331,7 @@ def test_a_file_is_not_written_over_a_newer_one_than_was_read(yard: GitRepo) -> 
 
 def test_giving_up_takes_everything_back(yard: GitRepo, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(commits_module, "ATTEMPTS", 2)
-    monkeypatch.setattr(commits_module, "swap", lambda *args: False)
+    monkeypatch.setattr(commits_module, "move_ref", lambda *args: False)
     make_busy(yard)
     before, parent = yard.state(), yard.head()
     for path, text in ((RECORD, TEXT), ("hulls/014.toml", b"new\n")):
@@ -351,9 +352,15 @@ with open_repository(".") as repo:
 """
 
 
+@pytest.mark.process
 @pytest.mark.parametrize(
     ("module", "function"),
-    [("checkouts", "_put"), ("checkouts", "_stage"), ("commits", "swap"), ("commits", "follow")],
+    [
+        ("worktrees", "write_file"),
+        ("worktrees", "set_index"),
+        ("commits", "move_ref"),
+        ("commits", "apply_update"),
+    ],
 )
 def test_a_killed_run_leaves_a_whole_record_or_none_and_can_be_run_again(
     yard: GitRepo, module: str, function: str
@@ -371,6 +378,7 @@ def test_a_killed_run_leaves_a_whole_record_or_none_and_can_be_run_again(
     assert yard.state(without=[RECORD]) == before
 
 
+@pytest.mark.process
 def test_ten_processes_at_once_all_get_their_record_in(yard: GitRepo) -> None:
     code = (
         "import sys\nfrom recipe_track.history.commits import commit_record\n"
@@ -494,7 +502,7 @@ def test_dates_of_the_environment_are_honoured(yard: GitRepo) -> None:
     assert yard.git("log", "-1", "--format=%aI %ct") == f"2025-05-01T10:00:00+00:00 {yard.clock}"
 
 
-def test_records_altered_or_deleted_later_are_found(yard: GitRepo) -> None:
+def test_the_log_shows_records_altered_moved_or_deleted_later(yard: GitRepo) -> None:
     for name in ("T-AAAAAA", "T-BBBBBB", "T-CCCCCC", "T-DDDDDD"):
         record(yard, f"records/2026/{name}.toml", name.encode() * 20)
     yard.commit("an edit", files={"records/2026/T-AAAAAA.toml": "other", ZONE: "x"})
@@ -506,8 +514,9 @@ def test_records_altered_or_deleted_later_are_found(yard: GitRepo) -> None:
     yard.git("mv", "records/2026/T-CCCCCC.toml", "records/2025-T-CCCCCC.toml")
     yard.commit("moved")
     with yard.acting(), open_repository(yard.root) as repo:
-        found = altered_records(walk(repo, "main"))
-    assert [(commit.message, change.status, change.old_path) for commit, change in found] == [
+        changes = [(commit, change) for commit in walk(repo, "main") for change in commit.changes]
+    altered = [pair for pair in changes if pair[1].status != "A" and pair[1].old_path != ZONE]
+    assert [(commit.message, change.status, change.old_path) for commit, change in altered] == [
         ("moved", "R", "records/2026/T-CCCCCC.toml"),
         ("merge", "D", "records/2026/T-BBBBBB.toml"),
         ("an edit", "M", "records/2026/T-AAAAAA.toml"),

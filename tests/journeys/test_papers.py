@@ -11,8 +11,7 @@ from typing import Any
 
 import pytest
 
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import example_repo
+from tests.example import copy_of_example
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment
 from tests.journeys.papers import Page, call
 
@@ -22,11 +21,9 @@ CSP = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'n
 
 
 @pytest.fixture(scope="module")
-def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[GitRepo]:
-    folder = tmp_path_factory.mktemp("papers")
-    with environment(neutral_environment(folder / "home")):
-        made = replay(example_repo(), folder / "yard")
-        yield GitRepo(made.path, folder / "home")
+def yard(example: Path) -> Iterator[GitRepo]:
+    with environment(neutral_environment(example.parent / "home")):
+        yield GitRepo(example, example.parent / "home")
 
 
 def page(repo: GitRepo, folder: Path, *args: str) -> str:
@@ -128,9 +125,7 @@ def test_a_dossier_is_the_same_bytes_everywhere(yard: GitRepo, tmp_path: Path) -
     """Twice, in another folder, another time zone, another locale and with another hash seed."""
     first = page(yard, tmp_path, "dossier", "r2", "r8")
     assert page(yard, tmp_path, "dossier", "r2", "r8") == first
-    elsewhere = tmp_path / "another folder" / "yard"
-    with environment(yard.env()):
-        replay(example_repo(), elsewhere)
+    elsewhere = copy_of_example(tmp_path / "another folder" / "yard")
     target = tmp_path / "far.html"
     far = {"TZ": "Pacific/Kiritimati", "LC_ALL": "C", "PYTHONHASHSEED": "7", "COLUMNS": "200"}
     subprocess.run(

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from markdown_it import MarkdownIt
 
-from recipe_track.present.plain import visible_lines
+from recipe_track.present.words.plain import visible_lines
 from tests.journeys.gitrepo import GitRepo
 from tests.journeys.papers import TEXTS, Page, call, yard
 
@@ -107,7 +107,7 @@ def test_the_terminal_is_not_steered(
 
 
 def test_no_template_trusts_a_text() -> None:
-    templates = Path(__file__).parents[2] / "recipe_track" / "present" / "templates"
+    templates = Path(__file__).parents[2] / "recipe_track" / "present" / "pages" / "templates"
     for template in sorted(templates.iterdir()):
         content = template.read_text(encoding="utf-8")
         assert "|safe" not in content.replace(" ", ""), template.name

@@ -4,20 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import data_folder
 from tests.journeys.gitrepo import environment, neutral_environment
 from tests.journeys.readme import README, printed, shown_blocks
 
 TEXT = README.read_text(encoding="utf-8")
-
-
-@pytest.fixture(scope="module")
-def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("readme")
-    with environment(neutral_environment(folder / "home")):
-        replay(data_folder("example_repo"), folder / "example")
-    return folder / "example"
 
 
 @pytest.mark.parametrize(("args", "shown"), list(shown_blocks(TEXT)), ids=lambda value: value[:40])

@@ -5,8 +5,6 @@ from typing import Any
 
 import pytest
 
-from recipe_track.procedures.demo import replay
-from recipe_track.procedures.resources import example_repo
 from tests.journeys.gitrepo import GitRepo
 from tests.journeys.yard import COAMING, SIDE, Yard, new_yard, thicken
 
@@ -237,7 +235,7 @@ def test_an_unknown_zone_is_refused_with_the_nearest(yard: Yard) -> None:
     assert "did you mean `deck/side`?" in answer.err
 
 
-# Written by hand from the example's history: what each commit's files change, line by line of r8+1. A zone
+# RecipeTable by hand from the example's history: what each commit's files change, line by line of r8+1. A zone
 # that is not named here has every line since the first issue, r1.
 SUPPLIER, SUPPORT, SPLIT, GIRDER = "C-70FQM3", "C-2M9XQ4", "C-2A5362", "C-XYNJX0"
 EXAMPLE: dict[str, dict[int, tuple[str, str | None]]] = {
@@ -268,15 +266,13 @@ UNCHANGED = {
 
 
 @pytest.fixture(scope="module")
-def example(tmp_path_factory: pytest.TempPathFactory) -> Yard:
-    folder = tmp_path_factory.mktemp("example")
-    replay(example_repo(), folder / "yard")
-    return Yard(GitRepo(folder / "yard", folder / "home"))
+def quay(example: Path) -> Yard:
+    return Yard(GitRepo(example, example.parent / "home"))
 
 
 @pytest.mark.parametrize("zone", sorted({*EXAMPLE, *UNCHANGED}))
-def test_the_example_tells_the_story_of_every_zone(example: Yard, zone: str) -> None:
-    body = example("why", zone, "--json").json
+def test_the_example_tells_the_story_of_every_zone(quay: Yard, zone: str) -> None:
+    body = quay("why", zone, "--json").json
     told = {row["line"]: (row["since"]["label"], row["change"]) for row in body["layers"]}
     later = EXAMPLE.get(zone, {})
     assert told == {line: later.get(line, ("r1", None)) for line in told}
@@ -288,23 +284,23 @@ def test_the_example_tells_the_story_of_every_zone(example: Yard, zone: str) -> 
     assert gone == ([TAKEN_OUT[zone]] if zone in TAKEN_OUT else [])
 
 
-def test_the_table_names_every_zone_of_the_example(example: Yard) -> None:
-    zones = {row["zone"] for row in example("figures", "--json").json["zones"]}
+def test_the_table_names_every_zone_of_the_quay(quay: Yard) -> None:
+    zones = {row["zone"] for row in quay("figures", "--json").json["zones"]}
     assert zones == {*EXAMPLE, *UNCHANGED}
 
 
-def test_the_example_joins_observation_decision_and_proof(example: Yard) -> None:
-    core = layers(example, "deck/deck-support", "--line", "5")[0]
+def test_the_example_joins_observation_decision_and_proof(quay: Yard) -> None:
+    core = layers(quay, "deck/deck-support", "--line", "5")[0]
     assert core["reason"] == "too flexible at deck support"
     assert "T-7K3QX2" in core["trials"]
     assert {row["hull"] for row in core["observations"]} == {"011", "012"}
     assert core["approved_by"].startswith("Aine Corrigan")
     assert (core["outcome"], core["verified_on"]) == ("confirmed", ["013"])
     assert core["hulls"] == ["013", "014", "015", "016"]
-    text = example("why", "deck/deck-support").out
+    text = quay("why", "deck/deck-support").out
     assert "too flexible at deck support" in text
     assert "confirmed on hull 013" in text
-    aft = example("why", "deck/aft-deck", "--at", "r6", "--json").json["layers"]
+    aft = quay("why", "deck/aft-deck", "--at", "r6", "--json").json["layers"]
     assert (aft[7]["change"], aft[7]["outcome"]) == ("C-WC1XRS", "not-confirmed")
 
 

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.results import ZoneFigures
+from recipe_track.figures.zone import zone_figures
 from tests.laws.recipe_strategies import Line, angles, layups
 from tests.recipes import case
 

@@ -3,16 +3,16 @@
 from collections import Counter
 from functools import cache
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
-from recipe_track.impact.align import Alignment, align
+from recipe_track.impact.align import Alignment, align, is_upside_down, plies_of, values_of
 from recipe_track.impact.rows import Row, mark_of, rows_of
-from recipe_track.impact.stacks import is_upside_down, plies_of, values_of
 from recipe_track.recipe.layup import Layer
+from tests.laws.profiles import examples
 from tests.laws.strategies import KINDS, core_layers, edited_layups, fabric_layers, layups
 
-QUICK = settings(max_examples=150, deadline=None)
+MANY = examples(5)
 
 
 def crowded() -> st.SearchStrategy[tuple[Layer, ...]]:
@@ -40,7 +40,7 @@ def rows(before: tuple[Layer, ...], after: tuple[Layer, ...]) -> tuple[Row, ...]
     return rows_of(aligned(before, after)).rows
 
 
-@QUICK
+@MANY
 @given(st.one_of(layups(), crowded()))
 def test_a_stack_compared_with_itself_shows_no_change(layup: tuple[Layer, ...]) -> None:
     assert {row.mark for row in rows(layup, layup)} <= {"kept"}
@@ -50,7 +50,7 @@ def test_a_stack_compared_with_itself_shows_no_change(layup: tuple[Layer, ...]) 
 MIRRORED = {"added": "removed", "removed": "added"}
 
 
-@settings(max_examples=400, deadline=None)
+@examples(12)
 @given(stack_pairs())
 def test_exchanging_the_stacks_mirrors_marks_and_pairs(
     pair: tuple[tuple[Layer, ...], tuple[Layer, ...]],
@@ -82,14 +82,14 @@ def applied(before: tuple[Layer, ...], marks: tuple[Row, ...]) -> list[Layer]:
     return result
 
 
-@QUICK
+@MANY
 @given(stack_pairs())
 def test_applying_the_marks_to_before_gives_after(pair: tuple[tuple[Layer, ...], tuple[Layer, ...]]) -> None:
     made = [layer.model_copy(update={"plies": 1}) for layer in applied(pair[0], rows(*pair))]
     assert values_of(plies_of(made, KINDS)) == values_of(plies_of(pair[1], KINDS))
 
 
-@QUICK
+@MANY
 @given(stack_pairs())
 def test_rows_count_every_ply_once(pair: tuple[tuple[Layer, ...], tuple[Layer, ...]]) -> None:
     listed = rows(*pair)
@@ -130,7 +130,7 @@ def reference_cost(before: tuple[Layer, ...], after: tuple[Layer, ...]) -> tuple
     return cost, -kept
 
 
-@QUICK
+@MANY
 @given(stack_pairs())
 def test_the_alignment_is_the_cheapest_and_keeps_the_most(
     pair: tuple[tuple[Layer, ...], tuple[Layer, ...]],
@@ -142,7 +142,7 @@ def test_the_alignment_is_the_cheapest_and_keeps_the_most(
     assert list(found.matches) == sorted(found.matches)
 
 
-@QUICK
+@MANY
 @given(stack_pairs())
 def test_no_identical_plies_are_left_over_on_both_sides(
     pair: tuple[tuple[Layer, ...], tuple[Layer, ...]],
@@ -168,7 +168,7 @@ def turned_over(layup: tuple[Layer, ...]) -> tuple[Layer, ...]:
     )
 
 
-@QUICK
+@MANY
 @given(st.lists(fabric_layers(("uni-600",)) | core_layers(), min_size=1, max_size=5).map(tuple))
 def test_a_reversed_stack_is_recognised(layup: tuple[Layer, ...]) -> None:
     plies = plies_of(layup, KINDS)

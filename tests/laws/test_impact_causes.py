@@ -5,23 +5,20 @@ from itertools import permutations
 from math import factorial
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from recipe_track.figures.craft import figures_of
-from recipe_track.impact.compare import compare_models
-from recipe_track.impact.mixture import PLAYERS
-from recipe_track.impact.outcome import Causes, Deltas, Impact, ZoneImpact
-from recipe_track.impact.shapley import shapley
+from recipe_track.impact.causes import shapley
+from recipe_track.impact.combinations import PLAYERS
+from recipe_track.impact.comparing import compare_models
+from recipe_track.impact.effects import Causes, Deltas, Impact, ZoneImpact
 from recipe_track.recipe.snapshot import Snapshot
+from tests.laws.profiles import examples
 from tests.laws.strategies import MODEL, edited_snapshots, number, price_lists, snapshot_pairs, snapshots
 
 Pair = tuple[Snapshot, Snapshot]
-QUICK = settings(
-    max_examples=12,
-    deadline=None,
-    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.large_base_example],
-)
+FEW = examples(0.4)
 WITHIN = 1e-9
 
 
@@ -39,7 +36,7 @@ def holds(causes: Causes, figures: Deltas) -> None:
         assert sum(shares.values()) == pytest.approx(delta.delta, rel=0, abs=within), key
 
 
-@QUICK
+@FEW
 @given(snapshot_pairs())
 def test_causes_add_up_to_deltas_and_edits_to_the_layup_cause(pair: Pair) -> None:
     impact = compared(*pair)
@@ -67,7 +64,7 @@ def edits_hold(zone: ZoneImpact) -> None:
             assert sum(effects) == pytest.approx(shares["layup"], rel=0, abs=WITHIN * size), key
 
 
-@QUICK
+@FEW
 @given(snapshot_pairs())
 def test_looking_backwards_turns_every_sign(pair: Pair) -> None:
     """No order of players is preferred, so that the shares of the way back are those of the way there."""
@@ -86,7 +83,7 @@ def _after(zone: ZoneImpact) -> str | None:
     return None if zone.status == "removed" else zone.zone
 
 
-@QUICK
+@FEW
 @given(snapshots())
 def test_a_recipe_compared_with_itself_has_no_effect(snapshot: Snapshot) -> None:
     impact = compared(snapshot, snapshot)
@@ -96,7 +93,7 @@ def test_a_recipe_compared_with_itself_has_no_effect(snapshot: Snapshot) -> None
         assert {value for shares in (causes or {}).values() for value in shares.values()} == {0.0}
 
 
-@QUICK
+@FEW
 @given(st.data())
 def test_a_cause_that_did_not_change_has_no_share(data: st.DataObject) -> None:
     """Only prices change: everything else stays at exactly nothing."""
@@ -109,7 +106,7 @@ def test_a_cause_that_did_not_change_has_no_share(data: st.DataObject) -> None:
             assert {player for player, value in shares.items() if value} <= allowed
 
 
-@QUICK
+@FEW
 @given(st.data())
 def test_deltas_of_two_steps_add_up_to_that_of_both(data: st.DataObject) -> None:
     first = data.draw(snapshots())

@@ -9,8 +9,7 @@ from tempfile import TemporaryDirectory
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from recipe_track.textfiles.merge import is_mergeable, merge
-from recipe_track.textfiles.three_way import merge_lines
+from recipe_track.textfiles.writing.merge import is_mergeable, merge, merge_lines
 
 PATH = "models/pb98/deck/side.toml"
 FEW_LINES = st.lists(st.sampled_from([b"a\n", b"b\n", b"c\n", b"d\n"]), max_size=7)

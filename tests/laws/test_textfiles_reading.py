@@ -9,9 +9,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from recipe_track.errors import Fault, Key
-from recipe_track.textfiles.grammar import read_toml
-from recipe_track.textfiles.locate import locate, positions
-from recipe_track.textfiles.read import read_file
+from recipe_track.textfiles.meaning.read import read_file
+from recipe_track.textfiles.syntax.grammar import read_toml
+from recipe_track.textfiles.syntax.places import locate, positions
 from tests.laws.toml_texts import TEXTS, damaged
 
 
@@ -53,12 +53,12 @@ def test_every_path_has_a_place_and_the_text_there_is_its_value(text: str) -> No
 
 
 @given(TEXTS)
-def test_text_that_tomli_accepts_is_read_alike_without_a_slip(text: str) -> None:
+def test_text_that_tomli_accepts_is_read_alike_without_a_mistake(text: str) -> None:
     data = _parsed(text)
     assume(data is not None)
-    reading = read_toml(text, valid=True)
-    assert reading.slips == ()
-    assert _same(reading.data, data)
+    parsed = read_toml(text, valid=True)
+    assert parsed.mistakes == ()
+    assert _same(parsed.data, data)
 
 
 @given(
@@ -85,7 +85,7 @@ def test_any_bytes_are_read_or_told(data: bytes) -> None:
 @given(TEXTS, st.lists(st.sampled_from(["a", "b", "gone"]) | st.integers(0, 2), max_size=3))
 def test_a_fault_is_located_at_its_key_or_at_a_parent(text: str, key: list[str | int]) -> None:
     assume(_parsed(text) is not None)
-    problem = locate(Fault("f.toml", tuple(key), "wrong"), text)
+    problem = locate(Fault("f.toml", tuple(key), "wrong", "wrong"), text)
     known = positions(text)
     nearest = next((tuple(key[:n]) for n in range(len(key), 0, -1) if tuple(key[:n]) in known), None)
     assert problem.line == (known[nearest].value.line if nearest else 1)

@@ -7,9 +7,9 @@ import tomli
 from hypothesis import given
 from hypothesis import strategies as st
 
-from recipe_track.textfiles.edit import append_table, set_row, set_value
-from recipe_track.textfiles.read import read_file
-from recipe_track.textfiles.render import to_toml
+from recipe_track.textfiles.meaning.read import read_file
+from recipe_track.textfiles.writing.edit import append_table, set_row, set_value
+from recipe_track.textfiles.writing.render import to_toml
 
 HOSTILE = st.sampled_from(
     [

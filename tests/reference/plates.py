@@ -8,7 +8,7 @@ import numpy as np
 
 from recipe_track.mechanics.laminate import stiffness
 from recipe_track.mechanics.panel import PanelResponse, panel_response
-from recipe_track.mechanics.patch import _waves
+from recipe_track.mechanics.patch import plate_waves, wave_numbers
 from recipe_track.mechanics.plate import Plates, Solution, solve
 from recipe_track.mechanics.ply import reduced_stiffness, rotated_stiffness
 from recipe_track.mechanics.ritz import Basis
@@ -165,17 +165,11 @@ def under_uniform(side_over_height: float) -> float:
 def under_sine(side_over_height: float) -> float:
     """One half sine wave each way is the wave of number 1 of a periodic plate of twice the side."""
     plate = laminate_plate(side_over_height)
-    force = np.ones((1, *_waves_shape()))
-    waves = _waves(plate.d_star, plate.s_x, plate.s_y, 2 * plate.length_x_m, 2 * plate.length_y_m, force)
+    along_x, along_y = wave_numbers()
+    force = np.ones((1, len(along_x), len(along_y)))
+    waves = plate_waves(plate.d_star, plate.s_x, plate.s_y, 2 * plate.length_x_m, 2 * plate.length_y_m, force)
     middle = waves.w.shape[2] // 2
     return float(100 * waves.w[0, 1, middle + 1] / side_over_height**4)
-
-
-def _waves_shape() -> tuple[int, int]:
-    from recipe_track.mechanics.patch import _wave_numbers
-
-    along_x, along_y = _wave_numbers()
-    return len(along_x), len(along_y)
 
 
 def cross_ply() -> list[Case]:

@@ -4,7 +4,8 @@ from typing import Any
 
 import pytest
 
-from recipe_track.figures.craft import CraftFigures, figures_of
+from recipe_track.figures.craft import figures_of
+from recipe_track.figures.results import CraftFigures
 from recipe_track.recipe.craft import Model, Settings
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 from tests.recipes import figures, materials, part, zone

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from recipe_track.figures.craft import ModelFigures, figures_of
+from recipe_track.figures.craft import figures_of
+from recipe_track.figures.results import ModelFigures
 from tests.recipes import WORKED, read_recipe
 
 EXPECTED: dict[str, Any] = json.loads((WORKED / "expected.json").read_text(encoding="utf-8"))

@@ -4,7 +4,8 @@ from functools import cache, partial
 
 import numpy as np
 
-from recipe_track.figures.craft import CraftFigures, centre_of, figures_of
+from recipe_track.figures.craft import centre_of, figures_of
+from recipe_track.figures.results import CraftFigures
 from recipe_track.recipe.craft import Model, Settings
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 from tests.recipes import figures, material, materials, part, zone

@@ -6,7 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from recipe_track.figures.craft import ModelFigures, figures_of
+from recipe_track.figures.craft import figures_of
+from recipe_track.figures.results import ModelFigures
 from tests.recipes import WORKED, read_recipe
 from tests.reference.case import Case, Values
 

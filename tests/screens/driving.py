@@ -3,7 +3,7 @@
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager, suppress
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from textual import events
 from textual.pilot import Pilot
@@ -19,10 +19,10 @@ W = TypeVar("W", bound=Widget)
 
 
 class Drive:
-    """A running app and its keyboard."""
+    """A running app, its keyboard, and every text that it notified."""
 
-    def __init__(self, app: TrackApp, pilot: Pilot[None]) -> None:
-        self.app, self.pilot = app, pilot
+    def __init__(self, app: TrackApp, pilot: Pilot[None], toasts: list[str]) -> None:
+        self.app, self.pilot, self.toasts = app, pilot, toasts
 
     async def settle(self) -> None:
         """Until no worker runs and the screen is drawn the same twice: layout may take another turn."""
@@ -43,10 +43,17 @@ class Drive:
             await self.pilot.pause()
 
     async def press(self, *keys: str) -> None:
-        """Keys one after the other, each until the app has settled."""
+        """Keys one after the other, each once the app has nothing more to do, and a settled screen at the end."""
         for key in keys:
             await self.pilot.press(key)
-            await self.settle()
+            await self._idle()
+        await self.settle()
+
+    async def close_dialogs(self) -> None:
+        """Back to the screen under them."""
+        while len(self.app.screen_stack) > 1:
+            await self.pilot.press("escape")
+            await self._idle()
 
     async def write(self, text: str) -> None:
         """Text into the field that has the focus, all at once."""
@@ -57,19 +64,21 @@ class Drive:
         """A widget of the screen in sight."""
         return self.app.screen.query_one(selector, kind)
 
-    @property
-    def toasts(self) -> list[str]:
-        """What the app notified."""
-        return [note.message for note in self.app._notifications]
-
 
 @asynccontextmanager
 async def opened(
     path: Path, size: tuple[int, int] = SMALL, before: str | None = None, after: str | None = None
 ) -> AsyncIterator[Drive]:
     """The app on a repository, settled; toasts and tooltips drawn as for a person."""
-    app = TrackApp(open_session(path, None), before, after)
+    app, toasts = TrackApp(open_session(path, None), before, after), []
+    notify = app.notify
+
+    def noted(message: str, **how: Any) -> None:
+        toasts.append(message)
+        notify(message, **how)
+
+    app.notify = noted  # type: ignore[method-assign]
     async with app.run_test(size=size, notifications=True, tooltips=True) as pilot:
-        drive = Drive(app, pilot)
+        drive = Drive(app, pilot, toasts)
         await drive.settle()
         yield drive

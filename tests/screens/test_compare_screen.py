@@ -1,15 +1,14 @@
 """Compare: what is shown first, how revisions are chosen, how the working files are followed."""
 
 from pathlib import Path
+from threading import Event
 
 import pytest
 from textual.widgets import Static
 
-from recipe_track.tui.desk import Answered, Looked
+from recipe_track.tui.content.revisions import RevisionPair
 from recipe_track.tui.screens.compare import CompareScreen
 from recipe_track.tui.screens.layers import LayersScreen
-from recipe_track.tui.sides import Sides
-from recipe_track.tui.watching import stamps
 from recipe_track.tui.widgets.rows import RowList
 from tests.screens.driving import LARGE, SMALL, Drive, opened
 from tests.screens.screen_text import lines_of, text_of
@@ -23,29 +22,29 @@ def screen_of(drive: Drive) -> CompareScreen:
 
 
 def shown_revisions(drive: Drive) -> tuple[str, str]:
-    sight = screen_of(drive).sight
-    assert sight is not None
-    return sight.comparison.before.revision.shown, sight.comparison.after.revision.shown
+    view = screen_of(drive).view
+    assert view is not None
+    return view.comparison.before.revision.shown, view.comparison.after.revision.shown
 
 
 async def look_again(drive: Drive) -> None:
     """What the timer does every second."""
     screen = screen_of(drive)
-    screen.post_message(Looked(stamps(screen.desk.session)))
+    screen.background.look(screen.compare)
     await drive.settle()
 
 
 async def test_changed_zones_come_first_by_size_of_effect(example: Path) -> None:
     async with opened(example, LARGE, "r1", "r8") as drive:
-        sight = screen_of(drive).sight
-        assert sight is not None
-        statuses = [zone.status != "unchanged" for zone in sight.zones]
+        view = screen_of(drive).view
+        assert view is not None
+        statuses = [zone.status != "unchanged" for zone in view.zones]
         assert statuses == sorted(statuses, reverse=True)
-        deltas = [z.figures["mass_kg"] for z in sight.zones if z.status != "unchanged"]
+        deltas = [z.figures["mass_kg"] for z in view.zones if z.status != "unchanged"]
         masses = [abs((d.after or 0) - (d.before or 0)) for d in deltas]
         assert masses == sorted(masses, reverse=True)
-        assert "added" in {zone.status for zone in sight.zones[:5]}, "a new zone counts with all its mass"
-        assert drive.find("#zones", RowList).rows[0].key == sight.zones[0].zone
+        assert "added" in {zone.status for zone in view.zones[:5]}, "a new zone counts with all its mass"
+        assert drive.find("#zones", RowList).rows[0].key == view.zones[0].zone
 
 
 async def test_every_changed_row_carries_a_sign_and_a_word(example: Path) -> None:
@@ -55,14 +54,6 @@ async def test_every_changed_row_carries_a_sign_and_a_word(example: Path) -> Non
     assert any(line.startswith(" ~ altered") and "15 mm  →  20 mm" in line for line in lines)
 
 
-async def test_nothing_is_wider_than_the_terminal(example: Path) -> None:
-    for size in (SMALL, LARGE):
-        async with opened(example, size, "r3", "r4") as drive:
-            for key in "12345":
-                await drive.press(key)
-                assert max(map(len, lines_of(drive.app))) <= size[0]
-
-
 async def test_arrows_go_from_zone_to_zone_round_and_round(example: Path) -> None:
     async with opened(example, SMALL, "r3", "r4") as drive:
         screen = screen_of(drive)
@@ -70,8 +61,8 @@ async def test_arrows_go_from_zone_to_zone_round_and_round(example: Path) -> Non
         await drive.press("right")
         assert screen.zone_name == "deck/aft-deck"
         await drive.press("left", "left")
-        assert screen.sight is not None
-        assert screen.zone_name == screen.sight.zones[-1].zone
+        assert screen.view is not None
+        assert screen.zone_name == screen.view.zones[-1].zone
         assert "zone 23 of 23" in text_of(drive.app)
 
 
@@ -139,35 +130,36 @@ async def test_invalid_working_files_show_their_problems_and_recover(own_example
         (own_example / ZONE).write_text(good.replace("area_m2", "aera_m2"))
         await look_again(drive)
         screen = screen_of(drive)
-        assert screen.has_class("-troubled")
+        assert screen.has_class("-failed")
         assert f"{ZONE}:" in text_of(drive.app)
         assert "aera_m2" in text_of(drive.app)
         (own_example / ZONE).write_text(good)
         await look_again(drive)
-        assert not screen.has_class("-troubled")
+        assert not screen.has_class("-failed")
         assert "aera_m2" not in text_of(drive.app)
 
 
 async def test_the_timer_sees_a_saved_file(own_example: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("recipe_track.tui.desk.LOOK_EVERY_S", 0.05)
+    monkeypatch.setattr("recipe_track.tui.background.LOOK_EVERY_S", 0.05)
     async with opened(own_example, before="r3") as drive:
         (own_example / ZONE).write_text("area_m2 = 1\n")
         for _ in range(100):
             await drive.pilot.pause(0.05)
-            if screen_of(drive).has_class("-troubled"):
+            if screen_of(drive).has_class("-failed"):
                 break
-        assert screen_of(drive).has_class("-troubled")
+        assert screen_of(drive).has_class("-failed")
 
 
 async def test_a_stale_answer_is_not_shown(example: Path) -> None:
     async with opened(example, SMALL, "r3", "r4") as drive:
-        screen = screen_of(drive)
-        old = screen.sight
-        screen.compare(Sides("r4", "r5"))
-        await drive.settle()
-        screen.post_message(Answered("sight", 1, old))
+        screen, stale = screen_of(drive), Event()
+        shown: list[bool] = []
+        screen.background.ask("comparison", lambda _: stale.wait(10), shown.append, lambda _: None)
+        screen.compare(RevisionPair("r4", "r5"))
+        stale.set()
         await drive.settle()
         assert shown_revisions(drive) == ("r4", "r5")
+        assert not shown
 
 
 async def test_better_is_said_only_where_a_requirement_says_which_way(example: Path) -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.screens.driving import LARGE, SMALL, opened
-from tests.screens.screen_text import assert_golden, colours_of
+from tests.screens.screen_text import assert_golden, colours_of, lines_of
 
 SMALL_SCREENS = (
     ("compare-80x24", ()),
@@ -27,9 +27,9 @@ async def test_screens_are_as_they_were(
         for name, keys in screens:
             await drive.press(*keys)
             assert_golden(drive.app, name)
-            while len(drive.app.screen_stack) > 1:
-                await drive.press("escape")
-            await drive.press("1")
+            assert max(map(len, lines_of(drive.app))) <= size[0]
+            await drive.close_dialogs()
+            await drive.pilot.press("1")
 
 
 async def test_without_colour_the_same_screen_is_drawn_in_greys(

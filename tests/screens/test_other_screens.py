@@ -4,15 +4,15 @@ from pathlib import Path
 
 import pytest
 
-from recipe_track.present.figures import CAUTION
-from recipe_track.procedures.trials import trial_rows
+from recipe_track.present.words.figures import CAUTION
 from recipe_track.recipe.states import change_state
-from recipe_track.tui.content.help import help_page
+from recipe_track.review.hull.overview import trial_rows
 from recipe_track.tui.content.history import blocks
+from recipe_track.tui.help import help_page
 from recipe_track.tui.screens.changes import ChangesScreen
 from recipe_track.tui.screens.compare import CompareScreen
 from recipe_track.tui.screens.history import HistoryScreen
-from recipe_track.tui.widgets.browser import Browser
+from recipe_track.tui.widgets.rows import RowList
 from recipe_track.workspace import open_workspace
 from tests.screens.driving import LARGE, SMALL, opened
 from tests.screens.screen_text import text_of
@@ -31,13 +31,13 @@ async def test_enter_in_history_compares_a_revision_with_the_one_before(example:
         await drive.press("2")
         screen = drive.app.screen
         assert isinstance(screen, HistoryScreen)
-        assert screen.course is not None
-        names = [entry.revision.shown for entry in screen.course.entries]
+        assert screen.pane.whole is not None
+        names = [entry.revision.shown for entry in screen.pane.whole.entries]
         await drive.press(*["down"] * names.index("r4"), "enter")
         compare = drive.app.screen
         assert isinstance(compare, CompareScreen)
-        assert compare.sight is not None
-        sides = compare.sight.comparison.before, compare.sight.comparison.after
+        assert compare.view is not None
+        sides = compare.view.comparison.before, compare.view.comparison.after
         assert [side.revision.shown for side in sides] == ["r3", "r4"]
 
 
@@ -61,7 +61,7 @@ async def test_history_of_one_zone(example: Path) -> None:
 async def test_trials_stand_worst_first_and_all_on_demand(example: Path) -> None:
     async with opened(example, SMALL, "r3", "r4") as drive:
         await drive.press("3")
-        rows = drive.find("Browser", Browser).rows
+        rows = drive.find("#list", RowList)
         severities = [int(row.cells[0]) for row in rows.rows]
         assert severities == sorted(severities, reverse=True)
         few = len(rows.rows)
@@ -107,7 +107,9 @@ async def test_a_refused_form_comes_back_with_what_was_typed(own_example: Path) 
 
 async def test_hulls_show_what_stands_open_and_the_scales(example: Path) -> None:
     async with opened(example, LARGE, "r3", "r4") as drive:
-        await drive.press("4", *["down"] * 3)
+        await drive.press("4")
+        await drive.pilot.press(*["down"] * 3)
+        await drive.settle()
         shown = text_of(drive.app)
     assert "HOLD  hull/transom" in shown
     assert "against computed" in shown

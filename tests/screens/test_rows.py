@@ -2,8 +2,8 @@
 
 from textual.app import App, ComposeResult
 
-from recipe_track.tui.widgets.rows import Column, ListRow, RowList
-from recipe_track.tui.widgets.strips import fitted
+from recipe_track.tui.text import fitted
+from recipe_track.tui.widgets.rows import ListColumn, ListRow, RowList
 from tests.screens.screen_text import lines_of
 
 MANY = 5000
@@ -13,7 +13,9 @@ class Listed(App[None]):
     """Nothing but a list."""
 
     def compose(self) -> ComposeResult:
-        yield RowList((Column("no", 6), Column("text", 0), Column("end", 3, right=True)), id="rows")
+        yield RowList(
+            (ListColumn("no", 6), ListColumn("text", 0), ListColumn("end", 3, right=True)), id="rows"
+        )
 
 
 async def test_five_thousand_rows_end_to_end() -> None:

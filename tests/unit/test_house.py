@@ -1,16 +1,15 @@
 """The rules of the house that tools hold: imports, types, lint, and what a quick command may load."""
 
+import ast
+import re
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 ROOT = Path(__file__).parents[2]
-TOP_LEVEL = {
-    "README.md", "DEVELOPERS.md", "pyproject.toml", "recipe_track", "schemas", "tests", "example_repo",
-    "LICENSE", "CHANGELOG.md",
-}  # fmt: skip
 
 
 def run(*command: str) -> subprocess.CompletedProcess[str]:
@@ -59,12 +58,8 @@ def test_version_loads_next_to_nothing() -> None:
     assert not imported("--version") & {"textual", "jinja2", "numpy", "git", "click", "pydantic", "rich"}
 
 
-def test_check_loads_no_numbers_and_no_screens(tmp_path: Path) -> None:
-    subprocess.run(
-        [sys.executable, "-m", "recipe_track", "demo", str(tmp_path / "demo")],
-        cwd=ROOT, capture_output=True, check=True,
-    )  # fmt: skip
-    loaded = imported("-C", str(tmp_path / "demo"), "check")
+def test_check_loads_no_numbers_and_no_screens(example: Path) -> None:
+    loaded = imported("-C", str(example), "check")
     assert "pydantic" in loaded
     assert not loaded & {"textual", "jinja2", "numpy"}
 
@@ -91,11 +86,73 @@ def test_a_library_stays_in_its_rooms(library: str, rooms: set[str]) -> None:
     assert users == rooms
 
 
-def test_the_top_level_holds_what_the_project_says_and_nothing_else() -> None:
-    listed = subprocess.run(
-        ["git", "ls-tree", "--name-only", "HEAD"], cwd=ROOT, capture_output=True, text=True, check=False
-    )
-    if listed.returncode != 0:
-        pytest.skip("not a git checkout")
-    names = {name for name in listed.stdout.split() if not name.startswith(".")}
-    assert names <= TOP_LEVEL
+PLUMBING = {
+    "cat-file", "commit-tree", "config", "diff-files", "diff-index", "diff-tree", "fast-import", "for-each-ref",
+    "hash-object", "log", "ls-files", "ls-tree", "merge-base", "merge-file", "merge-tree", "read-tree", "rev-list",
+    "rev-parse", "show-ref", "stripspace", "symbolic-ref", "update-index", "update-ref", "verify-tag", "worktree",
+    "write-tree",
+}  # fmt: skip
+
+
+def git_calls(source: str) -> Iterator[int]:
+    """Lines that run git, whatever the repository is called there, or start any other program."""
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Import | ast.ImportFrom):
+            names = {node.module} if isinstance(node, ast.ImportFrom) else {one.name for one in node.names}
+            if names & {"subprocess", "recipe_track.history.process"}:
+                yield node.lineno
+        if not isinstance(node, ast.Call):
+            continue
+        called = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+        words = {one.value for one in ast.walk(node) if isinstance(one, ast.Constant)}
+        of_an_object = isinstance(node.func, ast.Attribute) and called == "run"
+        runs_git = of_an_object and (node.args or words & PLUMBING)  # the app of the screens runs, too
+        if runs_git or called in ("git", "run_git", "run_anywhere", "system", "popen", "execute"):
+            yield node.lineno
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        'ws.repo.run("cat-file", "-e", commit)',
+        'repo.git("rev-parse", "HEAD")',
+        "self._repo.git(*args)",
+        "repo.run(*args)",
+        "run_anywhere(folder, 'merge-file')",
+        "import subprocess",
+        "from recipe_track.history.process import run_git",
+    ],
+)
+def test_a_call_of_git_is_seen(source: str) -> None:
+    assert list(git_calls(source)) == [1]
+
+
+def test_git_is_called_in_history_alone() -> None:
+    """Elsewhere git is asked by a named question of history/, never by a command."""
+    package = ROOT / "recipe_track"
+    calls = [
+        f"{path.relative_to(package)}:{line}"
+        for path in sorted(package.rglob("*.py"))
+        if path.relative_to(package).parts[0] != "history"
+        for line in git_calls(path.read_text(encoding="utf-8"))
+    ]
+    assert calls == []
+
+
+WORDING = re.compile(r"\bin \w*answer\.err|\.err\.(?:startswith|endswith|find|count)|re\.\w+\([^)]*\.err")
+
+
+def test_the_words_of_git_are_read_in_one_place() -> None:
+    package = ROOT / "recipe_track"
+    readers = {
+        path.relative_to(package).as_posix()
+        for path in package.rglob("*.py")
+        if WORDING.search(path.read_text(encoding="utf-8"))
+    }
+    assert readers == set()
+    users = {
+        path.relative_to(package).parts[0]
+        for path in package.rglob("*.py")
+        if "recipe_track.history.wording" in path.read_text(encoding="utf-8")
+    }
+    assert users == {"history"}

@@ -1,102 +1,69 @@
 """What a zone's figures start from: materials with their sources, layup, part, panel, prices."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
 from recipe_track.figures.cases import Resolved, ZoneCase
 from recipe_track.figures.plies import ResolvedLayer
-from recipe_track.figures.working.sheet import Line, Section
-from recipe_track.recipe.craft import Part
-from recipe_track.recipe.fields import Written
+from recipe_track.figures.working.lines import Chapter, Line
+from recipe_track.recipe.craft import Part, Wastage
+from recipe_track.recipe.fields import RecipeTable
 from recipe_track.recipe.layup import Layer
 from recipe_track.recipe.materials import Material, Reinforcement
+from recipe_track.recipe.quantities import Label, marks_of, quantities_of, unit_of_key, words_of
 
-UNITS = {
-    "_kg_m3": "kg/m³", "_g_m2_mm": "g/m² per mm", "_g_m2": "g/m²", "_gpa": "GPa", "_mpa": "MPa",
-    "_kpa": "kPa", "_mm2": "mm²", "_m2": "m²", "_mm": "mm", "_deg": "°", "_kn": "kN",
-    "_kg_per_m": "kg/m", "_kg": "kg",
-    "_m": "m",
-}  # fmt: skip
-UNSAID = {"kind", "name", "source", "note", "supplier", "product_code", "certificate", "checked_at"}
-ZONE_KEYS = {
-    "area_m2", "length_m", "girth_mm", "former", "attached", "attached_axis", "effective_width_mm", "paste",
-    "kg_per_m", "overlap_fraction",
-}  # fmt: skip
+# Read elsewhere on the sheet, or not a number of the zone's own.
+ZONE_ASIDE = ("form", "centroid_m", "layup", "panel")
+UNSAID = ("nothing", "shop", "purchasing")
 
 
-def input_sections(resolved: Resolved) -> Iterator[Section]:
+def input_sections(resolved: Resolved) -> Iterator[Chapter]:
     """Every number that is written, with where it comes from."""
     case = resolved.case
-    yield Section("Zone", tuple(stated(case.zone, only=ZONE_KEYS)))
-    yield Section("Part", tuple(_part_lines(case.part)))
+    yield Chapter("Zone", tuple(stated_lines(case.zone, aside=ZONE_ASIDE)))
+    yield Chapter("Part", tuple(_part_lines(case.part)))
     if case.zone.layup:
-        yield Section("Layup, from mould side to bag side", tuple(map(_layer_line, resolved.layers)))
+        yield Chapter("Layup, from mould side to bag side", tuple(map(_layer_line, resolved.layers)))
     if case.zone.panel is not None:
-        yield Section("Panel", tuple(stated(case.zone.panel)))
-    yield Section("Materials", tuple(_material_lines(case, resolved)))
+        yield Chapter("Panel", tuple(stated_lines(case.zone.panel)))
+    yield Chapter("Materials", tuple(_material_lines(case, resolved)))
 
 
-def stated(
-    written: Written, what: str = "", only: set[str] | None = None, source: str = ""
+def stated_lines(
+    written: RecipeTable, what: str = "", aside: Collection[str] = (), source: str = ""
 ) -> Iterator[Line]:
-    """The values written in a table, tables within it included."""
+    """The values written in a table, tables within it included; not its words, nor who sells it."""
     source = getattr(written, "source", None) or source
-    for key in type(written).model_fields:
+    for key, mark in marks_of(type(written)).items():
         value = getattr(written, key)
-        if value is None or key in UNSAID or (only is not None and key not in only):
+        if value is None or key in aside or (isinstance(mark, Label) and mark.counts in UNSAID):
             continue
-        if isinstance(value, Written):
-            yield from stated(value, f"{what}{_words(key)}, ", source=source)
+        words = f"{what}{words_of(type(written), key)}"
+        if isinstance(value, RecipeTable):
+            yield from stated_lines(value, f"{words}, ", source=source)
         else:
-            yield from _values(f"{what}{_words(key)}", key, value, source)
+            yield from _values(words, unit_of_key(key), value, source)
 
 
-def _values(what: str, key: str, value: Any, source: str) -> Iterator[Line]:
+def _values(what: str, unit: str, value: Any, source: str) -> Iterator[Line]:
     if isinstance(value, dict):
         for name, one in value.items():
-            yield Line(f"{what}, {name}", one, _unit(key), source=source)
+            yield Line(f"{what}, {name}", one, unit, source=source)
     elif isinstance(value, tuple):
         for number, one in enumerate(value, start=1):
-            yield from stated(one, f"{what} {number}, ", source=source)
+            yield from stated_lines(one, f"{what} {number}, ", source=source)
     elif isinstance(value, bool):
         yield Line(what, "yes" if value else "no", source=source)
     else:
-        yield Line(what, float(value) if isinstance(value, int) else value, _unit(key), source=source)
-
-
-def _unit(key: str) -> str:
-    return next((unit for ending, unit in UNITS.items() if key.endswith(ending)), "")
-
-
-WORDS = {
-    "e_axial_gpa": "modulus along the fibre",
-    "e_transverse_gpa": "modulus across the fibre",
-    "e_gpa": "modulus",
-    "g_gpa": "shear modulus",
-    "nu": "Poisson's ratio",
-    "e_inplane_mpa": "modulus in its plane",
-    "e_through_mpa": "modulus through the thickness",
-    "g_mpa": "shear modulus across the thickness",
-    "g_l_mpa": "shear modulus across the thickness, strong direction",
-    "g_w_mpa": "shear modulus across the thickness, weak direction",
-    "directions": "direction",
-    "edges": "edges",
-}
-
-
-def _words(key: str) -> str:
-    if key in WORDS:
-        return WORDS[key]
-    ending = next((ending for ending in UNITS if key.endswith(ending)), "")
-    return key.removesuffix(ending).replace("_", " ")
+        yield Line(what, float(value) if isinstance(value, int) else value, unit, source=source)
 
 
 def _part_lines(part: Part) -> Iterator[Line]:
     yield Line("process", part.process)
     yield Line("resin", part.resin)
-    for kind, fraction in part.wastage_fraction.model_dump(exclude=UNSAID).items():
-        if fraction:
-            yield Line(f"wastage of {kind}", fraction)
+    for kind, quantity in quantities_of(Wastage).items():
+        if fraction := getattr(part.wastage_fraction, kind):
+            yield Line(quantity.words, fraction)
 
 
 def _layer_line(resolved: ResolvedLayer) -> Line:
@@ -117,7 +84,7 @@ def _layer_words(layer: Layer) -> Iterator[str]:
             yield f"{key.replace('_', ' ')} {getattr(layer, key)}"
 
 
-def used_materials(case: ZoneCase, resolved: Resolved) -> dict[str, Material]:
+def materials_met(case: ZoneCase, resolved: Resolved) -> dict[str, Material]:
     """Materials of a zone in the order met: fabrics, their fibres, resins, cores, coatings, former, paste."""
     names = list(_used_names(resolved.layers))
     zone = case.zone
@@ -136,7 +103,7 @@ def _used_names(layers: Iterable[ResolvedLayer]) -> Iterator[str]:
 
 
 def _material_lines(case: ZoneCase, resolved: Resolved) -> Iterator[Line]:
-    for name, material in used_materials(case, resolved).items():
+    for name, material in materials_met(case, resolved).items():
         yield Line(name, material.kind, source=material.source or "no source stated")
         # said once above all that it holds for
-        yield from stated(material.model_copy(update={"source": None}), f"{name}: ")
+        yield from stated_lines(material.model_copy(update={"source": None}), f"{name}: ", aside=("kind",))

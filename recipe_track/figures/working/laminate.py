@@ -5,9 +5,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.lookup import FloatArray
 from recipe_track.figures.stack import Laminates, Stack
-from recipe_track.figures.working.sheet import Line, Section, Value, derived, rows
+from recipe_track.figures.working.lines import Chapter, Line, Value, derived, rows
+from recipe_track.mechanics.arrays import FloatArray
 from recipe_track.mechanics.laminate import inverse, ply_bounds, reduced_bending
 from recipe_track.mechanics.shear import peak_shear_flow
 
@@ -17,16 +17,16 @@ CLASSICAL = (
 SHEAR = "E. Reissner's complementary energy, D. Zenkert, Introduction to Sandwich Construction (from memory)"
 
 
-def laminate_sections(resolved: Resolved, laminates: Laminates) -> Iterator[Section]:
+def laminate_sections(resolved: Resolved, laminates: Laminates) -> Iterator[Chapter]:
     """The sections of a zone that carries."""
     stack = resolved.stack
     assert stack is not None
-    yield Section("Plies through the thickness, from the mid-plane", tuple(_ply_lines(resolved, stack)))
-    yield Section("Laminate", tuple(_abd_lines(laminates)), CLASSICAL)
-    yield Section("Strips along x and y", tuple(_strip_lines(laminates)), CLASSICAL)
+    yield Chapter("Plies through the thickness, from the mid-plane", tuple(_ply_lines(resolved, stack)))
+    yield Chapter("Laminate", tuple(_abd_lines(laminates)), CLASSICAL)
+    yield Chapter("Strips along x and y", tuple(_strip_lines(laminates)), CLASSICAL)
     for axis, name in enumerate("xy"):
         lines = tuple(_shear_lines(stack, float(laminates.shear_n_per_m[0, axis]), axis, name))
-        yield Section(f"Transverse shear along {name}", lines, SHEAR)
+        yield Chapter(f"Transverse shear along {name}", lines, SHEAR)
 
 
 def _ply_lines(resolved: Resolved, stack: Stack) -> Iterator[Line]:

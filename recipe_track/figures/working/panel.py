@@ -1,16 +1,17 @@
 """The panel under its loads, worked out as far as a hand can follow, with both kinds of edges."""
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from recipe_track.figures.cases import Resolved
+from recipe_track.figures.limits import Use
 from recipe_track.figures.panel import margins_of, respond
+from recipe_track.figures.results import ZoneFigures
 from recipe_track.figures.stack import Laminates
-from recipe_track.figures.use import Use
-from recipe_track.figures.working.sheet import Line, Section, Value, derived, rows
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.working.lines import Chapter, Line, Value, derived, rows
+from recipe_track.figures.zone import zone_figures
 from recipe_track.mechanics.laminate import mid_plane_strain, reduced_bending
 from recipe_track.mechanics.panel import PLACES
 from recipe_track.recipe.layup import Panel
@@ -22,16 +23,16 @@ PLATE = (
 EDGES = {"clamped": "simply-supported", "simply-supported": "clamped"}
 
 
-def panel_sections(resolved: Resolved, laminates: Laminates, figures: ZoneFigures) -> Iterator[Section]:
+def panel_sections(resolved: Resolved, laminates: Laminates, figures: ZoneFigures) -> Iterator[Chapter]:
     """Deflections with the other edges as a bracket, a rough check by hand, curvatures and margins."""
     panel = resolved.case.zone.panel
     if panel is None or figures.deflection_mm is None:
         return
-    yield Section("Panel: deflection", tuple(_deflection_lines(resolved, panel, laminates, figures)), PLATE)
-    yield Section("Panel: curvatures under the pressure", tuple(_curvature_lines(panel, laminates)), PLATE)
+    yield Chapter("Panel: deflection", tuple(_deflection_lines(resolved, panel, laminates, figures)), PLATE)
+    yield Chapter("Panel: curvatures under the pressure", tuple(_curvature_lines(panel, laminates)), PLATE)
     margins = tuple(_margin_lines(resolved, laminates))
     if margins:
-        yield Section("Panel: margins", margins)
+        yield Chapter("Panel: margins", margins)
 
 
 def _deflection_lines(
@@ -110,28 +111,43 @@ def _curvature_lines(panel: Panel, laminates: Laminates) -> Iterator[Line]:
         yield Line(f"shear force in the middle of the {axis} edges", shear * 1e-3, "N/mm", f"Q{axis}")
 
 
-_MARGINS = (
-    ("core_shear_use", "core shear stress", "τ", 1e-6, "MPa", "Q of the edge · greatest q of the core"),
-    ("strain_use", "strain", "ε", 1.0, "", "ε0 + z κ, turned into the axes of the ply"),
-    ("wrinkling_use", "compressive face stress", "σ", 1e-6, "MPa", "force of the face / its thickness"),
-)  # fmt: skip
-_LIMITS = {
-    "core_shear_use": "shear strength of the core",
-    "strain_use": "design strain",
-    "wrinkling_use": "wrinkling stress, 0.5 (Ef Ec Gc)^(1/3)",
-}
+@dataclass(frozen=True, slots=True)
+class _Margin:
+    """How a margin is told: what is held against what, its symbol, its unit with the factor out of SI."""
+
+    what: str
+    limit: str
+    symbol: str
+    factor: float
+    unit: str
+    formula: str
+
+
+_MARGINS = {
+    "core_shear_use": _Margin(
+        "core shear stress", "shear strength of the core", "τ", 1e-6, "MPa",
+        "Q of the edge · greatest q of the core",
+    ),
+    "strain_use": _Margin(
+        "strain", "design strain", "ε", 1.0, "", "ε0 + z κ, turned into the axes of the ply",
+    ),
+    "wrinkling_use": _Margin(
+        "compressive face stress", "wrinkling stress, 0.5 (Ef Ec Gc)^(1/3)", "σ", 1e-6, "MPa",
+        "force of the face / its thickness",
+    ),
+}  # fmt: skip
 
 
 def _margin_lines(resolved: Resolved, laminates: Laminates) -> Iterator[Line]:
     margins = margins_of([resolved], laminates)[0]
-    for key, what, symbol, factor, unit, formula in _MARGINS:
+    for key, told in _MARGINS.items():
         use: Use | None = getattr(margins, key)
         if use is None:
             continue
-        value = Value(symbol, use.value * factor, unit)
-        limit = Value(f"{symbol}lim", use.limit * factor, unit)
-        yield Line(f"{what}: {use.governs}", value.number, unit, symbol, formula)
-        yield Line(_LIMITS[key], limit.number, unit, limit.symbol)
+        value = Value(told.symbol, use.value * told.factor, told.unit)
+        limit = Value(f"{told.symbol}lim", use.limit * told.factor, told.unit)
+        yield Line(f"{told.what}: {use.governs}", value.number, told.unit, told.symbol, told.formula)
+        yield Line(told.limit, limit.number, told.unit, limit.symbol)
         yield derived(
-            key.replace("_", " "), "use", f"{{{symbol}}} / {{{limit.symbol}}}", use.use, "", value, limit
+            key.replace("_", " "), "use", f"{{{told.symbol}}} / {{{limit.symbol}}}", use.use, "", value, limit
         )

@@ -7,9 +7,10 @@ import numpy as np
 
 from recipe_track.figures.cases import Resolved
 from recipe_track.figures.fabric import SubPly, fibre_fraction
-from recipe_track.figures.lookup import MPA, find
+from recipe_track.figures.materials import material_of
 from recipe_track.figures.plies import ResolvedLayer
-from recipe_track.figures.working.sheet import Line, Section, Value, derived, rows
+from recipe_track.figures.si import MPA
+from recipe_track.figures.working.lines import Chapter, Line, Value, derived, rows
 from recipe_track.mechanics.ply import (
     random_mat_constants,
     reduced_stiffness,
@@ -34,7 +35,7 @@ Known = dict[object, str]
 """Where the constants of a ply direction were worked out before."""
 
 
-def ply_sections(resolved: Resolved) -> Iterator[Section]:
+def ply_sections(resolved: Resolved) -> Iterator[Chapter]:
     """One section per different ply of the layup; what is equal is worked out once."""
     seen: dict[int, list[ResolvedLayer]] = {}
     for layer in resolved.layers:
@@ -49,19 +50,19 @@ def _lines_words(layers: list[ResolvedLayer]) -> str:
     return f"layer {numbers[0]}" if len(numbers) == 1 else f"layers {', '.join(numbers)}"
 
 
-def _sections(resolved: Resolved, equal: list[ResolvedLayer], known: Known) -> Iterator[Section]:
+def _sections(resolved: Resolved, equal: list[ResolvedLayer], known: Known) -> Iterator[Chapter]:
     layer, where = equal[0], _lines_words(equal)
     title = f"{layer.layer.material}, one ply of {where}"
     if isinstance(layer.material, Reinforcement):
         carries = any(one.full for one in equal)
         worked = _fabric_lines(resolved, layer, layer.material, where, known) if carries else ()
-        yield Section(title, (*worked, *_areal_lines(layer)), f"{PUCK}; {JONES}" if carries else "")
+        yield Chapter(title, (*worked, *_areal_lines(layer)), f"{PUCK}; {JONES}" if carries else "")
     elif isinstance(layer.material, Core):
         process = layer.layer.process or resolved.case.part.process
-        yield Section(title, tuple(_core_lines(layer, layer.material, process)), JONES)
+        yield Chapter(title, tuple(_core_lines(layer, layer.material, process)), JONES)
     elif isinstance(layer.material, Coating):
         thickness, density = layer.layer.thickness_mm or 0.0, layer.material.density_kg_m3
-        yield Section(title, (_own_weight(density, thickness, layer.plies.own_kg_m2),))
+        yield Chapter(title, (_own_weight(density, thickness, layer.plies.own_kg_m2),))
 
 
 def _fabric_lines(
@@ -140,8 +141,8 @@ def _estimate(
     part: Part,
     materials: Mapping[str, Material],
 ) -> Iterator[Line]:
-    fibre = find(materials, direction.fibre or fabric.fibre, Fibre)
-    resin = find(materials, layer.resin, Resin)
+    fibre = material_of(materials, direction.fibre or fabric.fibre, Fibre)
+    resin = material_of(materials, layer.resin, Resin)
     yield from _volumes(fabric, direction, ply, fibre, resin, fibre_fraction(layer.layer, part, fabric))
     yield from _constants(fabric, ply, fibre, resin)
 

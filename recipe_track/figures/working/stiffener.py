@@ -3,10 +3,9 @@
 from collections.abc import Iterator
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.section import Section as Composite
-from recipe_track.figures.section import outline_of
+from recipe_track.figures.section import StiffenerSection, outline_of
 from recipe_track.figures.stiffener import stiffener_section
-from recipe_track.figures.working.sheet import Line, Section, Value, derived
+from recipe_track.figures.working.lines import Chapter, Line, Value, derived
 
 METHOD = (
     "composite section about its neutral axis, strength of materials (from memory); rectangular former on "
@@ -15,12 +14,12 @@ METHOD = (
 )
 
 
-def stiffener_sections(resolved: Resolved) -> Iterator[Section]:
+def stiffener_sections(resolved: Resolved) -> Iterator[Chapter]:
     """The outline, every rectangle of the section, and what they make together."""
     section = stiffener_section(resolved)
     if section is not None:
         lines = (*_outline_lines(resolved), *_piece_lines(section))
-        yield Section("Section of the stiffener", lines, METHOD)
+        yield Chapter("Section of the stiffener", lines, METHOD)
 
 
 def _outline_lines(resolved: Resolved) -> Iterator[Line]:
@@ -42,7 +41,7 @@ def _outline_lines(resolved: Resolved) -> Iterator[Line]:
         yield Line("each flange", 0.0, "mm", "f", "nothing is left of the girth")
 
 
-def _piece_lines(section: Composite) -> Iterator[Line]:
+def _piece_lines(section: StiffenerSection) -> Iterator[Line]:
     for piece in section.pieces:
         if piece.ea_n:
             parts = f"EA = {piece.ea_n * 1e-3:.6g} kN, own EI = {piece.own_ei_n_m2 * 1e-3:.6g} kN·m²"

@@ -3,14 +3,14 @@
 from collections.abc import Callable, Iterable, Iterator
 
 from recipe_track.errors import Fault
-from recipe_track.recipe.rules import crafts, layups, materials, prices, records
+from recipe_track.recipe.rules import crafts, layups, materials, records
 from recipe_track.recipe.snapshot import Snapshot
 
 Rule = Callable[[Snapshot], Iterable[Fault]]
 
 RECIPE_RULES: tuple[Rule, ...] = (
     *materials.RULES,
-    *prices.RULES,
+    *crafts.PRICE_RULES,
     *crafts.RULES,
     *layups.RULES,
 )

@@ -6,8 +6,9 @@ from recipe_track.errors import Fault, Key
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.layup import Layer, Zone
 from recipe_track.recipe.materials import Coating, Core, Material, Paste, Reinforcement, Resin
-from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot, zone_path
+from recipe_track.recipe.paths import part_of, zone_path
+from recipe_track.recipe.rules.names import nearest, unknown
+from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 
 NEEDED = {
     "plate": ("area_m2",),
@@ -26,8 +27,8 @@ OF_FORM = sorted({key for keys in ALLOWED.values() for key in keys})
 
 def _zones(snapshot: Snapshot) -> Iterator[tuple[str, ModelTree, PartTree, str, Zone]]:
     for tree in snapshot.models.values():
-        for name, part, zone in tree.zones():
-            yield zone_path(tree.id, name), tree, part, name, zone
+        for name, zone in tree.zones.items():
+            yield zone_path(tree.id, name), tree, tree.parts[part_of(name)], name, zone
 
 
 def check_forms(snapshot: Snapshot) -> Iterator[Fault]:
@@ -35,12 +36,14 @@ def check_forms(snapshot: Snapshot) -> Iterator[Fault]:
     for path, _, _, _, zone in _zones(snapshot):
         for key in NEEDED[zone.form]:
             if getattr(zone, key) is None:
-                yield Fault(path, (key,), f"missing key `{key}`", f"a {zone.form} needs it")
+                yield Fault(path, (key,), "missing-key", f"missing key `{key}`", f"a {zone.form} needs it")
         for key in OF_FORM:
             if key not in ALLOWED[zone.form] and getattr(zone, key):
-                yield Fault(path, (key,), f"`{key}` does not belong to a {zone.form}", at="key")
+                yield Fault(path, (key,), "unfit-key", f"`{key}` does not belong to a {zone.form}", at="key")
         if zone.form != "joint" and not zone.layup:
-            yield Fault(path, ("layup",), "a zone without layers", "a layup lists at least one layer")
+            yield Fault(
+                path, ("layup",), "empty-layup", "a zone without layers", "a layup lists at least one layer"
+            )
 
 
 def check_layers(snapshot: Snapshot) -> Iterator[Fault]:
@@ -50,9 +53,8 @@ def check_layers(snapshot: Snapshot) -> Iterator[Fault]:
             key: Key = ("layup", n)
             material = snapshot.materials.get(layer.material)
             if material is None:
-                message = f"unknown material `{layer.material}` in layer {n + 1}"
-                hint = nearest(layer.material, snapshot.materials)
-                yield Fault(path, (*key, "material"), message, hint)
+                where, known = f" in layer {n + 1}", snapshot.materials
+                yield unknown(path, (*key, "material"), "material", layer.material, known, where=where)
             else:
                 yield from _layer_faults(path, key, n + 1, layer, material, part.part)
             if layer.resin:
@@ -67,16 +69,16 @@ def _layer_faults(
     elif isinstance(material, Core | Coating):
         if layer.thickness_mm is None:
             message = f"missing key `thickness_mm` in layer {number}: a {material.kind} needs one"
-            yield Fault(path, (*key, "thickness_mm"), message)
+            yield Fault(path, (*key, "thickness_mm"), "missing-key", message)
         if layer.fibre_mass_fraction is not None:
             message = f"`fibre_mass_fraction` does not belong to a {material.kind}"
-            yield Fault(path, (*key, "fibre_mass_fraction"), message, at="key")
+            yield Fault(path, (*key, "fibre_mass_fraction"), "unfit-key", message, at="key")
     else:
         message = f"`{layer.material}` is a {material.kind}, not a layer"
-        yield Fault(path, (*key, "material"), message)
+        yield Fault(path, (*key, "material"), "unfit-material", message)
     if layer.uptake_g_m2 is not None and not isinstance(material, Core):
         message = f"`uptake_g_m2` belongs to a core, not to a {material.kind}"
-        yield Fault(path, (*key, "uptake_g_m2"), message, at="key")
+        yield Fault(path, (*key, "uptake_g_m2"), "unfit-key", message, at="key")
     if isinstance(material, Core) and layer.uptake_g_m2 is None:
         yield from _uptake_faults(path, key, number, layer, material, part)
 
@@ -86,13 +88,13 @@ def _fabric_faults(
 ) -> Iterator[Fault]:
     if layer.thickness_mm is not None:
         message = f"`thickness_mm` in layer {number}: the thickness of a reinforcement is computed"
-        yield Fault(path, (*key, "thickness_mm"), message, at="key")
+        yield Fault(path, (*key, "thickness_mm"), "unfit-key", message, at="key")
     process = layer.process or part.process
     known = fabric.fibre_mass_fraction.get(process) or layer.fibre_mass_fraction
     if fabric.lamina is None and known is None:
         message = f"no fibre mass fraction of `{layer.material}` for {process} (layer {number})"
         hint = f"add {process} = … to fibre_mass_fraction of the material, or one to the layer"
-        yield Fault(path, (*key, "material"), message, hint)
+        yield Fault(path, (*key, "material"), "missing-fibre-fraction", message, hint)
 
 
 def _uptake_faults(path: str, key: Key, number: int, layer: Layer, core: Core, part: Part) -> Iterator[Fault]:
@@ -101,7 +103,7 @@ def _uptake_faults(path: str, key: Key, number: int, layer: Layer, core: Core, p
         if process not in getattr(core, table):
             message = f"no {table} of `{layer.material}` for {process} (layer {number})"
             hint = f"add {process} = … to {table} of the material (0 is allowed), or uptake_g_m2 to the layer"
-            yield Fault(path, (*key, "material"), message, hint)
+            yield Fault(path, (*key, "material"), "missing-uptake", message, hint, name=table)
 
 
 def check_references(snapshot: Snapshot) -> Iterator[Fault]:
@@ -112,19 +114,20 @@ def check_references(snapshot: Snapshot) -> Iterator[Fault]:
         if zone.former:
             yield from _kind_fault(snapshot, path, ("former", "material"), zone.former.material, Core)
         if zone.attached:
-            plates = [n for n, _, z in tree.zones() if z.form == "plate"]
+            plates = [n for n, z in tree.zones.items() if z.form == "plate"]
             if zone.attached not in plates:
                 message = f"no plate `{zone.attached}` to be attached to"
-                yield Fault(path, ("attached",), message, nearest(zone.attached, plates))
+                hint = nearest(zone.attached, plates)
+                yield Fault(path, ("attached",), "unknown-plate", message, hint, name=zone.attached)
         if name in zone.formerly:
             message = f"`{name}` is what the zone is called now"
-            yield Fault(path, ("formerly", zone.formerly.index(name)), message)
+            yield Fault(path, ("formerly", zone.formerly.index(name)), "formerly-current", message)
 
 
 def _kind_fault(snapshot: Snapshot, path: str, key: Key, name: str, kind: type[Material]) -> Iterator[Fault]:
     known = [n for n, m in snapshot.materials.items() if isinstance(m, kind)]
     if name not in known:
-        yield Fault(path, key, f"unknown {kind.__name__.lower()} `{name}`", nearest(name, known))
+        yield unknown(path, key, kind.__name__.lower(), name, known)
 
 
 def check_panels(snapshot: Snapshot) -> Iterator[Fault]:
@@ -135,10 +138,10 @@ def check_panels(snapshot: Snapshot) -> Iterator[Fault]:
             continue
         if panel.length_mm < panel.span_mm:
             message = "`span_mm` is the short side, `length_mm` the long one"
-            yield Fault(path, ("panel", "span_mm"), message)
+            yield Fault(path, ("panel", "span_mm"), "span-not-short", message)
         if panel.patch and panel.patch.side_mm > min(panel.span_mm, panel.length_mm):
             message = "the patch is larger than the field"
-            yield Fault(path, ("panel", "patch", "side_mm"), message)
+            yield Fault(path, ("panel", "patch", "side_mm"), "patch-too-large", message)
 
 
 def note_ignored_fractions(snapshot: Snapshot) -> Iterator[Fault]:
@@ -151,7 +154,7 @@ def note_ignored_fractions(snapshot: Snapshot) -> Iterator[Fault]:
                 message = (
                     f"layer {n + 1}: the tested ply values of `{layer.material}` rule, not this fraction"
                 )
-                yield Fault(path, ("layup", n, "fibre_mass_fraction"), message)
+                yield Fault(path, ("layup", n, "fibre_mass_fraction"), "ignored-fibre-fraction", message)
 
 
 RULES = (check_forms, check_layers, check_references, check_panels)

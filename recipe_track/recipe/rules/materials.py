@@ -6,13 +6,14 @@ from typing import TypeVar
 
 from recipe_track.errors import Fault, Key
 from recipe_track.recipe.materials import Coating, Core, Fibre, Reinforcement
-from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import Snapshot, material_path
+from recipe_track.recipe.paths import material_path
+from recipe_track.recipe.rules.names import unknown
+from recipe_track.recipe.snapshot import Snapshot
 
-M = TypeVar("M")
+MaterialT = TypeVar("MaterialT")
 
 
-def _of_kind(snapshot: Snapshot, kind: type[M]) -> Iterator[tuple[str, M]]:
+def _of_kind(snapshot: Snapshot, kind: type[MaterialT]) -> Iterator[tuple[str, MaterialT]]:
     for name, material in snapshot.materials.items():
         if isinstance(material, kind):
             yield material_path(name), material
@@ -23,7 +24,7 @@ def check_shares(snapshot: Snapshot) -> Iterator[Fault]:
     for path, fabric in _of_kind(snapshot, Reinforcement):
         total = math.fsum(d.share for d in fabric.directions)
         if abs(total - 1) > 1e-6:
-            yield Fault(path, ("directions",), f"the shares sum to {total:g}, not to 1")
+            yield Fault(path, ("directions",), "shares-sum", f"the shares sum to {total:g}, not to 1")
 
 
 def check_directions(snapshot: Snapshot) -> Iterator[Fault]:
@@ -32,7 +33,7 @@ def check_directions(snapshot: Snapshot) -> Iterator[Fault]:
         for n, direction in enumerate(fabric.directions):
             if (direction.angle_deg is None) == (direction.random is None):
                 message = "a direction takes either `angle_deg` or `random = true`"
-                yield Fault(path, ("directions", n), message)
+                yield Fault(path, ("directions", n), "angle-or-random", message)
 
 
 def check_fibres(snapshot: Snapshot) -> Iterator[Fault]:
@@ -43,7 +44,7 @@ def check_fibres(snapshot: Snapshot) -> Iterator[Fault]:
         named += [(("directions", n, "fibre"), d.fibre) for n, d in enumerate(fabric.directions) if d.fibre]
         for key, fibre in named:
             if fibre not in known:
-                yield Fault(path, key, f"unknown fibre `{fibre}`", nearest(fibre, known))
+                yield unknown(path, key, "fibre", fibre, known)
 
 
 def check_laminas(snapshot: Snapshot) -> Iterator[Fault]:
@@ -53,22 +54,26 @@ def check_laminas(snapshot: Snapshot) -> Iterator[Fault]:
         if lamina is None:
             continue
         if any(d.random for d in fabric.directions):
-            yield Fault(path, ("lamina",), "tested ply values do not go with a random direction", at="key")
+            message = "tested ply values do not go with a random direction"
+            yield Fault(path, ("lamina",), "lamina-of-mat", message, at="key")
         weight = lamina.thickness_mm * lamina.density_kg_m3
         if weight < fabric.areal_mass_g_m2:
             message = f"the ply weighs {weight:g} g/m², less than its fibre ({fabric.areal_mass_g_m2:g} g/m²)"
-            yield Fault(path, ("lamina", "thickness_mm"), message)
+            yield Fault(path, ("lamina", "thickness_mm"), "lamina-too-light", message)
         if lamina.nu12**2 >= lamina.e1_gpa / lamina.e2_gpa:
-            message = f"nu12 {lamina.nu12:g} is not possible with these moduli"
-            yield Fault(path, ("lamina", "nu12"), message, "nu12² stays below e1_gpa / e2_gpa")
+            message, hint = (
+                f"nu12 {lamina.nu12:g} is not possible with these moduli",
+                "nu12² stays below e1_gpa / e2_gpa",
+            )
+            yield Fault(path, ("lamina", "nu12"), "impossible-nu12", message, hint)
 
 
 def check_fabric_fractions(snapshot: Snapshot) -> Iterator[Fault]:
     """A fabric without tested ply values states a fibre mass fraction for some process."""
     for path, fabric in _of_kind(snapshot, Reinforcement):
         if fabric.lamina is None and not fabric.fibre_mass_fraction:
-            message = "missing key `fibre_mass_fraction`"
-            yield Fault(path, ("fibre_mass_fraction",), message, "for example { infusion = 0.65 }")
+            message, hint = "missing key `fibre_mass_fraction`", "for example { infusion = 0.65 }"
+            yield Fault(path, ("fibre_mass_fraction",), "missing-key", message, hint)
 
 
 def check_core_shear(snapshot: Snapshot) -> Iterator[Fault]:
@@ -77,7 +82,8 @@ def check_core_shear(snapshot: Snapshot) -> Iterator[Fault]:
         pair = (core.g_l_mpa is not None, core.g_w_mpa is not None)
         if (core.g_mpa is not None and any(pair)) or (core.g_mpa is None and not all(pair)):
             message = "a core takes either `g_mpa` or both `g_l_mpa` and `g_w_mpa`"
-            yield Fault(path, ("g_mpa",) if core.g_mpa is not None else ("g_l_mpa",), message)
+            key = "g_mpa" if core.g_mpa is not None else "g_l_mpa"
+            yield Fault(path, (key,), "core-shear-modulus", message)
 
 
 def check_wet_films(snapshot: Snapshot) -> Iterator[Fault]:
@@ -86,7 +92,7 @@ def check_wet_films(snapshot: Snapshot) -> Iterator[Fault]:
         if (coating.wet_thickness_mm is None) != (coating.cured_thickness_mm is None):
             message = "`wet_thickness_mm` and `cured_thickness_mm` go together"
             key = "wet_thickness_mm" if coating.cured_thickness_mm is None else "cured_thickness_mm"
-            yield Fault(path, (key,), message)
+            yield Fault(path, (key,), "film-thickness-pair", message)
 
 
 def note_mats(snapshot: Snapshot) -> Iterator[Fault]:
@@ -94,7 +100,8 @@ def note_mats(snapshot: Snapshot) -> Iterator[Fault]:
     for path, fabric in _of_kind(snapshot, Reinforcement):
         if fabric.stiffness_factor == 1 and any(d.random for d in fabric.directions):
             message = "a mat with stiffness_factor 1: the estimate overstates real mats by some 20–30 %"
-            yield Fault(path, ("stiffness_factor",), message, "0.8 is common practice, no source")
+            hint = "0.8 is common practice, no source"
+            yield Fault(path, ("stiffness_factor",), "stiff-mat", message, hint)
 
 
 RULES = (

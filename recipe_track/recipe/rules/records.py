@@ -1,8 +1,9 @@
 """Rules of hulls and records: each is about something, and says about it what can be said."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterator
 
-from recipe_track.errors import Fault
+from recipe_track.errors import Fault, Key
+from recipe_track.recipe.paths import hull_path, record_path
 from recipe_track.recipe.records import (
     DECISIONS_ABOUT,
     Change,
@@ -13,8 +14,8 @@ from recipe_track.recipe.records import (
     Verification,
     Weighing,
 )
-from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import Snapshot, hull_path, record_path
+from recipe_track.recipe.rules.names import unknown
+from recipe_track.recipe.snapshot import Snapshot
 
 
 def check_hulls(snapshot: Snapshot) -> Iterator[Fault]:
@@ -24,23 +25,22 @@ def check_hulls(snapshot: Snapshot) -> Iterator[Fault]:
         path = hull_path(number)
         other = numbers.setdefault(number.casefold(), number)
         if other != number:
-            yield Fault(
-                path, (), f"hull {other} is there already", "not every machine tells A1.toml from a1.toml"
-            )
+            message, hint = f"hull {other} is there already", "not every machine tells A1.toml from a1.toml"
+            yield Fault(path, (), "repeated-hull", message, hint)
         if hull.model not in snapshot.models:
-            hint = nearest(hull.model, snapshot.models)
-            yield Fault(path, ("model",), f"unknown model `{hull.model}`", hint)
+            yield unknown(path, ("model",), "model", hull.model, snapshot.models)
         seen: set[str] = set()
         for n, part in enumerate(hull.part):
             if part.part in seen:
-                yield Fault(path, ("part", n, "part"), f"the part `{part.part}` stands here twice")
+                message = f"the part `{part.part}` stands here twice"
+                yield Fault(path, ("part", n, "part"), "repeated-part", message)
             seen.add(part.part)
 
 
 def check_records(snapshot: Snapshot) -> Iterator[Fault]:
     """No record is about nothing."""
     for record_id, record in snapshot.records.items():
-        path = record_path(record_id, record)
+        path = record_path(record_id, record.on)
         yield from _replaces_faults(snapshot, path, record)
         if isinstance(record, Trial | Deviation):
             yield from _hull_zone_faults(snapshot, path, record)
@@ -56,16 +56,11 @@ def check_records(snapshot: Snapshot) -> Iterator[Fault]:
             yield from _deviation_faults(snapshot, path, record)
 
 
-def _unknown(
-    path: str, key: tuple[str | int, ...], what: str, name: str, known: Iterable[str]
+def _known_only(
+    path: str, key: Key, kind: str, name: str, known: Collection[str], of: str = ""
 ) -> Iterator[Fault]:
-    names = list(known)
-    if name not in names:
-        yield Fault(path, key, f"unknown {what} `{name}`", nearest(name, names))
-
-
-def _ids(snapshot: Snapshot, kind: type[Record]) -> list[str]:
-    return [i for i, r in snapshot.records.items() if isinstance(r, kind)]
+    if name not in known:
+        yield unknown(path, key, kind, name, known, of=of)
 
 
 def _replaces_faults(snapshot: Snapshot, path: str, record: Record) -> Iterator[Fault]:
@@ -73,60 +68,62 @@ def _replaces_faults(snapshot: Snapshot, path: str, record: Record) -> Iterator[
         return
     earlier = snapshot.records.get(record.replaces)
     if earlier is None or earlier.kind != record.kind:
-        yield Fault(path, ("replaces",), f"there is no earlier {record.kind} `{record.replaces}`")
+        message = f"there is no earlier {record.kind} `{record.replaces}`"
+        yield Fault(path, ("replaces",), "unknown-record", message, name=record.replaces)
 
 
 def _hull_zone_faults(snapshot: Snapshot, path: str, record: Trial | Deviation) -> Iterator[Fault]:
-    yield from _unknown(path, ("hull",), "hull", record.hull, snapshot.hulls)
+    yield from _known_only(path, ("hull",), "hull", record.hull, snapshot.hulls)
     hull = snapshot.hulls.get(record.hull)
     if hull is not None:
-        yield from _unknown(path, ("zone",), "zone", record.zone, snapshot.zone_names(hull.model))
+        yield from _known_only(path, ("zone",), "zone", record.zone, snapshot.zone_names(hull.model))
 
 
 def _change_faults(snapshot: Snapshot, path: str, change: Change) -> Iterator[Fault]:
-    yield from _unknown(path, ("model",), "model", change.model, snapshot.models)
+    yield from _known_only(path, ("model",), "model", change.model, snapshot.models)
     for n, trial in enumerate(change.trials):
-        yield from _unknown(path, ("trials", n), "trial", trial, _ids(snapshot, Trial))
+        yield from _known_only(path, ("trials", n), "trial", trial, snapshot.records.all_of(Trial))
 
 
 def _decision_faults(snapshot: Snapshot, path: str, decision: Decision) -> Iterator[Fault]:
-    yield from _unknown(path, ("about",), "record", decision.about, snapshot.records)
+    yield from _known_only(path, ("about",), "record", decision.about, snapshot.records)
     words = DECISIONS_ABOUT[decision.about[0]]
     if decision.decision not in words:
         message = f"`{decision.decision}` cannot be said of {decision.about}"
-        yield Fault(path, ("decision",), message, f"one of {', '.join(words)}")
+        yield Fault(path, ("decision",), "unfit-decision", message, f"one of {', '.join(words)}")
     if decision.reverification and not decision.about.startswith("C-"):
-        yield Fault(path, ("reverification",), "a re-verification belongs to a change", at="key")
+        message = "a re-verification belongs to a change"
+        yield Fault(path, ("reverification",), "unfit-key", message, at="key")
     for n, action in enumerate(decision.hull_action):
-        yield from _unknown(path, ("hull_action", n, "hull"), "hull", action.hull, snapshot.hulls)
+        yield from _known_only(path, ("hull_action", n, "hull"), "hull", action.hull, snapshot.hulls)
 
 
 def _verification_faults(snapshot: Snapshot, path: str, record: Verification) -> Iterator[Fault]:
-    yield from _unknown(path, ("about",), "change", record.about, _ids(snapshot, Change))
-    yield from _unknown(path, ("hull",), "hull", record.hull, snapshot.hulls)
+    yield from _known_only(path, ("about",), "change", record.about, snapshot.records.all_of(Change))
+    yield from _known_only(path, ("hull",), "hull", record.hull, snapshot.hulls)
     if record.trial:
-        yield from _unknown(path, ("trial",), "trial", record.trial, _ids(snapshot, Trial))
+        yield from _known_only(path, ("trial",), "trial", record.trial, snapshot.records.all_of(Trial))
 
 
 def _weighing_faults(snapshot: Snapshot, path: str, record: Weighing) -> Iterator[Fault]:
-    yield from _unknown(path, ("hull",), "hull", record.hull, snapshot.hulls)
+    yield from _known_only(path, ("hull",), "hull", record.hull, snapshot.hulls)
     hull = snapshot.hulls.get(record.hull)
     if hull is not None:
         parts = ["craft", *(p.part for p in hull.part)]
-        yield from _unknown(path, ("part",), f"part of hull {record.hull}", record.part, parts)
+        yield from _known_only(path, ("part",), "part", record.part, parts, f" of hull {record.hull}")
     if record.tare_kg is not None and record.tare_kg >= record.mass_kg:
-        yield Fault(path, ("tare_kg",), "the tare is not less than the weighed mass")
+        yield Fault(path, ("tare_kg",), "tare-not-less", "the tare is not less than the weighed mass")
 
 
 def _deviation_faults(snapshot: Snapshot, path: str, record: Deviation) -> Iterator[Fault]:
     for n, layer in enumerate(record.layers):
         key = ("layers", n)
-        yield from _unknown(path, (*key, "material"), "material", layer.material, snapshot.materials)
+        yield from _known_only(path, (*key, "material"), "material", layer.material, snapshot.materials)
         if layer.instead:
-            yield from _unknown(path, (*key, "instead"), "material", layer.instead, snapshot.materials)
+            yield from _known_only(path, (*key, "instead"), "material", layer.instead, snapshot.materials)
         if (layer.action == "substituted") != (layer.instead is not None):
             message = '`instead` goes with `action = "substituted"`, and only with it'
-            yield Fault(path, (*key, "action"), message)
+            yield Fault(path, (*key, "action"), "instead-without-substitution", message)
 
 
 RULES = (check_hulls, check_records)

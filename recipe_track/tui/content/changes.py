@@ -1,29 +1,51 @@
-"""Changes: rows, and one in full with its impact computed again."""
+"""Changes: the list, one in full with its impact computed again, the forms to decide on it."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import partial
 
 from textual.content import Content
 
-from recipe_track.present.figures import day_words
-from recipe_track.present.units import measure, signed_quantity
-from recipe_track.procedures.register import ChangeRow, ChangeShown
+from recipe_track.present.words.figures import day_words
+from recipe_track.present.words.units import signed_quantity, words_for
 from recipe_track.recipe.records import Considered, Expected
-from recipe_track.tui.dialogs.form import FormField
-from recipe_track.tui.plaintext import line, lines
-from recipe_track.tui.widgets.rows import Column, ListRow
+from recipe_track.review.change.register import ChangeRow, ChangeShown, change_rows, change_shown
+from recipe_track.tui.forms import FormField, FormValues
+from recipe_track.tui.text import line, lines
+from recipe_track.tui.widgets.listing import Listing, Subject
+from recipe_track.tui.widgets.rows import ListColumn, ListRow
+from recipe_track.workspace import Workspace
 
-COLUMNS = (
-    Column("change", 8),
-    Column("state", 13),
-    Column("proposed", 11, from_width=90),
-    Column("release", 7),
-    Column("title", 0),
+_COLUMNS = (
+    ListColumn("change", 8),
+    ListColumn("state", 13),
+    ListColumn("proposed", 11, from_width=90),
+    ListColumn("release", 7),
+    ListColumn("title", 0),
 )
 
 
-def change_list(rows: Sequence[ChangeRow]) -> list[ListRow]:
-    """Those that wait for a decision first, as they come."""
-    return [_row(row) for row in rows]
+def change_subject(model: str) -> Subject[Sequence[ChangeRow], ChangeRow]:
+    """The changes of a model; those that wait for a decision first, as they come."""
+    return Subject(_COLUMNS, "no changes yet", partial(_read, model=model), _listing, _ask_page)
+
+
+def _read(ws: Workspace, model: str) -> Sequence[ChangeRow]:
+    return [row for row in change_rows(ws, ws.current()) if row.change.model == model]
+
+
+def _listing(rows: Sequence[ChangeRow]) -> Listing[ChangeRow]:
+    waiting = sum(row.state == "proposed" for row in rows)
+    return Listing(tuple((_row(row), row) for row in rows), f"{waiting} of {len(rows)} waiting")
+
+
+def _ask_page(row: ChangeRow) -> Callable[[Workspace], Content]:
+    return partial(_change_page, change=row.id)
+
+
+def _change_page(ws: Workspace, change: str) -> Content:
+    snapshot = ws.current()
+    currency = snapshot.prices.currency if snapshot.prices else None
+    return lines(_page(change_shown(ws, snapshot, change), currency))
 
 
 def _row(row: ChangeRow) -> ListRow:
@@ -32,11 +54,6 @@ def _row(row: ChangeRow) -> ListRow:
     on = day_words(row.change.on.isoformat())
     look = "strong" if waits else "urgent" if row.state == "not confirmed" else ""
     return ListRow(row.id, (row.id, state, on, row.release or "", row.change.title), look)
-
-
-def change_page(shown: ChangeShown, currency: str | None) -> Content:
-    """One change in full."""
-    return lines(_page(shown, currency))
 
 
 def _page(shown: ChangeShown, currency: str | None) -> Iterator[Content]:
@@ -77,7 +94,7 @@ def _expected_words(expected: Expected, currency: str | None) -> str:
 
 
 def _deltas(values: Mapping[str, float], currency: str | None) -> str:
-    said = (f"{measure(key).words} {signed_quantity(key, value, currency)}" for key, value in values.items())
+    said = (f"{words_for(key)} {signed_quantity(key, value, currency)}" for key, value in values.items())
     return ", ".join(said)
 
 
@@ -89,9 +106,9 @@ def _considered(considered: str | Considered | None) -> Iterator[Content]:
         yield line(("also weighed  ", "bold"), "; ".join(said))
 
 
-def approve_fields(filled: Mapping[str, str]) -> tuple[FormField, ...]:
+def approve_fields(values: FormValues) -> tuple[FormField, ...]:
     """The form for an approval."""
-    value = filled.get
+    value = values.get
     return (
         FormField("note", "note", value("note", ""), "optional"),
         FormField("document", "re-verified in", value("document", ""), "only for broken or re-based minima"),
@@ -99,6 +116,6 @@ def approve_fields(filled: Mapping[str, str]) -> tuple[FormField, ...]:
     )
 
 
-def reject_fields(filled: Mapping[str, str]) -> tuple[FormField, ...]:
+def reject_fields(values: FormValues) -> tuple[FormField, ...]:
     """The form for a rejection."""
-    return (FormField("note", "why", filled.get("note", ""), "a sentence for whoever asks later"),)
+    return (FormField("note", "why", values.get("note", ""), "a sentence for whoever asks later"),)

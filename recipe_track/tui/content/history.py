@@ -1,47 +1,62 @@
 """The history of a model or a zone: rows, small course plots, one revision in full."""
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from textual.content import Content
 
-from recipe_track.present.figures import day_words
-from recipe_track.present.problems import place
-from recipe_track.present.units import measure, number, quantity, signed, unit_of
-from recipe_track.procedures.course import Course, CourseEntry
-from recipe_track.tui.plaintext import line, lines
-from recipe_track.tui.widgets.rows import Column, ListRow
-from recipe_track.tui.widgets.strips import fitted
+from recipe_track.present.terminal.history import SHALLOW_HISTORY
+from recipe_track.present.words.figures import FOLLOWED, ZONE_MAIN, day_words
+from recipe_track.present.words.problems import place
+from recipe_track.present.words.units import number, quantity, signed, unit_of, words_for
+from recipe_track.review.past.course import Course, CourseEntry, course_of
+from recipe_track.tui.text import fitted, line, lines
+from recipe_track.tui.widgets.listing import Listing, Subject
+from recipe_track.tui.widgets.rows import ListColumn, ListRow
+from recipe_track.workspace import Workspace
 
-COLUMNS = (
-    Column("revision", 8),
-    Column("date", 11),
-    Column("mass kg", 8, right=True),
-    Column("change", 7, right=True),
-    Column("cost", 7, right=True, from_width=90),
-    Column("reason", 0),
+_COLUMNS = (
+    ListColumn("revision", 8),
+    ListColumn("date", 11),
+    ListColumn("mass kg", 8, right=True),
+    ListColumn("change", 7, right=True),
+    ListColumn("cost", 7, right=True, from_width=90),
+    ListColumn("reason", 0),
 )
-CRAFT_KEYS = ("mass_kg", "lcg_m", "vcg_m", "cost")
-ZONE_KEYS = ("mass_kg", "ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm", "cost")
-BLOCKS = "▁▂▃▄▅▆▇█"
-GONE = "×"
-NAME, VALUE = 11, 18
-Values = Sequence[float | None]
+_BLOCKS = "▁▂▃▄▅▆▇█"
+_GONE = "×"
+_NAME, _VALUE = 11, 18
+_Values = Sequence[float | None]
 
 
-def history_rows(course: Course) -> list[ListRow]:
-    """Revisions, newest first; the change is against the revision below."""
-    masses = [value_of(entry, "mass_kg", course) for entry in course.entries]
-    return [_row(course, n, masses) for n in range(len(course.entries))]
+def course_subject(model: str, zone: str | None) -> Subject[Course, CourseEntry]:
+    """The revisions of a model, or of one zone of it, newest first."""
+    read = partial(course_of, model=model, zone=zone)
+    return Subject(_COLUMNS, "no revisions yet", read, _listing, revision_page, plots)
 
 
-def _row(course: Course, n: int, masses: Values) -> ListRow:
+def _listing(course: Course) -> Listing[CourseEntry]:
+    """The change of mass is against the revision below."""
+    masses = [_value(entry, "mass_kg", course) for entry in course.entries]
+    rows = tuple((_row(course, n, masses), entry) for n, entry in enumerate(course.entries))
+    note = f"{len(rows)} revision{'s' if len(rows) != 1 else ''} of {course.zone or course.model}"
+    return Listing(rows, note, "" if course.complete else SHALLOW_HISTORY)
+
+
+def zone_names(ws: Workspace, model: str) -> list[str]:
+    """The zones that a course can be drawn of."""
+    tree = ws.current().models.get(model)
+    return sorted(tree.zones) if tree else []
+
+
+def _row(course: Course, n: int, masses: _Values) -> ListRow:
     entry = course.entries[n]
     older = masses[n + 1] if n + 1 < len(masses) else None
     mass = masses[n]
     change = signed("mass_kg", mass - older) if mass is not None and older is not None else ""
     cells = (
         entry.revision.shown, day_words(entry.revision.date), number("mass_kg", mass),
-        "" if change == "0" else change, number("cost", value_of(entry, "cost", course)),
+        "" if change == "0" else change, number("cost", _value(entry, "cost", course)),
         _reasons(entry),
     )  # fmt: skip
     label = entry.revision.label or ""
@@ -53,50 +68,49 @@ def _reasons(entry: CourseEntry) -> str:
     return "unreadable, see below" if entry.problems else "; ".join(c.reason for c in entry.changes)
 
 
-def value_of(entry: CourseEntry, key: str, course: Course) -> float | None:
-    """A figure of the craft, or of the zone that the course is about."""
+def _value(entry: CourseEntry, key: str, course: Course) -> float | None:
     source = entry.zone_figures if course.zone else entry.point
     value = getattr(source, key, None)
     return None if value is None else float(value)
 
 
-def plots(course: Course, commit: str | None, width: int) -> Content:
+def plots(course: Course, current: CourseEntry, width: int) -> Content:
     """One line per figure, oldest left; the column of the revision under the cursor is marked."""
     entries = list(reversed(course.entries))
-    here = next((n for n, e in enumerate(entries) if e.revision.commit == commit), len(entries) - 1)
-    room = max(width - NAME - VALUE - 26, 8)
+    here = entries.index(current)
+    room = max(width - _NAME - _VALUE - 26, 8)
     start = max(0, min(here - room // 2, len(entries) - room))
     shown = entries[start : start + room]
-    keys = ZONE_KEYS if course.zone else CRAFT_KEYS
+    keys = ZONE_MAIN if course.zone else FOLLOWED
     drawn = [_plot(course, key, shown, here - start) for key in keys]
     title = f"{course.zone or 'craft'}: oldest left, newest right; the scale of each line is its own range"
-    mark = " " * NAME + " " * (here - start) + "▴ "
-    label = entries[here].revision.shown if entries else ""
+    mark = " " * _NAME + " " * (here - start) + "▴ "
+    label = current.revision.shown
     return lines([line((title, "$text-muted")), *drawn, line((mark + label, "$accent"))])
 
 
 def _plot(course: Course, key: str, entries: Sequence[CourseEntry], here: int) -> Content:
-    values = [value_of(entry, key, course) for entry in entries]
+    values = [_value(entry, key, course) for entry in entries]
     known = [v for v in values if v is not None]
     now = values[here] if values else None
     span = f"{number(key, min(known))} … {number(key, max(known))}" if known else "nothing to show"
-    name = fitted(measure(key).words, NAME)
-    value = fitted(quantity(key, now, course.currency), VALUE, right=True)
+    name = fitted(words_for(key), _NAME)
+    value = fitted(quantity(key, now, course.currency), _VALUE, right=True)
     unit = unit_of(key, course.currency)
     return line(name, (blocks(values), "$primary"), (value, "bold"), (f"  {span} {unit}", "$text-muted"))
 
 
-def blocks(values: Values) -> str:
+def blocks(values: _Values) -> str:
     """Heights between the least and the greatest value; × where there is none."""
     known = [v for v in values if v is not None]
     low, high = (min(known), max(known)) if known else (0.0, 0.0)
-    return "".join(GONE if v is None else BLOCKS[_height(v, low, high)] for v in values)
+    return "".join(_GONE if v is None else _BLOCKS[_height(v, low, high)] for v in values)
 
 
 def _height(value: float, low: float, high: float) -> int:
     if high - low <= 1e-9 * max(abs(high), abs(low)):
         return 0
-    return round((value - low) / (high - low) * (len(BLOCKS) - 1))
+    return round((value - low) / (high - low) * (len(_BLOCKS) - 1))
 
 
 def revision_page(entry: CourseEntry) -> Content:

@@ -1,52 +1,59 @@
-"""The fleet: rows, and one hull as it was built."""
+"""Hulls: the list, and one in full as it was built."""
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 
 from textual.content import Content
 
-from recipe_track.present.figures import day_words
-from recipe_track.present.units import percent, quantity, signed_quantity
-from recipe_track.procedures.deviations import state_in_words
-from recipe_track.procedures.hull_record import HullRecord, PartShown, hull_record
-from recipe_track.procedures.overview import FleetRow
-from recipe_track.procedures.weighings import Weighed, weighed
+from recipe_track.present.words.figures import day_words
+from recipe_track.present.words.units import number, percent, quantity, signed_quantity
 from recipe_track.recipe.craft import HullPart
-from recipe_track.tui.plaintext import line, lines
-from recipe_track.tui.widgets.rows import Column, ListRow
+from recipe_track.review.hull.as_built import HullRecord, PartShown, hull_record
+from recipe_track.review.hull.overview import HullRow, hull_rows
+from recipe_track.review.hull.weighings import Weighed, weighed
+from recipe_track.review.hull.zones import state_in_words
+from recipe_track.tui.text import line, lines
+from recipe_track.tui.widgets.listing import Listing, Subject
+from recipe_track.tui.widgets.rows import ListColumn, ListRow
 from recipe_track.workspace import Workspace
 
-COLUMNS = (
-    Column("hull", 8),
-    Column("status", 14),
-    Column("open", 4, right=True),
-    Column("dev.", 4, right=True),
-    Column("", 4),
-    Column("built to", 0),
+_COLUMNS = (
+    ListColumn("hull", 8),
+    ListColumn("status", 14),
+    ListColumn("open", 4, right=True),
+    ListColumn("dev.", 4, right=True),
+    ListColumn("", 4),
+    ListColumn("built to", 0),
 )
 
 
-@dataclass(frozen=True, slots=True)
-class HullSight:
-    """A hull and its weighings."""
-
-    record: HullRecord
-    weighings: tuple[Weighed, ...]
+def hull_subject(model: str) -> Subject[Sequence[HullRow], HullRow]:
+    """The hulls of a model: what each part is built to, what stands open."""
+    return Subject(_COLUMNS, "no hulls yet", partial(_read, model=model), _listing, _ask_page)
 
 
-def hull_sight(ws: Workspace, number: str) -> HullSight:
-    """Everything the screen says of a hull."""
+def _read(ws: Workspace, model: str) -> Sequence[HullRow]:
     snapshot = ws.current()
-    return HullSight(hull_record(ws, snapshot, number), weighed(ws, snapshot, number))
+    return hull_rows(snapshot, model) if model in snapshot.models else ()
 
 
-def fleet_list(rows: Sequence[FleetRow]) -> list[ListRow]:
-    """One hull per row: what each part is built to, what stands open."""
-    return [_row(row) for row in rows]
+def _listing(rows: Sequence[HullRow]) -> Listing[HullRow]:
+    held = sum(bool(row.holds) for row in rows)
+    note = f"{len(rows)} hull{'s' if len(rows) != 1 else ''}" + (f", {held} with a hold" if held else "")
+    return Listing(tuple((_row(row), row) for row in rows), note)
 
 
-def _row(row: FleetRow) -> ListRow:
+def _ask_page(row: HullRow) -> Callable[[Workspace], Content]:
+    return partial(_hull_page, number=row.number)
+
+
+def _hull_page(ws: Workspace, number: str) -> Content:
+    snapshot = ws.current()
+    return lines(_page(hull_record(ws, snapshot, number), weighed(ws, snapshot, number)))
+
+
+def _row(row: HullRow) -> ListRow:
     parts = _built_to(row.hull.part)
     hold = "HOLD" if row.holds else ""
     cells = (row.number, row.hull.status, str(row.open_observations), str(row.deviations), hold, parts or "–")
@@ -61,19 +68,13 @@ def _built_to(parts: Sequence[HullPart]) -> str:
     return ", ".join([most, *(f"{p.part} {p.revision}" for p in parts if p.revision != most)])
 
 
-def hull_page(sight: HullSight) -> Content:
-    """One hull in full."""
-    return lines(_page(sight))
-
-
-def _page(sight: HullSight) -> Iterator[Content]:
-    record = sight.record
+def _page(record: HullRecord, weighings: Sequence[Weighed]) -> Iterator[Content]:
     yield line((f"Hull {record.number}", "bold"), f"  {record.hull.model}, {record.hull.status}")
     for hold in record.holds:
         yield line((f"HOLD  {hold.zone}: {hold.reason} ({hold.record})", "bold $accent"))
     for part in record.parts:
         yield _part(part)
-    yield from _weighings(sight.weighings)
+    yield from _weighings(weighings)
     yield from _deviations(record)
     for row in record.observations:
         if row.state != "answered":
@@ -109,9 +110,9 @@ def _weighings(weighings: Sequence[Weighed]) -> Iterator[Content]:
         )
         fibre = ""
         if one.apparent_fibre_fraction is not None:
-            fibre = f", apparent fibre fraction {one.apparent_fibre_fraction:.3f}"
+            fibre = f", apparent fibre fraction {number('fibre_mass_fraction', one.apparent_fibre_fraction)}"
             if one.computed_fibre_fraction is not None:
-                fibre += f" (computed {one.computed_fibre_fraction:.3f})"
+                fibre += f" (computed {number('fibre_mass_fraction', one.computed_fibre_fraction)})"
         yield line(("weighed  ", "bold"), f"{given}{against}{mean}{fibre}")
 
 

@@ -4,38 +4,52 @@ from collections.abc import Iterator
 
 from textual.content import Content
 
-from recipe_track.figures.layers import LayerFigures, ZoneLayers
-from recipe_track.present.units import measure, number, percent, quantity, signed, signed_quantity
-from recipe_track.recipe.layup import Layer
-from recipe_track.tui.plaintext import line, lines
-from recipe_track.tui.widgets.rows import Column, ListRow
-
-COLUMNS = (
-    Column("line", 4, right=True),
-    Column("layer", 0),
-    Column("mm", 5, right=True),
-    Column("kg", 6, right=True),
-    Column("cost", 6, right=True),
-    Column("EI along", 8, right=True),
-    Column("EI across", 9, right=True),
-    Column("defl.", 7, right=True),
+from recipe_track.figures.results import SUMMED_KEYS, LayerFigures, ZoneLayers
+from recipe_track.present.words.figures import ZONE_STIFFNESS
+from recipe_track.present.words.units import (
+    angle_words,
+    as_in,
+    figure_in,
+    number,
+    number_in,
+    percent,
+    quantity,
+    signed,
+    signed_quantity,
+    whole_number,
+    words_for,
 )
-NOTHING, MANIFOLD = 0.05, 1000.0  # percent
-EFFECTS = ("ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm")
+from recipe_track.recipe.layup import Layer
+from recipe_track.tui.text import line, lines
+from recipe_track.tui.widgets.listing import Listing
+from recipe_track.tui.widgets.rows import ListColumn, ListRow
+
+LAYER_COLUMNS = (
+    ListColumn("line", 4, right=True),
+    ListColumn("layer", 0),
+    ListColumn("mm", 5, right=True),
+    ListColumn("kg", 6, right=True),
+    ListColumn("cost", 6, right=True),
+    ListColumn("EI along", 8, right=True),
+    ListColumn("EI across", 9, right=True),
+    ListColumn("defl.", 7, right=True),
+)
+_NOTHING, _MANIFOLD = 0.05, 1000.0  # percent
 
 
-def layer_rows(zone: ZoneLayers) -> list[ListRow]:
+def layer_listing(zone: ZoneLayers | None) -> Listing[LayerFigures]:
     """One row per line of the layup; stiffness and deflection are what they become without it."""
-    return [_row(zone, layer) for layer in zone.layers]
+    return Listing(tuple((_row(zone, layer), layer) for layer in zone.layers) if zone else ())
 
 
 def _row(zone: ZoneLayers, layer: LayerFigures) -> ListRow:
     times = f" ×{layer.plies}" if layer.plies > 1 else ""
-    angle = f" {layer.angle_deg:g}°" if layer.directions and layer.directions[0].angle_deg is not None else ""
+    turned = layer.directions and layer.directions[0].angle_deg is not None
+    angle = f" {angle_words(layer.angle_deg)}" if turned else ""
     cells = (
         str(layer.line), f"{layer.material}{times}{angle}", number("thickness_mm", layer.thickness_mm),
         number("mass_kg", layer.mass_kg), number("cost", layer.cost),
-        *(_without(zone, layer, key) for key in EFFECTS),
+        *(_without(zone, layer, key) for key in ZONE_STIFFNESS),
     )  # fmt: skip
     return ListRow(str(layer.line), cells)
 
@@ -45,9 +59,9 @@ def _without(zone: ZoneLayers, layer: LayerFigures, key: str) -> str:
     if not whole or rest is None:
         return "–"
     change = 100 * (rest - whole) / whole
-    if abs(change) < NOTHING:
+    if abs(change) < _NOTHING:
         return "same"
-    return f"×{rest / whole:.0f}" if change > MANIFOLD else percent(change)
+    return f"×{whole_number(rest / whole)}" if change > _MANIFOLD else percent(change)
 
 
 def layer_page(zone: ZoneLayers, layer: LayerFigures, written: Layer, currency: str | None) -> Content:
@@ -61,11 +75,12 @@ def _page(zone: ZoneLayers, layer: LayerFigures, written: Layer, currency: str |
     if said:
         yield line(f"  {' · '.join(said)}")
     for direction in layer.directions:
-        angle = "mat" if direction.angle_deg is None else f"{direction.angle_deg:g}°"
+        angle = "mat" if direction.angle_deg is None else angle_words(direction.angle_deg)
+        e1, e2, g12 = (number_in(direction, key) for key in ("e1_gpa", "e2_gpa", "g12_gpa"))
         yield line(
-            f"  {angle:>5}  {direction.thickness_mm:.2f} mm  "
-            f"fibre by volume {direction.fibre_volume_fraction:.3f}  "
-            f"E1 {direction.e1_gpa:.1f}  E2 {direction.e2_gpa:.1f}  G12 {direction.g12_gpa:.2f} GPa"
+            f"  {angle:>5}  {figure_in(direction, 'thickness_mm')}  "
+            f"fibre by volume {figure_in(direction, 'fibre_volume_fraction')}  "
+            f"E1 {e1}  E2 {e2}  G12 {g12} GPa"
         )
     yield line("  without it: ", _rest(zone, layer, currency))
 
@@ -75,16 +90,17 @@ def _place(layer: LayerFigures) -> str:
         return "covers the zone in part: stays out of stiffness" if layer.coverage_fraction < 1 else ""
     x, y = layer.distance_x_mm, layer.distance_y_mm
     side = "bag side" if x > 0 else "mould side"
-    same = f"{abs(x):.1f} mm" if abs(x - y) < 0.05 else f"{abs(x):.1f} mm along, {abs(y):.1f} mm across"
+    along, across = (as_in(layer, "distance_x_mm", abs(distance)) for distance in (x, y))
+    same = along if abs(x - y) < 0.05 else f"{along} along, {across} across"
     return f"{same} from the neutral axis, {side} of it"
 
 
 def _rest(zone: ZoneLayers, layer: LayerFigures, currency: str | None) -> str:
     said = []
-    for key in ("mass_kg", "cost", *EFFECTS):
+    for key in (*SUMMED_KEYS, *ZONE_STIFFNESS):
         whole, rest = getattr(zone.figures, key), getattr(layer.without, key)
         if whole is not None and rest is not None:
             noise = signed(key, rest - whole) == "0"
             change = "no change" if noise else signed_quantity(key, rest - whole, currency)
-            said.append(f"{measure(key).words} {quantity(key, rest, currency)} ({change})")
+            said.append(f"{words_for(key)} {quantity(key, rest, currency)} ({change})")
     return ", ".join(said)

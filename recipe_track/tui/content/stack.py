@@ -3,15 +3,15 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from recipe_track.figures.slices import SectionLayer
-from recipe_track.impact.outcome import ZoneImpact
+from recipe_track.figures.results import SectionLayer
+from recipe_track.impact.effects import ZoneImpact
 from recipe_track.impact.rows import LayerView, Row
-from recipe_track.present.layers import details, layer_words, row_sign
-from recipe_track.present.stacks import sections_of
-from recipe_track.present.units import signed_quantity
-from recipe_track.tui.content.sight import Sight
+from recipe_track.present.terminal.stacks import sections_of
+from recipe_track.present.words.layers import details, layer_words, row_sign
+from recipe_track.present.words.units import signed_quantity, signed_whole, unit_of
+from recipe_track.tui.content.comparison import ComparisonView
 
-MARK_WORDS = {
+_MARK_WORDS = {
     "kept": "",
     "altered": "altered",
     "replaced": "replaced",
@@ -21,7 +21,7 @@ MARK_WORDS = {
 }
 
 
-SECTION_LABEL = 3
+_SECTION_LABEL = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,15 +48,15 @@ class Stacks:
     labels: tuple[str, str]
 
 
-def stacks_of(sight: Sight, zone: ZoneImpact, heads: tuple[str, str]) -> Stacks:
+def stacks_of(view: ComparisonView, zone: ZoneImpact, heads: tuple[str, str]) -> Stacks:
     """The rows of a zone's alignment and its sections."""
-    comparison = sight.comparison
+    comparison = view.comparison
     sections = sections_of(zone, comparison)
     mats = {layer.material for section in sections for layer in section if layer.look == "mat"}
     effects = {edit.row: edit.effects.get("mass_kg") for edit in zone.edits}
     lines = tuple(_line(row, mats, effects.get(n)) for n, row in enumerate(zone.layers))
     labels = tuple(head.split("  ")[0] for head in heads)
-    fits = all(len(label) <= SECTION_LABEL for label in labels)
+    fits = all(len(label) <= _SECTION_LABEL for label in labels)
     return Stacks(*heads, lines, sections, (labels[0], labels[1]) if fits else ("old", "new"))
 
 
@@ -64,7 +64,7 @@ def kilograms(change: float) -> str:
     """A change of mass with sign and unit, in eight characters as long as it stays below ten tonnes."""
     if abs(change) < 99.95:
         return signed_quantity("mass_kg", change)
-    return signed_quantity("mass_kg", float(round(change))).replace(".0", "")
+    return f"{signed_whole(change)} {unit_of('mass_kg')}"
 
 
 def _line(row: Row, mats: Collection[str], mass: float | None) -> StackLine:
@@ -73,7 +73,7 @@ def _line(row: Row, mats: Collection[str], mass: float | None) -> StackLine:
         before = f"{before}  was line {row.before.line}"
     effect = "" if row.mark == "kept" or mass is None else kilograms(mass)
     pair = _pair(row, before, after, mats)
-    return StackLine(row.mark, row_sign(row), MARK_WORDS[row.mark], before, after, pair, effect)
+    return StackLine(row.mark, row_sign(row), _MARK_WORDS[row.mark], before, after, pair, effect)
 
 
 def _pair(row: Row, before: str, after: str, mats: Collection[str]) -> str:

@@ -1,45 +1,66 @@
-"""Trial observations: rows, one in full, the form, and what was filled in as an entry."""
+"""Trial observations: the list, one in full, the forms, and what was filled in as an entry."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from datetime import date
+from functools import partial
 from typing import get_args
 
 from textual.content import Content
 
 from recipe_track.errors import CallError
-from recipe_track.present.figures import day_words
-from recipe_track.procedures.trials import TrialEntry, TrialRow
+from recipe_track.present.words.figures import day_words
+from recipe_track.present.words.units import as_given
+from recipe_track.procedures.trials import TrialEntry
 from recipe_track.recipe.records import DECISIONS_ABOUT, Observation
-from recipe_track.tui.dialogs.form import FormField
-from recipe_track.tui.plaintext import line, lines
-from recipe_track.tui.widgets.rows import Column, ListRow
+from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.review.hull.overview import TrialRow, trial_rows
+from recipe_track.tui.forms import FormField, FormValues
+from recipe_track.tui.text import line, lines
+from recipe_track.tui.widgets.listing import Listing, Subject
+from recipe_track.tui.widgets.rows import ListColumn, ListRow
+from recipe_track.workspace import Workspace
 
-COLUMNS = (
-    Column("sev", 3, right=True),
-    Column("state", 9),
-    Column("hull", 6),
-    Column("zone", 22),
-    Column("observation", 19),
-    Column("date", 11, from_width=90),
-    Column("text", 0, from_width=110),
+HULL_CHOICE_COLUMNS = (ListColumn("hull", 10), ListColumn("status", 0))
+_COLUMNS = (
+    ListColumn("sev", 3, right=True),
+    ListColumn("state", 9),
+    ListColumn("hull", 6),
+    ListColumn("zone", 22),
+    ListColumn("observation", 19),
+    ListColumn("date", 11, from_width=90),
+    ListColumn("text", 0, from_width=110),
 )
-SEVERITIES = (
+_SEVERITIES = (
     ("1", "1 cosmetic"),
     ("2", "2 a nuisance"),
     ("3", "3 needs an answer"),
     ("4", "4 restricts use: zone on hold"),
     ("5", "5 unsafe: zone on hold"),
 )
-NUMBERS = (
+_NUMBERS = (
     ("deflection_mm", "deflection mm"),
     ("force_kn", "under force kN"),
     ("side_mm", "on a square of mm"),
 )
 
 
-def trial_list(rows: tuple[TrialRow, ...]) -> list[ListRow]:
-    """Worst first, as they come."""
-    return [_row(row) for row in rows]
+def trial_subject(model: str, only_open: bool) -> Subject[Snapshot, TrialRow]:
+    """Observations on hulls of a model, worst first, as they come."""
+    listing = partial(_listing, model=model, only_open=only_open)
+    return Subject(_COLUMNS, "nothing stands open", Workspace.current, listing, trial_page)
+
+
+def _listing(snapshot: Snapshot, model: str, only_open: bool) -> Listing[TrialRow]:
+    hulls = {number for number, hull in snapshot.hulls.items() if hull.model == model}
+    rows = [row for row in trial_rows(snapshot, only_open=only_open) if row.trial.hull in hulls]
+    note = f"{len(rows)} {'open' if only_open else 'in all'}, worst first"
+    return Listing(tuple((_row(row), row) for row in rows), note)
+
+
+def hull_choices(snapshot: Snapshot, model: str) -> list[ListRow]:
+    """The hulls that something can have been observed on."""
+    hulls = sorted(snapshot.hulls.items())
+    return [ListRow(number, (number, hull.status)) for number, hull in hulls if hull.model == model]
 
 
 def _row(row: TrialRow) -> ListRow:
@@ -69,9 +90,10 @@ def _page(row: TrialRow) -> Iterator[Content]:
     if trial.conditions:
         yield line(f"conditions: {trial.conditions}")
     if trial.measured is not None:
-        given = [(words, getattr(trial.measured, key)) for key, words in NUMBERS]
+        given = [(words, getattr(trial.measured, key)) for key, words in _NUMBERS]
         yield line(
-            "measured: ", ", ".join(f"{words} {value:g}" for words, value in given if value is not None)
+            "measured: ",
+            ", ".join(f"{words} {as_given(value)}" for words, value in given if value is not None),
         )
     if row.held:
         yield line((f"{row.zone_now} is on HOLD until this is contained or answered", "bold $accent"))
@@ -86,14 +108,14 @@ def _page(row: TrialRow) -> Iterator[Content]:
         yield line(f"attached: {', '.join(row.trial.attachments)}")
 
 
-def log_fields(filled: Mapping[str, str], today: date) -> tuple[FormField, ...]:
+def log_fields(values: FormValues, today: date) -> tuple[FormField, ...]:
     """The form for an observation; hull and zone are chosen before it."""
-    value = filled.get
+    value = values.get
     observations = tuple((word, word) for word in get_args(Observation))
-    numbers = tuple(FormField(key, words, value(key, ""), "only if measured") for key, words in NUMBERS)
+    numbers = tuple(FormField(key, words, value(key, ""), "only if measured") for key, words in _NUMBERS)
     return (
         FormField("observation", "observation", value("observation", ""), choices=observations),
-        FormField("severity", "severity", value("severity", "3"), choices=SEVERITIES),
+        FormField("severity", "severity", value("severity", "3"), choices=_SEVERITIES),
         FormField("text", "what was felt", value("text", ""), "in your own words"),
         FormField("on", "date", value("on", today.isoformat()), "2026-03-10"),
         FormField("conditions", "conditions", value("conditions", ""), "sea, speed, load"),
@@ -101,16 +123,16 @@ def log_fields(filled: Mapping[str, str], today: date) -> tuple[FormField, ...]:
     )
 
 
-def entry_of(hull: str, zone: str, filled: Mapping[str, str]) -> TrialEntry:
+def entry_of(hull: str, zone: str, values: FormValues) -> TrialEntry:
     """What was filled in; CallError where a number or the date cannot be read."""
-    deflection, force, side = (_number(words, filled[key]) for key, words in NUMBERS)
+    deflection, force, side = (_number(words, values[key]) for key, words in _NUMBERS)
     return TrialEntry(
-        hull, zone, filled["observation"], int(filled["severity"]), filled["text"], day(filled["on"]),
-        filled["conditions"] or None, deflection, force, side,
+        hull, zone, values["observation"], int(values["severity"]), values["text"], _day(values["on"]),
+        values["conditions"] or None, deflection, force, side,
     )  # fmt: skip
 
 
-def day(text: str) -> date:
+def _day(text: str) -> date:
     """A date as typed."""
     try:
         return date.fromisoformat(text)
@@ -127,10 +149,10 @@ def _number(words: str, text: str) -> float | None:
         raise CallError(f"`{text}` is not a number ({words})", "with a decimal point, such as 9.5") from None
 
 
-def decision_fields(filled: Mapping[str, str]) -> tuple[FormField, ...]:
+def decision_fields(values: FormValues) -> tuple[FormField, ...]:
     """The form for a decision about an observation."""
     choices = tuple((word, word) for word in DECISIONS_ABOUT["T"])
     return (
-        FormField("decision", "decision", filled.get("decision", ""), choices=choices),
-        FormField("note", "why", filled.get("note", ""), "a sentence for whoever asks later"),
+        FormField("decision", "decision", values.get("decision", ""), choices=choices),
+        FormField("note", "why", values.get("note", ""), "a sentence for whoever asks later"),
     )

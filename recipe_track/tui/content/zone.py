@@ -4,26 +4,40 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from textual.content import Content
 
-from recipe_track.figures.required import Requirement
-from recipe_track.figures.zone import ZoneFigures
-from recipe_track.impact.outcome import Delta, ZoneImpact
-from recipe_track.present.causes import causes_words
-from recipe_track.present.compare import ZONE_KEYS, observation_words, reason_words, zone_heading
-from recipe_track.present.figures import other_notes, requirement_words
-from recipe_track.present.reach import reach_lines
-from recipe_track.present.spread import spread_lines
-from recipe_track.present.summary import no_reason_words
-from recipe_track.present.units import limit_words, measure, number, percent, signed, signed_quantity, unit_of
-from recipe_track.procedures.comparison import Comparison
-from recipe_track.procedures.reasons import Reason
-from recipe_track.tui.content.sight import Sight
+from recipe_track.figures.results import Requirement, ZoneFigures
+from recipe_track.impact.effects import Delta, ZoneImpact
+from recipe_track.present.words.causes import causes_words
+from recipe_track.present.words.comparison import (
+    answered_words,
+    no_reason_words,
+    reach_lines,
+    reason_words,
+    zone_heading,
+)
+from recipe_track.present.words.figures import (
+    ZONE_MAIN,
+    ZONE_SHOWN,
+    insignificant_lines,
+    other_notes,
+    requirement_words,
+)
+from recipe_track.present.words.units import (
+    limit_words,
+    number,
+    percent,
+    signed,
+    signed_quantity,
+    unit_of,
+    words_for,
+)
+from recipe_track.review.change.comparison import Comparison
+from recipe_track.review.change.reasons import Reason
+from recipe_track.tui.content.comparison import ComparisonView
 from recipe_track.tui.content.stack import kilograms
-from recipe_track.tui.plaintext import line, lines
+from recipe_track.tui.text import fitted, line, lines
 from recipe_track.tui.widgets.rows import ListRow
-from recipe_track.tui.widgets.strips import fitted
 
-ALWAYS = ("mass_kg", "ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm", "cost")
-SHORT = {
+_SHORT = {
     "patch_deflection_mm": "under foot load",
     "structural_thickness_mm": "structural",
     "mass_kg": "mass",
@@ -31,62 +45,60 @@ SHORT = {
     "s_y_kn_per_m": "shear across",
     "ei_stiffener_kn_m2": "EI of stiffener",
 }
-SIGNS = {"added": "+", "removed": "-", "changed": "~", "unchanged": " "}
-NAME, NUMBER, CHANGE, PERCENT = 16, 8, 15, 7
-LEAST_PERCENT = 0.05
+_SIGNS = {"added": "+", "removed": "-", "changed": "~", "unchanged": " "}
+_NAME, _NUMBER, _CHANGE, _PERCENT = 16, 8, 15, 7
+_LEAST_PERCENT = 0.05
 
 
-def zone_rows(sight: Sight) -> list[ListRow]:
+def zone_rows(view: ComparisonView) -> list[ListRow]:
     """Zones for the list: sign, name, change of mass; changed ones first."""
-    return [_zone_row(sight, zone) for zone in sight.zones]
+    return [_zone_row(view, zone) for zone in view.zones]
 
 
-def _zone_row(sight: Sight, zone: ZoneImpact) -> ListRow:
+def _zone_row(view: ComparisonView, zone: ZoneImpact) -> ListRow:
     delta = zone.figures.get("mass_kg")
     effect = kilograms(delta.delta) if delta and delta.delta else ""
     if delta and zone.status in ("added", "removed"):
         effect = kilograms((delta.after or 0.0) - (delta.before or 0.0))
-    held = any(f.hold for f in sight.figures(zone) if f is not None)
+    held = any(f.hold for f in view.figures(zone) if f is not None)
     name = f"{zone.zone} HOLD" if held else zone.zone
     look = "urgent" if held else "" if zone.status != "unchanged" else "quiet"
-    return ListRow(zone.zone, (f"{SIGNS[zone.status]} {name}", effect), look)
+    return ListRow(zone.zone, (f"{_SIGNS[zone.status]} {name}", effect), look)
 
 
-def heading(sight: Sight, zone: ZoneImpact) -> Content:
+def heading(view: ComparisonView, zone: ZoneImpact) -> Content:
     """`deck/deck-support · Deck support · changed`, and its place in the list."""
-    place = sight.zones.index(zone) + 1
-    _, after = sight.figures(zone)
-    return line(
-        (zone_heading(zone, after), "bold"), (f"   zone {place} of {len(sight.zones)}", "$text-muted")
-    )
+    place = view.zones.index(zone) + 1
+    _, after = view.figures(zone)
+    return line((zone_heading(zone, after), "bold"), (f"   zone {place} of {len(view.zones)}", "$text-muted"))
 
 
-def numbers(sight: Sight, zone: ZoneImpact, every: bool) -> Content:
+def numbers(view: ComparisonView, zone: ZoneImpact, every: bool) -> Content:
     """What is wrong first, then the main figures and why the first of them changed, then the rest."""
-    before, after = sight.figures(zone)
-    wrong, fine = _standing(after, _source(sight, zone))
-    held, currency = after or before, sight.currency
-    main = _figures(zone.figures, ALWAYS, held, currency)
+    before, after = view.figures(zone)
+    wrong, fine = _remarks(after, _source(view, zone))
+    held, currency = after or before, view.currency
+    main = _figures(zone.figures, ZONE_MAIN, held, currency)
     others = _figures(zone.figures, _others(zone.figures, every), held, currency)
     causes = [line(text) for text in causes_words(zone, currency)]
-    spread = sight.comparison.spreads.zones.get(zone.zone)
-    drowned = [line(text) for text in spread_lines(spread, currency)]
-    return lines([*wrong, *main, *causes[:1], *drowned, *fine, *others, *causes[1:]])
+    uncertainty = view.comparison.uncertainties.zones.get(zone.zone)
+    uncertain = [line(text) for text in insignificant_lines(uncertainty, currency)]
+    return lines([*wrong, *main, *causes[:1], *uncertain, *fine, *others, *causes[1:]])
 
 
 def _others(figures: Mapping[str, Delta], every: bool) -> Iterator[str]:
     """Every other figure, or those people act on where they changed."""
     for key, delta in figures.items():
-        if key not in ALWAYS and (every or (key in ZONE_KEYS and delta.delta != 0)):
+        if key not in ZONE_MAIN and (every or (key in ZONE_SHOWN and delta.delta != 0)):
             yield key
 
 
-def _source(sight: Sight, zone: ZoneImpact) -> str:
-    written = sight.written(zone)
+def _source(view: ComparisonView, zone: ZoneImpact) -> str:
+    written = view.written(zone)
     return (written.required.source if written and written.required else None) or ""
 
 
-def _standing(figures: ZoneFigures | None, source: str) -> tuple[list[Content], list[Content]]:
+def _remarks(figures: ZoneFigures | None, source: str) -> tuple[list[Content], list[Content]]:
     """Holds, minima not met and notes; and the minima that are met."""
     if figures is None:
         return [], []
@@ -111,13 +123,13 @@ def _figures(
 
 
 def _figure(key: str, delta: Delta, required: Requirement | None, currency: str | None) -> Content:
-    name = fitted(SHORT.get(key, measure(key).words), NAME)
-    before, after = (fitted(number(key, v), NUMBER, right=True) for v in (delta.before, delta.after))
+    name = fitted(_SHORT.get(key, words_for(key)), _NAME)
+    before, after = (fitted(number(key, v), _NUMBER, right=True) for v in (delta.before, delta.after))
     change = change_words(key, delta, currency) or unit_of(key, currency)
-    relative = percent(delta.percent) if abs(delta.percent or 0.0) >= LEAST_PERCENT else ""
+    relative = percent(delta.percent) if abs(delta.percent or 0.0) >= _LEAST_PERCENT else ""
     verdict = verdict_words(key, delta, required)
     style = "" if delta.delta else "$text-muted"
-    text = f"{name}{before} → {after}{fitted(change, CHANGE, True)}{fitted(relative, PERCENT, True)}"
+    text = f"{name}{before} → {after}{fitted(change, _CHANGE, True)}{fitted(relative, _PERCENT, True)}"
     missed = required is not None and required.met is False
     return line((text, style), (f"  {verdict}", "bold $accent" if missed else ""))
 
@@ -139,20 +151,20 @@ def verdict_words(key: str, delta: Delta, required: Requirement | None) -> str:
     return f"{way}{'≥' if at_least else '≤'} {number(key, required.limit)} {verdict}"
 
 
-def why(sight: Sight, zone: ZoneImpact) -> Content:
+def zone_reasons(view: ComparisonView, zone: ZoneImpact) -> Content:
     """The reasons that touch the zone first; the others by their ids."""
-    near, others = sight.reasons_for(zone)
-    if not sight.comparison.reasons:
-        return line(("why  ", "bold"), no_reason_words(sight.comparison))
-    found = [
+    near, others = view.reasons_for(zone)
+    if not view.comparison.reasons:
+        return line(("why  ", "bold"), no_reason_words(view.comparison))
+    rows = [
         line((f"why{f' {n} of {len(near)}' if len(near) > 1 else ''}  ", "bold"), _short_reason(reason))
         for n, reason in enumerate(near, start=1)
     ]
     rest = [r.change or r.title for r in others]
     if rest:
         lead = "also changed in between: " if near else "this zone: none; in between: "
-        found.append(line(("why  ", "bold"), lead, ", ".join(rest)))
-    return lines(found)
+        rows.append(line(("why  ", "bold"), lead, ", ".join(rest)))
+    return lines(rows)
 
 
 def _short_reason(reason: Reason) -> str:
@@ -161,11 +173,11 @@ def _short_reason(reason: Reason) -> str:
     return f"{reason_words(reason)}{answers}"
 
 
-def why_page(sight: Sight) -> Content:
+def why_page(view: ComparisonView) -> Content:
     """Every reason in full with the observations it answers, and how far the change reaches."""
-    found = sight.comparison
-    reach = (line(text) for text in reach_lines(found.reach, found.model))
-    return lines([*_why_page(found), line(("How far the change reaches", "bold")), *reach])
+    comparison = view.comparison
+    reach = (line(text) for text in reach_lines(comparison.reach, comparison.model))
+    return lines([*_why_page(comparison), line(("How far the change reaches", "bold")), *reach])
 
 
 def _why_page(comparison: Comparison) -> Iterable[Content]:
@@ -174,11 +186,11 @@ def _why_page(comparison: Comparison) -> Iterable[Content]:
         yield line("")
     for reason in comparison.reasons:
         yield line(reason_words(reason))
-        yield from (line(f"    {observation_words(seen)}") for seen in reason.observations)
+        yield from (line(f"    {answered_words(seen)}") for seen in reason.observations)
         yield line("")
 
 
-def summary(sight: Sight) -> str:
+def zones_summary(view: ComparisonView) -> str:
     """`1 of 23 zones changed · 1 target out`."""
-    changed = sum(z.status != "unchanged" for z in sight.zones)
-    return f"{changed} of {len(sight.zones)} zones changed"
+    changed = sum(z.status != "unchanged" for z in view.zones)
+    return f"{changed} of {len(view.zones)} zones changed"

@@ -8,11 +8,13 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
-from recipe_track.figures.layers import ZoneLayers, layer_figures
-from recipe_track.impact.outcome import ZoneImpact
-from recipe_track.tui.content.layers import COLUMNS, layer_page, layer_rows
-from recipe_track.tui.content.sight import Sight
-from recipe_track.tui.plaintext import line, lines
+from recipe_track.figures.layers import layer_figures
+from recipe_track.figures.results import LayerFigures, ZoneLayers
+from recipe_track.impact.effects import ZoneImpact
+from recipe_track.tui.content.comparison import ComparisonView
+from recipe_track.tui.content.layers import LAYER_COLUMNS, layer_listing, layer_page
+from recipe_track.tui.text import line, lines
+from recipe_track.tui.widgets.listing import Browser
 from recipe_track.tui.widgets.rows import RowList
 
 
@@ -24,28 +26,28 @@ class LayersScreen(Screen[None]):
         Binding("s", "side", "other side"),
     ]
 
-    def __init__(self, sight: Sight, zone: ZoneImpact) -> None:
+    def __init__(self, view: ComparisonView, zone: ZoneImpact) -> None:
         super().__init__()
-        self._sight, self._zone = sight, zone
+        self._view, self._zone = view, zone
         self._after = zone.status != "removed"
         self._layers: ZoneLayers | None = None
+        self._browser = Browser[LayerFigures](LAYER_COLUMNS, "no layers here")
 
     def compose(self) -> ComposeResult:
         """Heading, one row per line, the line under the cursor in full."""
         yield Static(id="heading", markup=False)
-        yield RowList(COLUMNS, id="layers", empty="no layers here")
-        yield Static(id="layer", markup=False)
+        yield self._browser
         yield Footer(compact=True, show_command_palette=False)
 
     def on_mount(self) -> None:
         """Show the side after the change, if the zone is there."""
-        self.query_one("#layers").focus()
+        self._browser.rows.focus()
         self._show()
 
     def _show(self) -> None:
-        comparison = self._sight.comparison
+        comparison = self._view.comparison
         side = comparison.after if self._after else comparison.before
-        case = self._sight.case(self._zone, self._after)
+        case = self._view.case(self._zone, self._after)
         self._layers = layer_figures([case])[0] if case is not None else None
         heading = lines(
             [
@@ -54,19 +56,15 @@ class LayersScreen(Screen[None]):
             ]
         )
         self.query_one("#heading", Static).update(heading)
-        self.query_one("#layers", RowList).show(layer_rows(self._layers) if self._layers else ())
-        if self._layers is None or not self._layers.layers:
-            self.query_one("#layer", Static).update(line(""))
+        self._browser.show(layer_listing(self._layers))
 
     @on(RowList.Highlighted)
-    def detail(self, event: RowList.Highlighted) -> None:
+    def detail(self) -> None:
         """The line under the cursor in full."""
-        case = self._sight.case(self._zone, self._after)
-        if self._layers is not None and case is not None:
-            layer = self._layers.layers[int(event.key) - 1]
+        case, layer = self._view.case(self._zone, self._after), self._browser.item
+        if self._layers is not None and case is not None and layer is not None:
             written = case.zone.layup[layer.line - 1]
-            page = layer_page(self._layers, layer, written, self._sight.currency)
-            self.query_one("#layer", Static).update(page)
+            self._browser.show_text(layer_page(self._layers, layer, written, self._view.currency))
 
     def action_side(self) -> None:
         """Before instead of after, or back."""

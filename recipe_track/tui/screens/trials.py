@@ -1,41 +1,33 @@
 """Trials: what was observed, worst first; log an observation, decide on one."""
 
-from collections.abc import Mapping
 from datetime import date
 from functools import partial
 from typing import ClassVar
 
-from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Footer
 
-from recipe_track.errors import CallError, TrackError
-from recipe_track.procedures.hull_zones import zones_of_hull
-from recipe_track.procedures.trials import TrialRow, decide_trial, log_trial, trial_rows
+from recipe_track.errors import TrackError
+from recipe_track.procedures.trials import decide_trial, log_trial
 from recipe_track.procedures.writing import Done
-from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.review.hull.zones import zones_of_hull
+from recipe_track.tui.background import Background
 from recipe_track.tui.content.trials import (
-    COLUMNS,
+    HULL_CHOICE_COLUMNS,
     decision_fields,
     entry_of,
+    hull_choices,
     log_fields,
-    trial_list,
-    trial_page,
+    trial_subject,
 )
-from recipe_track.tui.content.trouble import trouble_page, trouble_words
-from recipe_track.tui.desk import Answered, Desk, Looked, Troubled
-from recipe_track.tui.dialogs.choosing import ChoosingDialog
-from recipe_track.tui.dialogs.form import FormDialog
+from recipe_track.tui.dialogs import ChoosingDialog
+from recipe_track.tui.forms import Form, Forms, FormValues
 from recipe_track.tui.session import Session
-from recipe_track.tui.widgets.browser import Browser
-from recipe_track.tui.widgets.nav import NavLine
-from recipe_track.tui.widgets.rows import Column, ListRow, RowList
+from recipe_track.tui.widgets.listing import ListPane
+from recipe_track.tui.widgets.rows import ListColumn, ListRow
 from recipe_track.workspace import Workspace
-
-HULL_COLUMNS = (Column("hull", 10), Column("status", 0))
-Filled = Mapping[str, str]
 
 
 class TrialsScreen(Screen[None]):
@@ -49,154 +41,51 @@ class TrialsScreen(Screen[None]):
 
     def __init__(self, session: Session) -> None:
         super().__init__()
-        self.desk = Desk(self, session)
-        self.rows: tuple[TrialRow, ...] = ()
-        self._snapshot: Snapshot | None = None
-        self._only_open = True
-        self._hull = self._zone = ""
-        self._filled: Filled = {}
+        self._model, self._only_open = session.model, True
+        self.background = Background(self, session)
+        self.pane = ListPane("trials", trial_subject(self._model, self._only_open), self.background)
+        self._forms = Forms(self, self.background, self.pane.read_again)
 
     def compose(self) -> ComposeResult:
         """Observations above, the one under the cursor in full below."""
-        yield NavLine("trials")
-        yield Browser(COLUMNS, "nothing stands open")
+        yield self.pane
         yield Footer(compact=True, show_command_palette=False)
-
-    def on_mount(self) -> None:
-        """Ask, and keep looking."""
-        self.query_one(Browser).rows.focus()
-        self._ask()
-        self.desk.watch()
-
-    def _ask(self) -> None:
-        self.query_one(NavLine).note("reading …")
-        self.desk.ask("trials", Workspace.current)
-
-    @on(Looked)
-    def look(self, message: Looked) -> None:
-        """Main moved."""
-        if self.desk.is_news(message):
-            self._ask()
-
-    @on(Answered)
-    def answer(self, message: Answered) -> None:
-        """Records, the zones of a hull, or what was written."""
-        if not self.desk.counts(message):
-            return
-        if isinstance(message.value, Snapshot):
-            self._snapshot = message.value
-            self._show()
-        elif isinstance(message.value, Done):
-            self._filled = {}
-            self.notify("\n".join(message.value.said), markup=False)
-            self._ask()
-        elif isinstance(message.value, tuple):
-            self._offer_zones(message.value)
-
-    @on(Troubled)
-    def trouble(self, message: Troubled) -> None:
-        """A refused form comes back with what was typed; anything else is said below."""
-        if not self.desk.counts(message):
-            return
-        if message.topic == "log":
-            self._open_log(trouble_words(message.error))
-        elif message.topic == "decide":
-            self._open_decision(trouble_words(message.error))
-        else:
-            self.query_one(NavLine).note("not readable")
-            self.query_one(Browser).tell(trouble_page(message.error))
-
-    def _show(self) -> None:
-        if self._snapshot is None:
-            return
-        self.rows = self._of_model(self._snapshot)
-        what = "open" if self._only_open else "in all"
-        self.query_one(NavLine).note(f"{len(self.rows)} {what}, worst first")
-        self.query_one(Browser).show(trial_list(self.rows))
-
-    def _of_model(self, snapshot: Snapshot) -> tuple[TrialRow, ...]:
-        """Observations on hulls of this model."""
-        hulls = {n for n, hull in snapshot.hulls.items() if hull.model == self.desk.session.model}
-        found = trial_rows(snapshot, only_open=self._only_open)
-        return tuple(row for row in found if row.trial.hull in hulls)
-
-    def _row(self) -> TrialRow | None:
-        key = self.query_one(Browser).rows.key
-        return next((row for row in self.rows if row.id == key), None)
-
-    @on(RowList.Highlighted)
-    def detail(self, event: RowList.Highlighted) -> None:
-        """The observation under the cursor."""
-        row = self._row()
-        if row is not None:
-            self.query_one(Browser).tell(trial_page(row))
 
     def action_open_only(self) -> None:
         """What stands open, or every observation."""
         self._only_open = not self._only_open
-        self._show()
-
-    # logging: hull, then one of its zones, then the form
+        self.pane.show_as(trial_subject(self._model, self._only_open))
 
     def action_log(self) -> None:
-        """Log an observation against a hull and one of the zones it was built with."""
-        if self._snapshot is not None:
-            hulls = sorted(self._snapshot.hulls.items())
-            rows = [
-                ListRow(number, (number, hull.status))
-                for number, hull in hulls
-                if hull.model == self.desk.session.model
-            ]
-            self.app.push_screen(ChoosingDialog("Observed on hull", HULL_COLUMNS, rows), self._hull_chosen)
+        """Log an observation: on which hull, in which of its zones, then the form."""
+        if self.pane.whole is not None:
+            rows = hull_choices(self.pane.whole, self._model)
+            dialog = ChoosingDialog("Observed on hull", HULL_CHOICE_COLUMNS, rows)
+            self.app.push_screen(dialog, self._ask_zones)
 
-    def _hull_chosen(self, hull: str | None) -> None:
+    def _ask_zones(self, hull: str | None) -> None:
         if hull is not None:
-            self._hull = hull
-            self.desk.ask("zones", partial(_zones, number=hull))
+            question, offer = partial(_zones, number=hull), partial(self._offer_zones, hull)
+            self.background.ask("zones", question, offer, self.pane.show_error)
 
-    def _offer_zones(self, zones: tuple[str, ...]) -> None:
+    def _offer_zones(self, hull: str, zones: tuple[str, ...]) -> None:
         rows = [ListRow(zone, (zone,)) for zone in zones]
-        dialog = ChoosingDialog(f"Zone of hull {self._hull}", (Column("zone", 0),), rows)
-        self.app.push_screen(dialog, self._zone_chosen)
+        dialog = ChoosingDialog(f"Zone of hull {hull}", (ListColumn("zone", 0),), rows)
+        self.app.push_screen(dialog, partial(self._open_log, hull))
 
-    def _zone_chosen(self, zone: str | None) -> None:
+    def _open_log(self, hull: str, zone: str | None) -> None:
         if zone is not None:
-            self._zone = zone
-            self._open_log()
-
-    def _open_log(self, refused: str = "") -> None:
-        title = f"Observation at {self._zone}, hull {self._hull}"
-        fields = log_fields(self._filled, date.today())
-        self.app.push_screen(FormDialog(title, fields, "Log it", refused), self._log)
-
-    def _log(self, filled: Filled | None) -> None:
-        if filled is None:
-            return
-        self._filled = filled
-        try:
-            entry = entry_of(self._hull, self._zone, filled)
-        except CallError as error:
-            self._open_log(trouble_words(error))
-        else:
-            self.desk.ask("log", partial(log_trial, entry=entry))
-
-    # deciding
+            title = f"Observation at {zone}, hull {hull}"
+            fields, act = partial(log_fields, today=date.today()), partial(_log, hull=hull, zone=zone)
+            self._forms.open(Form(("log", hull), title, "Log it", fields, act))
 
     def action_decide(self) -> None:
         """Contain or close the observation under the cursor."""
-        self._open_decision()
-
-    def _open_decision(self, refused: str = "") -> None:
-        row = self._row()
+        row = self.pane.item
         if row is not None:
             title = f"Decide {row.id}: {row.trial.observation} at {row.zone_now}, hull {row.trial.hull}"
-            dialog = FormDialog(title, decision_fields(self._filled), "Decide", refused)
-            self.app.push_screen(dialog, partial(self._decide, row.id))
-
-    def _decide(self, trial: str, filled: Filled | None) -> None:
-        if filled is not None:
-            self._filled = filled
-            self.desk.ask("decide", partial(_decision, trial=trial, filled=filled))
+            act = partial(_decide, trial=row.id)
+            self._forms.open(Form(("decide", row.id), title, "Decide", decision_fields, act))
 
 
 def _zones(ws: Workspace, number: str) -> tuple[str, ...]:
@@ -207,5 +96,9 @@ def _zones(ws: Workspace, number: str) -> tuple[str, ...]:
     return zones_of_hull(ws, snapshot, hull)
 
 
-def _decision(ws: Workspace, trial: str, filled: Filled) -> Done:
-    return decide_trial(ws, trial, filled["decision"], filled["note"], date.today())
+def _log(ws: Workspace, values: FormValues, hull: str, zone: str) -> Done:
+    return log_trial(ws, entry_of(hull, zone, values))
+
+
+def _decide(ws: Workspace, values: FormValues, trial: str) -> Done:
+    return decide_trial(ws, trial, values["decision"], values["note"], date.today())

@@ -12,14 +12,14 @@ from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from recipe_track.tui.widgets.strips import fitted, strip_of
+from recipe_track.tui.text import fitted, strip_of
 
-GAP = 2
-MARK = "▸ "
+_GAP = 2
+_MARK = "▸ "
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class ListColumn:
     """A column; the one of width 0 takes what is left, `from_width` hides it in a narrower list."""
 
     head: str
@@ -65,7 +65,7 @@ class RowList(ScrollView, can_focus=True):
             """The list."""
             return self.rows
 
-    def __init__(self, columns: Sequence[Column], id: str, empty: str = "nothing here") -> None:
+    def __init__(self, columns: Sequence[ListColumn], id: str, empty: str = "nothing here") -> None:
         super().__init__(id=id)
         self._columns, self._empty = tuple(columns), empty
         self.rows: tuple[ListRow, ...] = ()
@@ -86,10 +86,6 @@ class RowList(ScrollView, can_focus=True):
         self.refresh()
         if self.rows:
             self.post_message(self.Highlighted(self, self.rows[self.cursor].key))
-
-    def set_columns(self, columns: Sequence[Column]) -> None:
-        """Other columns, for the rows shown next."""
-        self._columns = tuple(columns)
 
     def on_resize(self, event: events.Resize) -> None:
         """Keep the cursor in sight; there is nothing to scroll sideways."""
@@ -145,18 +141,18 @@ class RowList(ScrollView, can_focus=True):
         row = self.rows[place]
         here = place == self.cursor
         look = "rows--cursor" if here and self.has_focus else f"rows--{row.look}" if row.look else ""
-        return self._strip(MARK if here else "  ", row.cells, look)
+        return self._strip(_MARK if here else "  ", row.cells, look)
 
     def _strip(self, mark: str, cells: Sequence[str], look: str, whole: bool = False) -> Strip:
         style = self.get_component_rich_style(look) if look else self.rich_style
         width = self.scrollable_content_region.width
         text = cells[0] if whole else self._row_text(cells, width - len(mark))
-        return strip_of([(mark + text, style)], width, style)
+        return strip_of(mark + text, style, width, style)
 
     def _row_text(self, cells: Sequence[str], width: int) -> str:
         shown = [(c, cell) for c, cell in zip(self._columns, cells, strict=True) if c.from_width <= width]
         while len(shown) > 1 and shown[-1][0].width and not shown[-1][1]:
             shown.pop()  # what stands before may have the room of an empty end
-        fixed = sum(c.width for c, _ in shown) + GAP * (len(shown) - 1)
+        fixed = sum(c.width for c, _ in shown) + _GAP * (len(shown) - 1)
         rest = max(width - fixed, 4)
-        return (" " * GAP).join(fitted(cell, c.width or rest, c.right) for c, cell in shown)
+        return (" " * _GAP).join(fitted(cell, c.width or rest, c.right) for c, cell in shown)

@@ -3,7 +3,7 @@
 import click
 import pytest
 
-from recipe_track.cli.asking import ask_one
+from recipe_track.cli.writing import ask_one
 
 ZONES = ("deck/side", "hull/bottom")
 HULLS = tuple(f"{n:03}" for n in range(11, 31))

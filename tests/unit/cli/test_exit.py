@@ -38,7 +38,7 @@ def test_problems_are_the_result_of_check(repo: GitRepo, capsys: pytest.CaptureF
     assert call(repo, "check", "--json") == 1
     body = json.loads(capsys.readouterr().out)
     assert body["format"] == "recipe-track/check/1"
-    assert {"file", "line", "column", "message", "hint"} <= set(body["problems"][0])
+    assert {"file", "line", "column", "code", "message", "hint"} <= set(body["problems"][0])
 
 
 def test_an_invalid_recipe_has_no_figures(repo: GitRepo, capsys: pytest.CaptureFixture[str]) -> None:

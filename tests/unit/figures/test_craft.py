@@ -4,8 +4,9 @@ from typing import Any
 
 import pytest
 
-from recipe_track.figures.craft import CraftFigures, ModelFigures, centre_of, figures_of
-from recipe_track.figures.required import held_against
+from recipe_track.figures.craft import centre_of, figures_of
+from recipe_track.figures.limits import held_against
+from recipe_track.figures.results import CraftFigures, ModelFigures
 from recipe_track.recipe.craft import Model, Settings
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 from tests.recipes import materials, part, zone

@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 
 import recipe_track.figures.layers as layers_module
-from recipe_track.figures.layers import LayerFigures, layer_figures
+from recipe_track.figures.layers import layer_figures
+from recipe_track.figures.results import LayerFigures
 from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import Prices
 from tests.recipes import WORKED, case, read_recipe

@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 
 import recipe_track.figures.panel as panel_module
-from recipe_track.figures.cases import resolve
+from recipe_track.figures.cases import resolve_zone
 from recipe_track.figures.panel import margins_of, respond
+from recipe_track.figures.results import ZoneFigures
 from recipe_track.figures.stack import laminates_of
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.zone import zone_figures
 from tests.laws.recipe_strategies import Line
 from tests.recipes import LIMITS, case, changed, figures, materials
 
@@ -193,7 +194,7 @@ def test_a_patch_deflection_beyond_linear_theory_is_named_too() -> None:
 def by_loop(layup: list[Line], panel: dict[str, Any], using: Any) -> dict[str, float]:
     """The three margins of one panel by a plain loop over plies, places, faces and modes."""
     one = case(layup, using=using, panel=panel)
-    resolved = resolve(one, {})
+    resolved = resolve_zone(one, {})
     assert resolved.stack is not None
     assert one.zone.panel is not None
     laminates = laminates_of([resolved.stack])
@@ -312,7 +313,7 @@ def test_the_weaker_shear_modulus_of_a_core_counts_for_wrinkling() -> None:
     for weak in (20.0, 10.0):
         using = changed(USING, "honeycomb", e_through_mpa=80.0, g_w_mpa=weak)
         one = case([*MAT, {"material": "honeycomb", "thickness_mm": 12}, *MAT], using=using, panel=SQUARE)
-        resolved = resolve(one, {})
+        resolved = resolve_zone(one, {})
         assert resolved.stack is not None
         (margins,) = margins_of([resolved], laminates_of([resolved.stack]))
         assert margins.wrinkling_use is not None
@@ -341,7 +342,7 @@ def test_the_face_counts_for_wrinkling_with_its_modulus_along_the_stress(
     face = [{"material": "uni-600", "angle_deg": angle}]
     panel = {**SQUARE, "length_mm": 1200, "span_axis": span_axis}
     one = case([*face, CORE, *face], panel=panel)
-    resolved = resolve(one, {})
+    resolved = resolve_zone(one, {})
     assert resolved.stack is not None
     (margins,) = margins_of([resolved], laminates_of([resolved.stack]))
     assert margins.wrinkling_use is not None

@@ -5,7 +5,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from recipe_track.figures.plies import LayerPlies, NotComputable, layer_plies, resolve_layers
+from recipe_track.figures.materials import NotComputable
+from recipe_track.figures.plies import LayerPlies, layer_plies, resolve_layers
 from recipe_track.recipe.layup import Layer
 from recipe_track.recipe.materials import Material
 from tests.recipes import changed, material, materials, part

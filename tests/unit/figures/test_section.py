@@ -8,8 +8,9 @@ import pytest
 
 from recipe_track.figures.craft import figures_of
 from recipe_track.figures.plies import layer_plies
+from recipe_track.figures.results import ZoneFigures
 from recipe_track.figures.section import outline_of
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import Model, Settings
 from recipe_track.recipe.layup import Former, Layer
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot

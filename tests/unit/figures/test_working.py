@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from recipe_track.figures.craft import zone_cases
-from recipe_track.figures.working import Line, Sheet, working_of
-from recipe_track.figures.zone import ZoneFigures, zone_figures
+from recipe_track.figures.results import ZoneFigures
+from recipe_track.figures.working import CalculationSheet, Line, working_of
+from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import Prices
 from tests.recipes import WORKED, case, changed, materials, read_recipe
 
@@ -64,7 +65,7 @@ JOINT = case(
 SHEETS = {c.name: working_of(c) for c in (PLATE, STIFFENER, JOINT)}
 
 
-def all_lines(sheet: Sheet) -> list[Line]:
+def all_lines(sheet: CalculationSheet) -> list[Line]:
     return [line for section in sheet.sections for line in section.lines]
 
 
@@ -92,7 +93,7 @@ def test_every_symbol_put_in_stands_in_its_formula(zone: str) -> None:
         assert symbols == {value.symbol for value in line.inputs}, line.formula
 
 
-def result(sheet: Sheet, section: str, symbol: str) -> Any:
+def result(sheet: CalculationSheet, section: str, symbol: str) -> Any:
     """The last result with that symbol in the sections whose title starts so."""
     found = [
         line.result

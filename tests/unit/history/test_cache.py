@@ -82,6 +82,7 @@ def hammer(folder: Path, seed: int) -> int:
     return wrong
 
 
+@pytest.mark.process
 def test_several_processes_share_it(tmp_path: Path) -> None:
     with multiprocessing.get_context("spawn").Pool(3) as pool:
         assert pool.starmap(hammer, [(tmp_path / "cache", seed) for seed in range(3)]) == [0, 0, 0]

@@ -2,9 +2,8 @@
 
 import pytest
 
-from recipe_track.impact.align import align
+from recipe_track.impact.align import align, is_upside_down, plies_of
 from recipe_track.impact.rows import rows_of
-from recipe_track.impact.stacks import is_upside_down, plies_of
 from recipe_track.recipe.layup import Layer
 
 KINDS = {"gel": "coating", "foam": "core"}

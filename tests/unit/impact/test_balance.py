@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from recipe_track.impact.outcome import CraftImpact
+from recipe_track.impact.effects import CraftImpact
 from tests.unit.impact.yard import compared, snapshot
 
 HYDROSTATICS = {"kg_per_cm": 200.0, "mct_kg_m_per_cm": 100.0, "lcf_m": 4.0, "gm_m": 0.5}

@@ -21,6 +21,8 @@ def with_panel(**keys: Any) -> Zone:
     ("keys", "word"),
     [
         ({"span_mm": 460.0}, "span"),
+        ({"length_mm": 1300.0}, "length"),
+        ({"span_axis": "x"}, "span axis"),
         ({"pressure_kpa": 20.0}, "pressure"),
         ({"edges": "simply-supported"}, "edges"),
     ],

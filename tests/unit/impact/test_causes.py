@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from recipe_track.figures.zone import zone_figures
-from recipe_track.impact.outcome import ZoneImpact
+from recipe_track.impact.effects import ZoneImpact
 from recipe_track.recipe.craft import Prices
 from tests.recipes import case
 from tests.unit.impact.yard import CORE, compared, fabric, prices, snapshot

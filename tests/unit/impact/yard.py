@@ -5,8 +5,8 @@ from dataclasses import replace
 from typing import Any
 
 from recipe_track.figures.craft import figures_of
-from recipe_track.impact.compare import compare_models
-from recipe_track.impact.outcome import Impact
+from recipe_track.impact.comparing import compare_models
+from recipe_track.impact.effects import Impact
 from recipe_track.recipe.craft import Model, Part, Prices, Settings
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot

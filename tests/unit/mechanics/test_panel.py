@@ -47,7 +47,7 @@ def test_many_panels_at_once_are_as_many_alone() -> None:
 
 def test_pieces_that_fit_in_memory_change_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     whole = respond(MIXED * 3)
-    monkeypatch.setattr(panel, "_CHUNK_NUMBERS", 5_000)
+    monkeypatch.setattr(panel, "CHUNK_NUMBERS", 5_000)
     pieces = respond(MIXED * 3)
     for name in PanelResponse.__slots__:
         assert getattr(pieces, name) == pytest.approx(getattr(whole, name), rel=1e-9, abs=1e-12, nan_ok=True)

@@ -5,7 +5,7 @@ import pytest
 from numpy.polynomial import legendre
 from scipy.integrate import dblquad
 
-from recipe_track.mechanics.ritz import PHI_X, PHI_Y, Basis, W, _sifter, bubbles, parity, tables, terms
+from recipe_track.mechanics.ritz import PHI_X, PHI_Y, Basis, W, bubbles, parity, sifter, tables, terms
 
 
 def test_bubbles_vanish_at_both_ends_and_have_orthonormal_slopes() -> None:
@@ -102,6 +102,6 @@ def test_terms_are_the_energy_of_a_first_order_plate() -> None:
 def test_the_sifter_picks_the_middle_value_out_of_every_function_of_its_family() -> None:
     family = bubbles(6)
     points, weights = legendre.leggauss(20)
-    (sifter,) = _sifter(family)
-    picked = legendre.legval(points, family.T) @ (weights * legendre.legval(points, sifter))
+    (picker,) = sifter(family)
+    picked = legendre.legval(points, family.T) @ (weights * legendre.legval(points, picker))
     assert picked == pytest.approx(legendre.legval(0.0, family.T), abs=1e-12)

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from recipe_track.workspace.assembly import Parser, Reading, assemble
-from recipe_track.workspace.sources import working
+from recipe_track.workspace.contents import working
 
 TRIAL = """kind = "trial"
 by = "Ada Quay <ada@quay.example>"
@@ -39,6 +39,43 @@ def test_a_missing_key_stands_at_the_start_of_its_file_and_a_missing_file_has_no
     places = {(p.file, p.line, p.column, p.message) for p in problems}
     assert ("models/pb/deck/part.toml", 1, 1, "the key `process` is missing") in places
     assert ("models/pb/model.toml", None, None, "models/pb has no model.toml") in places
+
+
+YARD = {
+    "models/pb/model.toml": 'origin = "x"\n',
+    "models/pb/deck/part.toml": 'process = "infusion"\nresin = "ester"\n',
+    "models/pb/deck/side.toml": 'area_m2 = 1\ncentroid_m = [0, 0, 0]\nlayup = [ { material = "paint" } ]\n',
+    "materials/paint.toml": 'kind = "coating"\ndensity_kg_m3 = 1\n',
+    "hulls/014.toml": 'model = "pb"\nstatus = "planned"\n',
+    "records/2026/T-7K3QX2.toml": TRIAL.replace('"yesterday"', "2026-01-01").replace("replaces = 1\n", "").replace("999", "014"),
+    "prices.toml": 'currency = "EUR"\nlabour_per_hour = 1\n[materials]\npaint = { per_kg = 1 }\n',
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("lost", "told"),
+    [
+        (None, {("unknown-resin", "ester"), ("missing-key", "")}),
+        ("models/pb/model.toml", {("unknown-resin", "ester"), ("missing-key", "")}),
+        ("models/pb/deck/part.toml", set()),
+        ("models/pb/deck/side.toml", {("unknown-resin", "ester")}),
+        ("materials/paint.toml", {("unknown-resin", "ester")}),
+        ("hulls/014.toml", {("unknown-resin", "ester"), ("missing-key", "")}),
+        ("prices.toml", {("unknown-resin", "ester"), ("missing-key", "")}),
+    ],
+)
+def test_what_only_follows_from_an_unreadable_file_is_not_told(
+    lost: str | None, told: set[tuple[str, str]]
+) -> None:
+    """One problem is enough: what names the file, or would have to stand in it, is left out."""
+    files = {path: text.encode() for path, text in YARD.items()} | {"recipe-track.toml": b"format = 1\n"}
+    if lost is not None:
+        files[lost] = files[lost].decode().encode("utf-16")
+    problems = assemble(files, Parser(), with_records=True).problems
+    assert [(p.file, p.code) for p in problems if p.code == "not-utf-8"] == (
+        [(lost, "not-utf-8")] if lost else []
+    )
+    assert {(p.code, p.name) for p in problems if p.code != "not-utf-8"} == told
 
 
 def test_two_thousand_bad_layers_are_all_told() -> None:

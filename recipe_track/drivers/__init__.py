@@ -1,0 +1,1 @@
+"""What git itself calls, and how a clone is set up for it."""

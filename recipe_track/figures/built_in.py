@@ -1,0 +1,171 @@
+"""What is built into a zone, line by line: kilograms, square metres, cubic metres, and what they cost."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from recipe_track.figures.materials import NotComputable, material_of
+from recipe_track.figures.plies import ResolvedLayer
+from recipe_track.figures.si import MM
+from recipe_track.recipe.craft import Part, Price, Prices, Wastage
+from recipe_track.recipe.layup import Former, Zone
+from recipe_track.recipe.materials import Coating, Core, Material, Paste, Reinforcement
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """Material and labour in the currency of the price list."""
+
+    material: float
+    labour: float
+
+    @property
+    def total(self) -> float:
+        """Material and labour together."""
+        return self.material + self.labour
+
+
+def price_of(prices: Prices, material: str) -> Price:
+    """The price of a material; NotComputable if the list has none."""
+    price = prices.materials.get(material)
+    if price is None:
+        raise NotComputable(f"no price of `{material}`")
+    return price
+
+
+def wastage_of(wastage: Wastage, kind: str) -> float:
+    """Fraction bought but not built in, for a kind of material."""
+    return float(getattr(wastage, kind))
+
+
+def process_cost(part: Part, area_m2: float, prices: Prices) -> float:
+    """Consumables over the area, set-up hours, and the resin left in the lines.
+
+    `area_m2` is the sum over plates and stiffeners of the part [m²].
+    """
+    cost = part.consumables_per_m2 * area_m2 + part.setup_hours * prices.labour_per_hour
+    if part.line_resin_kg:
+        cost += part.line_resin_kg * _per_kg(part.resin, prices)
+    return cost
+
+
+def _per_kg(material: str, prices: Prices) -> float:
+    price = price_of(prices, material).per_kg
+    if price is None:
+        raise NotComputable(f"`{material}` is not priced per kg")
+    return price
+
+
+Kind = Literal["reinforcement", "core", "resin", "coating", "paste"]
+
+
+@dataclass(frozen=True, slots=True)
+class BuiltIn:
+    """So much of one material, built in; a reinforcement's kg are dry fibre; former and paste have line 0.
+
+    kg [kg], m2 [m²] and m3 [m³] where they have a meaning for the kind, m [m] for the paste of a joint.
+    """
+
+    material: str
+    kind: Kind
+    line: int
+    stage: int
+    kg: float
+    m2: float = 0.0
+    m3: float = 0.0
+    m: float = 0.0
+    core_uptake: bool = False
+
+
+def built_in_cost(quantity: BuiltIn, part: Part, prices: Prices) -> Cost:
+    """Built-in quantity with its wastage at its price, and the minutes to place it."""
+    price = price_of(prices, quantity.material)
+    bought = 1 + wastage_of(part.wastage_fraction, quantity.kind)
+    minutes = price.labour_min_per_m2 * quantity.m2 + price.labour_min_per_m * quantity.m
+    return Cost(_measure_price(quantity, price) * bought, minutes * prices.labour_per_hour / 60)
+
+
+def _measure_price(quantity: BuiltIn, price: Price) -> float:
+    if price.per_kg is not None:
+        return quantity.kg * price.per_kg
+    if price.per_m2 is not None:
+        if quantity.m2 == 0 and quantity.kg > 0:
+            raise NotComputable(f"`{quantity.material}` is priced per m² but has no area here")
+        return quantity.m2 * price.per_m2
+    if price.per_m3 is not None:
+        if quantity.m3 == 0 and quantity.kg > 0:
+            raise NotComputable(f"`{quantity.material}` is priced per m³ but has no volume here")
+        return quantity.m3 * price.per_m3
+    raise NotComputable(f"no price of `{quantity.material}`")
+
+
+def total_cost(quantities: Iterable[BuiltIn], part: Part, prices: Prices) -> Cost:
+    """Sum of the cost of everything built into a zone."""
+    costs = [built_in_cost(q, part, prices) for q in quantities]
+    return Cost(sum(c.material for c in costs), sum(c.labour for c in costs))
+
+
+def zone_area_m2(zone: Zone) -> float | None:
+    """Developed area of a plate, length times girth of a stiffener, None for a joint [m²]."""
+    if zone.form == "plate":
+        return _given(zone.area_m2, "area_m2")
+    if zone.form == "stiffener":
+        return _given(zone.length_m, "length_m") * _given(zone.girth_mm, "girth_mm") * MM
+    return None
+
+
+def _given(value: float | None, key: str) -> float:
+    if value is None:
+        raise NotComputable(f"no `{key}`")
+    return value
+
+
+def built_into(
+    zone: Zone, layers: Sequence[ResolvedLayer], materials: Mapping[str, Material]
+) -> list[BuiltIn]:
+    """Everything built into one zone; raises NotComputable where a measure is missing."""
+    if zone.form == "joint":
+        return [_paste_quantity(zone, materials)]
+    area = zone_area_m2(zone)
+    assert area is not None
+    quantities = [q for layer in layers for q in _layer_quantities(layer, area, zone.overlap_fraction)]
+    if zone.former is not None:
+        quantities.append(_former_quantity(zone.former, _given(zone.length_m, "length_m"), materials))
+    return quantities
+
+
+def _layer_quantities(resolved: ResolvedLayer, area_m2: float, overlap: float) -> list[BuiltIn]:
+    layer, plies, line = resolved.layer, resolved.plies, resolved.line
+    laid = area_m2 * layer.plies * layer.coverage_fraction
+    stage = layer.stage
+    if isinstance(resolved.material, Reinforcement):
+        laid *= 1 + overlap
+        return [
+            BuiltIn(layer.material, "reinforcement", line, stage, laid * plies.fibre_kg_m2, laid),
+            BuiltIn(resolved.resin, "resin", line, stage, laid * plies.resin_kg_m2),
+        ]
+    volume = laid * (layer.thickness_mm or 0.0) * MM
+    if isinstance(resolved.material, Coating):
+        return [BuiltIn(layer.material, "coating", line, stage, laid * plies.own_kg_m2, laid, volume)]
+    return [
+        BuiltIn(layer.material, "core", line, stage, laid * plies.own_kg_m2, laid, volume),
+        BuiltIn(resolved.resin, "resin", line, stage, laid * plies.uptake_kg_m2, core_uptake=True),
+    ]
+
+
+def _former_quantity(former: Former, length_m: float, materials: Mapping[str, Material]) -> BuiltIn:
+    core = material_of(materials, former.material, Core)
+    volume = length_m * former.section_mm2 * MM * MM
+    return BuiltIn(former.material, "core", 0, 1, volume * core.density_kg_m3, 0.0, volume)
+
+
+def _paste_quantity(zone: Zone, materials: Mapping[str, Material]) -> BuiltIn:
+    if zone.paste is None or not isinstance(materials.get(zone.paste), Paste):
+        raise NotComputable(f"no paste `{zone.paste}`")
+    length = _given(zone.length_m, "length_m")
+    return BuiltIn(zone.paste, "paste", 0, 1, length * _given(zone.kg_per_m, "kg_per_m"), m=length)
+
+
+def stack_kg_m2(layers: Sequence[ResolvedLayer]) -> float:
+    """Areal mass of the full layers, without overlaps [kg/m²]."""
+    return sum([(r.plies.own_kg_m2 + r.plies.uptake_kg_m2) * r.layer.plies for r in layers if r.full])

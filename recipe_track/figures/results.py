@@ -1,0 +1,258 @@
+"""What is computed, as frozen records; every number says what it is called, its unit and its digits."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Annotated, Literal
+
+from recipe_track.recipe.quantities import (
+    ANGLE,
+    AREA,
+    CENTRE,
+    COST,
+    DEFLECTION,
+    EI_ACROSS,
+    EI_ALONG,
+    FILL,
+    LCG,
+    MASS,
+    PLIES,
+    TCG,
+    THICKNESS,
+    VCG,
+    Quantity,
+    quantities_of,
+    single_numbers,
+)
+
+Matrix = tuple[tuple[float, ...], ...]
+Centre = tuple[float, float, float]
+Number = float | None
+
+EI_STIFFENER = Quantity("EI of the stiffener", decimals=2, better="greater", deviation=True)
+MATERIAL_COST = Quantity("material", decimals=0, better="smaller", unit="¤", rank=8)
+LABOUR_COST = Quantity("labour", decimals=0, better="smaller", unit="¤", rank=8)
+PROCESS_COST = Quantity("process", decimals=0, better="smaller", unit="¤", rank=8)
+LAMINATE_MASS = Quantity("laminate mass", decimals=1, better="smaller", rank=2, shown="changed")
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """A required minimum, limit or target and the figure held against it; `met` None without a figure."""
+
+    key: str
+    limit: float | tuple[float, float]
+    value: float | None
+    met: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class LaminateMatrices:
+    """A, B and D of classical lamination theory, 3×3 each."""
+
+    a_n_per_mm: Annotated[Matrix, Quantity("A")]
+    b_n: Annotated[Matrix, Quantity("B")]
+    d_n_mm: Annotated[Matrix, Quantity("D")]
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneFigures:
+    """Everything computed for one zone; None where a figure has no meaning for its form."""
+
+    zone: str
+    name: str | None
+    form: str
+    area_m2: Annotated[Number, AREA]
+    thickness_mm: Annotated[Number, THICKNESS]
+    structural_thickness_mm: Annotated[Number, Quantity("structural thickness", decimals=1, better="greater")]
+    core_thickness_mm: Annotated[Number, Quantity("core thickness", decimals=1, better="greater")]
+    areal_mass_kg_m2: Annotated[Number, Quantity("areal mass", decimals=2, better="smaller")]
+    mass_kg: Annotated[float, MASS]
+    mass_by_kind_kg: Annotated[Mapping[str, float], Quantity("mass by kind", decimals=1)]
+    fibre_kg_m2: Annotated[Number, Quantity("fibre", decimals=2, better="greater")]
+    outer_fibre_kg_m2: Annotated[Number, Quantity("fibre, outer skin", decimals=2, better="greater")]
+    inner_fibre_kg_m2: Annotated[Number, Quantity("fibre, inner skin", decimals=2, better="greater")]
+    fibre_mass_fraction: Annotated[Number, Quantity("fibre by mass")]
+    centroid_m: Annotated[Centre, Quantity("centre")]
+    ea_x_mn_per_m: Annotated[Number, Quantity("EA along", decimals=1, better="greater")]
+    ea_y_mn_per_m: Annotated[Number, Quantity("EA across", decimals=1, better="greater")]
+    ei_x_kn_m2_per_m: Annotated[Number, EI_ALONG]
+    ei_y_kn_m2_per_m: Annotated[Number, EI_ACROSS]
+    s_x_kn_per_m: Annotated[Number, Quantity("shear stiffness along", decimals=0, better="greater")]
+    s_y_kn_per_m: Annotated[Number, Quantity("shear stiffness across", decimals=0, better="greater")]
+    laminate: LaminateMatrices | None
+    deflection_mm: Annotated[Number, DEFLECTION]
+    patch_deflection_mm: Annotated[
+        Number,
+        Quantity("deflection under the foot load", decimals=2, better="smaller", rank=4, shown="changed"),
+    ]
+    core_shear_use: Annotated[Number, Quantity("core shear use", better="smaller", rank=7, shown="changed")]
+    strain_use: Annotated[Number, Quantity("strain use", better="smaller", rank=6, shown="changed")]
+    wrinkling_use: Annotated[Number, Quantity("wrinkling use", better="smaller", rank=7, shown="changed")]
+    material_cost: Annotated[Number, MATERIAL_COST]
+    labour_cost: Annotated[Number, LABOUR_COST]
+    cost: Annotated[Number, COST]
+    required: tuple[Requirement, ...] = ()
+    notes: tuple[str, ...] = ()
+    hold: tuple[str, ...] = ()
+    governs: Mapping[str, str] = field(default_factory=dict)
+    not_checked: tuple[str, ...] = ()
+    ei_stiffener_kn_m2: Annotated[Number, EI_STIFFENER] = None
+    neutral_axis_mm: Annotated[Number, Quantity("neutral axis of the stiffener", decimals=1)] = None
+
+
+@dataclass(frozen=True, slots=True)
+class PartFigures:
+    """One moulding; its cost holds the process beside material and labour."""
+
+    part: str
+    mass_kg: Annotated[float, MASS]
+    centroid_m: Annotated[Centre | None, CENTRE]
+    material_cost: Annotated[Number, MATERIAL_COST]
+    labour_cost: Annotated[Number, LABOUR_COST]
+    process_cost: Annotated[Number, PROCESS_COST]
+    cost: Annotated[Number, COST]
+
+
+@dataclass(frozen=True, slots=True)
+class ConditionFigures:
+    """The craft in one loading condition; `fill` counts the variable masses."""
+
+    name: str
+    fill: Annotated[float, FILL]
+    mass_kg: Annotated[float, MASS]
+    centroid_m: Annotated[Centre | None, CENTRE]
+
+
+@dataclass(frozen=True, slots=True)
+class CraftFigures:
+    """The whole craft in the targets' condition."""
+
+    condition: str
+    laminate_mass_kg: Annotated[float, LAMINATE_MASS]
+    mass_kg: Annotated[float, MASS]
+    centroid_m: Annotated[Centre | None, CENTRE]
+    material_cost: Annotated[Number, MATERIAL_COST]
+    labour_cost: Annotated[Number, LABOUR_COST]
+    process_cost: Annotated[Number, PROCESS_COST]
+    cost: Annotated[Number, COST]
+    conditions: tuple[ConditionFigures, ...]
+    targets: tuple[Requirement, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ModelFigures:
+    """Every figure of one model at one revision: zones and parts by name, and the craft."""
+
+    model: str
+    currency: str | None
+    zones: tuple[ZoneFigures, ...]
+    parts: tuple[PartFigures, ...]
+    craft: CraftFigures
+
+
+@dataclass(frozen=True, slots=True)
+class CraftTotals:
+    """The craft at one of many revisions, in the condition of its targets."""
+
+    mass_kg: Annotated[float, MASS]
+    laminate_mass_kg: Annotated[float, LAMINATE_MASS]
+    lcg_m: Annotated[Number, LCG]
+    tcg_m: Annotated[Number, TCG]
+    vcg_m: Annotated[Number, VCG]
+    cost: Annotated[Number, COST]
+
+
+@dataclass(frozen=True, slots=True)
+class DirectionFigures:
+    """One direction of a fabric; `angle_deg` is from the zone's x axis, None for a mat."""
+
+    angle_deg: Annotated[Number, ANGLE]
+    thickness_mm: Annotated[float, Quantity("thickness", decimals=2)]
+    fibre_volume_fraction: Annotated[float, Quantity("fibre by volume")]
+    e1_gpa: Annotated[float, Quantity("E1", decimals=1)]
+    e2_gpa: Annotated[float, Quantity("E2", decimals=1)]
+    g12_gpa: Annotated[float, Quantity("G12", decimals=1)]
+    nu12: Annotated[float, Quantity("ν12")]
+
+
+@dataclass(frozen=True, slots=True)
+class WithoutLayer:
+    """What the zone shows without one of its lines."""
+
+    mass_kg: Annotated[float, MASS]
+    cost: Annotated[Number, COST]
+    ei_x_kn_m2_per_m: Annotated[Number, EI_ALONG]
+    ei_y_kn_m2_per_m: Annotated[Number, EI_ACROSS]
+    deflection_mm: Annotated[Number, DEFLECTION]
+    ei_stiffener_kn_m2: Annotated[Number, EI_STIFFENER]
+
+
+@dataclass(frozen=True, slots=True)
+class LayerFigures:
+    """One line of a layup with all its plies.
+
+    `thickness_mm` and the mean `fibre_volume_fraction` are those of the line itself; the distances are from
+    the neutral axes for bending along x and y to the middle of the line, positive towards the bag side, and
+    None for a line of partial coverage, which stays out of the stack.
+    """
+
+    line: Annotated[int, Quantity("line", decimals=0)]
+    material: str
+    kind: str
+    plies: Annotated[int, PLIES]
+    angle_deg: Annotated[float, ANGLE]
+    flipped: bool
+    coverage_fraction: Annotated[float, Quantity("coverage")]
+    thickness_mm: Annotated[float, Quantity("thickness", decimals=2)]
+    fibre_volume_fraction: Annotated[Number, Quantity("fibre by volume")]
+    directions: tuple[DirectionFigures, ...]
+    distance_x_mm: Annotated[Number, Quantity("distance from the neutral axis, bending along", decimals=1)]
+    distance_y_mm: Annotated[Number, Quantity("distance from the neutral axis, bending across", decimals=1)]
+    mass_kg: Annotated[float, MASS]
+    cost: Annotated[Number, COST]
+    without: WithoutLayer
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneLayers:
+    """A zone as it is and each of its lines, mould side first."""
+
+    figures: ZoneFigures
+    layers: tuple[LayerFigures, ...]
+
+
+LayerLook = Literal["coating", "mat", "fabric", "core"]
+
+
+@dataclass(frozen=True, slots=True)
+class SectionLayer:
+    """One line of a layup in a section; a layer that does not cover the zone is not `full`."""
+
+    line: Annotated[int, Quantity("line", decimals=0)]
+    material: str
+    look: LayerLook
+    thickness_mm: Annotated[float, Quantity("thickness", decimals=1)]
+    full: bool
+
+
+ZONE_KEYS = single_numbers(ZoneFigures)
+PART_KEYS = single_numbers(PartFigures)
+CRAFT_KEYS = single_numbers(CraftFigures)
+CENTRE_KEYS = tuple(CENTRE.coordinates)
+FIGURES: Mapping[str, Quantity] = {
+    **quantities_of(ConditionFigures),
+    **quantities_of(CraftFigures),
+    **quantities_of(PartFigures),
+    **quantities_of(ZoneFigures),
+}
+"""The quantity of every figure of a zone, a part and the craft by its key."""
+COST_KEYS = frozenset(key for key, quantity in FIGURES.items() if quantity.unit == "¤")
+CAUSE_KEYS = tuple(key for key in ZONE_KEYS if FIGURES[key].causes)
+"""Figures of a zone whose changes are told by their causes."""
+SUMMED_KEYS = tuple(key for key in CAUSE_KEYS if key in PART_KEYS)
+"""Those of them that add up over zones."""
+
+
+def as_read(keys: Iterable[str]) -> tuple[str, ...]:
+    """Keys of figures in the order in which people read them."""
+    return tuple(sorted(keys, key=lambda key: FIGURES[key].rank))

@@ -1,0 +1,87 @@
+"""Hulls and their deviations as JSON."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from recipe_track.impact.rows import view
+from recipe_track.present.data.figures import plain_data
+from recipe_track.present.data.records import record_json, trial_json
+from recipe_track.review.hull.as_built import HullRecord, PartShown, ZoneShown
+from recipe_track.review.hull.overview import HullRow
+from recipe_track.review.hull.weighings import Weighed
+from recipe_track.review.hull.zones import DeviationShown, state_in_words
+
+
+def fleet_json(rows: Sequence[HullRow]) -> dict[str, Any]:
+    """The body of `hull list --json`."""
+    return {
+        "hulls": [
+            {
+                "hull": row.number,
+                **row.hull.model_dump(mode="json"),
+                "observations": row.observations,
+                "open_observations": row.open_observations,
+                "deviations": row.deviations,
+                "holds": list(row.holds),
+            }
+            for row in rows
+        ]
+    }
+
+
+def deviations_json(rows: Sequence[DeviationShown]) -> dict[str, Any]:
+    """The body of `deviation list --json`."""
+    return {"deviations": [deviation_json(row) for row in rows]}
+
+
+def deviation_json(row: DeviationShown) -> dict[str, Any]:
+    """A deviation with its state, and what it is called by it."""
+    called = state_in_words(row.deviation, row.state)
+    return {**record_json(row.id, row.deviation), "state": row.state, "called": called}
+
+
+def hull_json(record: HullRecord, weighings: Sequence[Weighed]) -> dict[str, Any]:
+    """The body of `hull show --json`."""
+    return {
+        "hull": record.number,
+        "model": record.hull.model,
+        "status": record.hull.status,
+        "parts": [_part_json(part) for part in record.parts],
+        "weighings": [_weighed_json(row) for row in weighings],
+        "observations": [trial_json(row) for row in record.observations],
+        "holds": plain_data(record.holds),
+        "lacking": plain_data(record.lacking),
+    }
+
+
+def _part_json(part: PartShown) -> dict[str, Any]:
+    moved = part.tag_commit is not None and part.tag_commit != part.part.commit
+    return {
+        **part.part.model_dump(mode="json"),
+        "tag_commit": part.tag_commit,
+        "tag_moved": moved,
+        "mass_kg": part.mass_kg,
+        "zones": None if part.zones is None else [_zone_json(zone) for zone in part.zones],
+    }
+
+
+def _zone_json(zone: ZoneShown) -> dict[str, Any]:
+    return {
+        "zone": zone.name,
+        "layup": [
+            plain_data(view(line, layer, layer.plies)) for line, layer in enumerate(zone.zone.layup, start=1)
+        ],
+        "released": plain_data(zone.built.released),
+        "deviating": plain_data(zone.built.deviating),
+        "mass_kg": zone.built.mass_kg,
+        "cost": zone.built.cost,
+        "trouble": zone.built.trouble,
+        "deviations": [deviation_json(row) for row in zone.deviations],
+        "holds": plain_data(zone.holds),
+    }
+
+
+def _weighed_json(row: Weighed) -> dict[str, Any]:
+    figures = plain_data(row)
+    figures.pop("weighing")
+    return {**record_json(row.id, row.weighing), **figures}

@@ -1,0 +1,75 @@
+"""Records and findings as JSON."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from recipe_track.present.data.figures import plain_data, revision_json
+from recipe_track.recipe.records import Record
+from recipe_track.review.audit import Audit
+from recipe_track.review.change.register import ChangeRow, ChangeShown
+from recipe_track.review.hull.overview import TrialRow
+
+
+def audit_json(audit: Audit) -> dict[str, Any]:
+    """The body of `audit --json`."""
+    return {
+        "models": list(audit.models),
+        "revision": revision_json(audit.revision),
+        "findings": plain_data(audit.findings),
+        "complete": audit.complete,
+    }
+
+
+def changes_json(rows: Sequence[ChangeRow]) -> dict[str, Any]:
+    """The body of `change list --json`."""
+    return {"changes": [row_json(row) for row in rows]}
+
+
+def row_json(row: ChangeRow) -> dict[str, Any]:
+    """A change with its state."""
+    return {
+        **record_json(row.id, row.change),
+        "state": row.state,
+        "branch": row.branch,
+        "commit": row.landed.commit.id if row.landed else None,
+        "release": row.release,
+        "decisions": [record_json(i, decision) for i, decision in row.decisions],
+        "verifications": [record_json(i, verification) for i, verification in row.verifications],
+    }
+
+
+def change_json(shown: ChangeShown) -> dict[str, Any]:
+    """The body of `change show --json`."""
+    return {
+        **row_json(shown.row),
+        "now": shown.now.model_dump(mode="json", exclude_none=True) if shown.now else None,
+        "differences": list(shown.difference),
+        "minima": plain_data(shown.concerns),
+        "hulls": list(shown.hulls),
+        "proof": shown.proof,
+        "trouble": shown.trouble,
+    }
+
+
+def record_json(record_id: str, record: Record) -> dict[str, Any]:
+    """A record with its id; every key present, null where nothing is written."""
+    written: dict[str, Any] = record.model_dump(mode="json")
+    return {"id": record_id, **written}
+
+
+def trials_json(rows: Sequence[TrialRow]) -> dict[str, Any]:
+    """The body of `trial list --json`."""
+    return {"trials": [trial_json(row) for row in rows]}
+
+
+def trial_json(row: TrialRow) -> dict[str, Any]:
+    """One observation with what became of it."""
+    return {
+        **record_json(row.id, row.trial),
+        "state": row.state,
+        "zone_now": row.zone_now,
+        "seen": row.seen,
+        "hold": row.held,
+        "answers": list(row.answers),
+        "decisions": [record_json(i, decision) for i, decision in row.decisions],
+    }

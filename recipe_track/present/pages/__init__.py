@@ -1,0 +1,1 @@
+"""Answers as pages: dossier, layup sheet, drawings, Markdown."""

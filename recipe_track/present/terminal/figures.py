@@ -1,0 +1,149 @@
+"""The figures of a model at one revision as tables for people, down to what each layer gives."""
+
+from collections.abc import Iterator, Sequence
+
+from rich.console import RenderableType
+
+from recipe_track.figures.results import (
+    CENTRE_KEYS,
+    PART_KEYS,
+    SUMMED_KEYS,
+    CraftFigures,
+    LayerFigures,
+    ModelFigures,
+    WithoutLayer,
+    ZoneFigures,
+    ZoneLayers,
+    as_read,
+)
+from recipe_track.present.terminal.tables import number_columns, table
+from recipe_track.present.words.figures import (
+    CAUTION,
+    ZONE_MAIN,
+    centre_words,
+    other_notes,
+    requirement_words,
+    revision_words,
+)
+from recipe_track.present.words.plain import visible
+from recipe_track.present.words.units import (
+    ABSENT,
+    angle_words,
+    in_percent,
+    number,
+    number_in,
+    quantity,
+    unit_of,
+    words_for,
+)
+from recipe_track.recipe.quantities import quantities_of
+from recipe_track.workspace import Revision
+
+
+def figures_text(
+    figures: ModelFigures, revision: Revision, zones: Sequence[ZoneFigures]
+) -> Iterator[RenderableType]:
+    """Tables of zones, parts and craft at 80 columns, and the cautions."""
+    yield f"{visible(figures.model)} at {revision_words(revision)}"
+    yield _zone_table(zones, figures.currency)
+    yield ""
+    yield _part_table(figures)
+    yield from _craft_lines(figures.craft, figures.currency)
+    yield from _zone_notes(zones)
+    yield ""
+    yield CAUTION
+
+
+_ZONE_COLUMNS = as_read((*ZONE_MAIN, "thickness_mm"))
+_PART_COLUMNS = as_read(key for key in PART_KEYS if key not in CENTRE_KEYS)
+_HEADS = {"thickness_mm": "thick"}
+
+
+def _zone_table(zones: Sequence[ZoneFigures], currency: str | None) -> RenderableType:
+    heads = ("zone", *(_head(key, currency) for key in _ZONE_COLUMNS))
+    rows = ([f"{zone.zone}{' HOLD' if zone.hold else ''}", *_numbers(zone, _ZONE_COLUMNS)] for zone in zones)
+    return table(number_columns(*heads), rows, apart=1)
+
+
+def _part_table(figures: ModelFigures) -> RenderableType:
+    heads = ("part", *(_head(key, figures.currency) for key in _PART_COLUMNS))
+    rows = ([part.part, *_numbers(part, _PART_COLUMNS)] for part in figures.parts)
+    return table(number_columns(*heads), rows, apart=1)
+
+
+def _head(key: str, currency: str | None) -> str:
+    return f"{_HEADS.get(key, words_for(key))}\n{unit_of(key, currency)}"
+
+
+def _numbers(figures: object, keys: Sequence[str]) -> list[str]:
+    return [number(key, getattr(figures, key)) for key in keys]
+
+
+def _craft_lines(craft: CraftFigures, currency: str | None) -> Iterator[str]:
+    yield ""
+    laminate = quantity("laminate_mass_kg", craft.laminate_mass_kg)
+    yield f"craft, laminate {laminate}, cost {quantity('cost', craft.cost, currency)}"
+    for condition in craft.conditions:
+        centre = centre_words(condition.centroid_m)
+        yield f"  {visible(condition.name):<10} {quantity('mass_kg', condition.mass_kg):>12}  {centre}"
+    for target in craft.targets:
+        yield f"  target ({visible(craft.condition)}): {requirement_words(target, currency)}"
+
+
+def _zone_notes(zones: Sequence[ZoneFigures]) -> Iterator[str]:
+    noted = [zone for zone in zones if zone.notes or zone.hold or zone.not_checked]
+    if noted:
+        yield ""
+    for zone in noted:
+        if zone.hold:
+            yield f"{zone.zone}: HOLD because of {', '.join(zone.hold)}"
+        for required in zone.required:
+            if required.met is False:
+                yield f"{zone.zone}: required: {requirement_words(required)}"
+        for note in other_notes(zone):
+            yield f"{zone.zone}: {visible(note)}"
+        if zone.not_checked:
+            yield f"{zone.zone}: not checked: {visible(', '.join(zone.not_checked))}"
+
+
+def layers_text(zones: Sequence[ZoneLayers], currency: str | None) -> Iterator[RenderableType]:
+    """Two tables per zone: what each layer is, and what the zone has of it."""
+    for zone in zones:
+        yield f"{visible(zone.figures.zone)}: what each layer gives, mould side first"
+        yield table(number_columns(*_IS), map(_is, zone.layers), apart=1)
+        yield "  axis: from the neutral axis, bending along x, to the middle of the layer, bag side +"
+        yield ""
+        yield table(number_columns(*_gives_heads(currency)), _gives_rows(zone), apart=1)
+        yield "  the last five columns are the zone without that layer"
+        yield ""
+
+
+_IS = ("layer", "thick\nmm", "fibre\nby vol.", "E1\nGPa", "E2\nGPa", "G12\nGPa", "axis\nmm")
+# What a zone keeps without one of its layers.
+LEFT = tuple(key for key in quantities_of(WithoutLayer) if key in ZONE_MAIN)
+
+
+def _gives_heads(currency: str | None) -> tuple[str, ...]:
+    own = (f"own\n{unit_of(key, currency)}" for key in SUMMED_KEYS)
+    return ("layer", *own, *(_head(key, currency) for key in LEFT))
+
+
+def _named(layer: LayerFigures) -> str:
+    times = f" ×{layer.plies}" if layer.plies > 1 else ""
+    turned = " flipped" if layer.flipped else ""
+    angle = f" {angle_words(layer.angle_deg)}" if layer.kind == "reinforcement" else ""
+    part = "" if layer.coverage_fraction >= 1 else f" over {in_percent(layer.coverage_fraction)}"
+    return f"{layer.line} {visible(layer.material)}{times}{angle}{turned}{part}"
+
+
+def _is(layer: LayerFigures) -> list[str]:
+    first = layer.directions[0] if layer.directions else None
+    moduli = [number_in(first, key) if first else ABSENT for key in ("e1_gpa", "e2_gpa", "g12_gpa")]
+    own = [number_in(layer, key) for key in ("thickness_mm", "fibre_volume_fraction")]
+    return [_named(layer), *own, *moduli, number_in(layer, "distance_x_mm")]
+
+
+def _gives_rows(zone: ZoneLayers) -> list[list[str]]:
+    whole = ["all layers", *_numbers(zone.figures, SUMMED_KEYS), *_numbers(zone.figures, LEFT)]
+    each = ((_named(one), one, one.without) for one in zone.layers)
+    return [whole, *([name, *_numbers(one, SUMMED_KEYS), *_numbers(left, LEFT)] for name, one, left in each)]

@@ -1,0 +1,135 @@
+"""The course of a model or a zone, and the story of a zone's layers, as text."""
+
+from collections.abc import Iterator, Sequence
+
+from rich.console import RenderableType
+
+from recipe_track.present.terminal.hulls import deviation_lines
+from recipe_track.present.terminal.tables import TableColumn, table
+from recipe_track.present.words.figures import FOLLOWED, ZONE_MAIN, day_words, revision_words
+from recipe_track.present.words.layers import layer_words
+from recipe_track.present.words.plain import shortened, visible, visible_lines
+from recipe_track.present.words.problems import place
+from recipe_track.present.words.records import date_words, trial_line
+from recipe_track.present.words.units import number, unit_of, words_for
+from recipe_track.review.past.course import Course, CourseEntry
+from recipe_track.review.past.why import Cause, LayerStory, RemovedStory, ZoneStory
+
+SHALLOW_HISTORY = (
+    "This is a shallow clone: the history shown is not complete (`git fetch --unshallow` completes it)."
+)
+
+
+def history_text(course: Course) -> Iterator[RenderableType]:
+    """Revisions newest first: label, date, figures, reason."""
+    of = f" · {visible(course.zone)}" if course.zone else ""
+    many = len(course.entries)
+    yield f"{visible(course.model)}{of}: {many} revision{'s' if many != 1 else ''}"
+    if not course.complete:
+        yield SHALLOW_HISTORY
+    yield _table(course)
+    for entry in course.entries:
+        for problem in entry.problems:
+            yield f"{entry.revision.shown} cannot be read: {place(problem)}: {visible(problem.message)}"
+
+
+def _table(course: Course) -> RenderableType:
+    keys = ZONE_MAIN if course.zone else FOLLOWED
+    heads = (f"{_HEADS.get(key, words_for(key))}\n{unit_of(key, course.currency)}" for key in keys)
+    columns = (
+        *(TableColumn(head, fold=False) for head in ("revision", "date")),
+        *(TableColumn(head, right=True, fold=False) for head in heads),
+        TableColumn("reason", ratio=1),
+    )
+    return table(columns, (_cells(entry, course, keys) for entry in course.entries), apart=1)
+
+
+_HEADS = {"deflection_mm": "defl."}
+
+
+def _cells(entry: CourseEntry, course: Course, keys: Sequence[str]) -> tuple[str, ...]:
+    source = entry.zone_figures if course.zone else entry.point
+    numbers = (number(key, getattr(source, key) if source else None) for key in keys)
+    return entry.revision.shown, day_words(entry.revision.date), *numbers, entry_reason(entry)
+
+
+def entry_reason(entry: CourseEntry) -> str:
+    """`C-2M9XQ4 too flexible at deck support`, several changes one after the other."""
+    if entry.problems:
+        return "unreadable, see below"
+    return "; ".join(
+        shortened(f"{c.change} {c.reason}" if c.change else c.reason, 160) for c in entry.changes
+    )
+
+
+SHALLOW_STORY = "This is a shallow clone: layers may be older than they look (`git fetch --unshallow`)."
+SINCE_WORDS = {"added": "added in", "altered": "altered in", "replaced": "replaced in"}
+
+
+def why_text(story: ZoneStory) -> Iterator[RenderableType]:
+    """Every layer, mould side first, with its reason; then what was taken out."""
+    of = f" as built for hull {story.hull}" if story.hull else ""
+    yield f"{visible(story.zone)} · {visible(story.model)} at {revision_words(story.revision)}{of}"
+    if len(story.names) > 1:
+        yield f"  earlier: {', '.join(map(visible, story.names[1:]))}"
+    for layer in story.layers:
+        yield ""
+        yield from _layer_lines(layer, story.mats)
+    if story.removed:
+        yield ""
+        yield "taken out"
+    for gone in story.removed:
+        yield from _removed_lines(gone, story.mats)
+    for row in story.deviations:
+        yield ""
+        yield from deviation_lines(row)
+    if not story.complete:
+        yield SHALLOW_STORY
+
+
+def _layer_lines(layer: LayerStory, mats: frozenset[str]) -> Iterator[str]:
+    yield f"{layer.layer.line:>2}  {layer_words(layer.layer, mats)}"
+    was = f" (was {layer_words(layer.was, mats)})" if layer.was else ""
+    yield f"    {SINCE_WORDS.get(layer.mark, 'since')} {revision_words(layer.cause.since)}{was}"
+    yield from (f"    {line}" for line in _cause_lines(layer.cause))
+    for cause in layer.earlier:
+        yield f"    some of its plies since {revision_words(cause.since)}: {_reason(cause)}"
+    yield f"    {_hulls(layer.hulls)}"
+
+
+def _removed_lines(gone: RemovedStory, mats: frozenset[str]) -> Iterator[str]:
+    yield f" -  {layer_words(gone.layer, mats)} (line {gone.layer.line} then)"
+    yield f"    in since {revision_words(gone.brought.since)}: {_reason(gone.brought)}"
+    yield f"    out in {revision_words(gone.cause.since)}"
+    yield from (f"    {line}" for line in _cause_lines(gone.cause))
+    yield f"    {_hulls(gone.hulls)}"
+
+
+def _cause_lines(cause: Cause) -> Iterator[str]:
+    yield _reason(cause)
+    yield from (f"  {trial_line(i, trial)}" for i, trial in cause.trials)
+    if cause.change is not None:
+        approved = _approved(cause)
+        yield f"proposed by {visible(cause.change.by)}, {approved}; {_outcome(cause)}"
+
+
+def _reason(cause: Cause) -> str:
+    reason = visible_lines(cause.reason).replace("\n", " ")
+    return f"{cause.change_id} “{reason}”" if cause.change_id else f"“{reason}” (no change record)"
+
+
+def _approved(cause: Cause) -> str:
+    if cause.approval is None:
+        return "not approved"
+    return f"approved by {visible(cause.approval[1].by)}, {date_words(cause.approval[1].on)}"
+
+
+def _outcome(cause: Cause) -> str:
+    if not cause.verifications:
+        return "not verified"
+    verification = cause.verifications[-1][1]
+    return f"{verification.outcome.replace('-', ' ')} on hull {verification.hull}"
+
+
+def _hulls(hulls: Sequence[str]) -> str:
+    return f"on hull{'s' if len(hulls) > 1 else ''} {', '.join(hulls)}" if hulls else "on no hull"

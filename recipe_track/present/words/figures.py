@@ -1,0 +1,101 @@
+"""Words for figures that several views share: revisions, days, centres, required minima."""
+
+from collections.abc import Iterator, Mapping
+
+from recipe_track.figures.limits import unmet_words
+from recipe_track.figures.results import (
+    CENTRE_KEYS,
+    CRAFT_KEYS,
+    FIGURES,
+    SUMMED_KEYS,
+    ZONE_KEYS,
+    CraftTotals,
+    Requirement,
+    ZoneFigures,
+    as_read,
+)
+from recipe_track.present.words.plain import visible
+from recipe_track.present.words.units import limit_words, number, quantity, words_for
+from recipe_track.recipe.quantities import quantities_of
+from recipe_track.review.change.uncertainty import Uncertainty
+from recipe_track.workspace import Revision
+
+# Figures of a zone that are always shown, those shown where they change, and those that only layers give.
+ZONE_MAIN = as_read(key for key in ZONE_KEYS if FIGURES[key].shown == "always")
+ZONE_SHOWN = as_read(key for key in ZONE_KEYS if FIGURES[key].shown != "asked")
+ZONE_STIFFNESS = tuple(key for key in ZONE_MAIN if key not in SUMMED_KEYS)
+# The craft's totals, its centre last; and those followed through many revisions.
+CRAFT_MAIN = as_read(key for key in CRAFT_KEYS if FIGURES[key].shown != "asked")
+CRAFT_SHOWN = tuple(sorted(CRAFT_MAIN, key=lambda key: key in CENTRE_KEYS))
+TOTALS = as_read(key for key in quantities_of(CraftTotals) if FIGURES[key].shown == "always")
+FOLLOWED = tuple(key for key in TOTALS if key != "tcg_m")  # what hardly moves has no column
+PART_SHOWN = tuple(key for key in SUMMED_KEYS if FIGURES[key].shown == "always")
+
+CAUTION = (
+    "Figures are estimates for comparing revisions; scantlings stay with the standard that applies "
+    "and with a qualified designer or the certification body."
+)
+
+
+def revision_words(revision: Revision) -> str:
+    """`r7 (12 Feb 2026)`, or `the working files`."""
+    if revision.commit is None:
+        return "the working files"
+    return f"{revision.shown} ({day_words(revision.date)})"
+
+
+def day_words(moment: str | None) -> str:
+    """An ISO date or moment as `12 Feb 2026`."""
+    if not moment:
+        return ""
+    year, month, day = moment[:10].split("-")
+    months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+    return f"{int(day)} {months[int(month) - 1]} {year}"
+
+
+def centre_words(centre: tuple[float, float, float] | None) -> str:
+    """`LCG 3.950 TCG 0.000 VCG 0.880 m`."""
+    if centre is None:
+        return "no mass, no centre"
+    x, y, z = (number(key, value) for key, value in zip(CENTRE_KEYS, centre, strict=True))
+    return f"LCG {x} TCG {y} VCG {z} m"
+
+
+def requirement_words(requirement: Requirement, currency: str | None = None) -> str:
+    """`mass 5 980.0 kg, at most 6 100.0 kg: met`."""
+    key, words = limit_words(requirement.key)
+    limit = requirement.limit
+    if isinstance(limit, tuple):
+        shown = f"{number(key, limit[0])} … {quantity(key, limit[1], currency)}"
+    else:
+        shown = quantity(key, limit, currency)
+    verdict = {True: "met", False: "NOT MET", None: "no figure to hold against it"}[requirement.met]
+    return f"{words_for(key)} {quantity(key, requirement.value, currency)}, {words} {shown}: {verdict}"
+
+
+def other_notes(zone: ZoneFigures) -> tuple[str, ...]:
+    """The notes of a zone but those on minima not met, which people are told in their own words."""
+    missed = {unmet_words(r) for r in zone.required if r.met is False}
+    return tuple(note for note in zone.notes if note not in missed)
+
+
+STATED = (
+    "± is one standard deviation out of the tolerances that the materials state: "
+    "first order, inputs independent"
+)
+
+
+def insignificant_lines(uncertainty: Uncertainty | None, currency: str | None) -> Iterator[str]:
+    """A line for the changes that are smaller than their standard deviation."""
+    for key in uncertainty.insignificant if uncertainty else ():
+        assert uncertainty is not None
+        deviation = f"±{quantity(key, uncertainty.deviations[key], currency)}"
+        yield f"{words_for(key)}: the change is smaller than its spread, {deviation} (standard deviation)"
+
+
+def uncertainty_lines(deviations: Mapping[str, Mapping[str, float]], currency: str | None) -> Iterator[str]:
+    """A line per zone, part and craft: `deck/side: mass ±0.4 kg, EI along ±0.12 kN·m²/m`."""
+    for name, found in deviations.items():
+        shown = [f"{words_for(key)} ±{quantity(key, value, currency)}" for key, value in found.items()]
+        yield f"{visible(name)}: {', '.join(shown) or 'no tolerance stated'}"
+    yield STATED

@@ -1,0 +1,1 @@
+"""What is only read and joined: changes, the past, hulls, papers, the audit."""

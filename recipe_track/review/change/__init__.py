@@ -1,0 +1,1 @@
+"""One change: what it does, why, whom it reaches, what it asks for."""

@@ -1,0 +1,149 @@
+"""How far a change reaches: hulls with and without it, what stands open where it touches, who else is met."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import partial
+from typing import Literal
+
+from recipe_track.figures.results import COST_KEYS
+from recipe_track.impact.effects import Impact, ZoneImpact
+from recipe_track.impact.materials import (
+    MaterialReach,
+    changed_materials,
+    changed_prices,
+    material_reach,
+    touched_zones,
+)
+from recipe_track.recipe.craft import HullPart
+from recipe_track.recipe.paths import part_of
+from recipe_track.recipe.records import Deviation, Trial
+from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.recipe.states import Hold, holds, open_trials, trial_state
+from recipe_track.review.hull.effectivity import Effectivity
+from recipe_track.review.hull.zones import zones_now
+from recipe_track.workspace import Revision, Workspace
+
+BuiltSide = Literal["before", "between", "after"]
+
+
+@dataclass(frozen=True, slots=True)
+class ReachedPart:
+    """A part of a hull that the change lays otherwise, and on which side of the change its release lies."""
+
+    hull: str
+    status: str
+    part: str
+    revision: str
+    state: str
+    side: BuiltSide
+
+
+@dataclass(frozen=True, slots=True)
+class OpenObservation:
+    """An observation in a touched zone that no approved change and no decision answers."""
+
+    trial: str
+    hull: str
+    zone: str
+    observation: str
+    severity: int
+    state: str
+    on: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeReach:
+    """Hulls, open matters and other users of changed materials and prices, as main stands at `as_of`."""
+
+    as_of: Revision | None
+    parts: tuple[str, ...]
+    hulls: tuple[ReachedPart, ...]
+    observations: tuple[OpenObservation, ...]
+    holds: tuple[Hold, ...]
+    materials: tuple[MaterialReach, ...]
+    prices: tuple[str, ...]
+
+    def in_build(self) -> tuple[ReachedPart, ...]:
+        """The parts of hulls that are in build now."""
+        return tuple(part for part in self.hulls if part.status == "in-build")
+
+
+def reach_of(
+    ws: Workspace,
+    model: str,
+    ends: tuple[Revision, Revision],
+    sides: tuple[Snapshot, Snapshot],
+    impact: Impact,
+) -> ChangeReach:
+    """The reach of the change between two revisions, by the hulls and records on main today."""
+    current = ws.current()
+    parts = laid_otherwise(impact)
+    zones = touched_zones(impact)
+    return ChangeReach(
+        ws.revision_of(ws.tip(), model) if ws.refs.main else None,
+        tuple(sorted(parts)),
+        tuple(_reached(ws, current, model, parts, ends)),
+        tuple(_open(current, model, zones)),
+        tuple(hold for hold in holds(current) if _concerns(current, hold.record, model, zones)),
+        material_reach(sides[1], changed_materials(*sides)),
+        tuple(sorted(changed_prices(*sides))),
+    )
+
+
+def laid_otherwise(impact: Impact) -> frozenset[str]:
+    """Parts with a zone that is laid otherwise after the change; a price alone lays nothing otherwise."""
+    zones = [zone for zone in impact.zones if _laid_otherwise(zone)]
+    return frozenset(part_of(name) for z in zones for name in (z.zone, z.before_zone) if name)
+
+
+def _laid_otherwise(zone: ZoneImpact) -> bool:
+    if zone.status in ("added", "removed"):
+        return True
+    weighed = (d.delta for key, d in zone.figures.items() if key not in COST_KEYS)
+    return any(row.mark != "kept" for row in zone.layers) or any(
+        abs(delta or 0.0) > 1e-9 for delta in weighed
+    )
+
+
+def _reached(
+    ws: Workspace, current: Snapshot, model: str, parts: frozenset[str], ends: tuple[Revision, Revision]
+) -> Iterator[ReachedPart]:
+    side_of = partial(_side, Effectivity(ws, current), ends)
+    for number, hull in sorted(current.hulls.items()):
+        for part in hull.part if hull.model == model else ():
+            if part.part in parts:
+                yield ReachedPart(number, hull.status, part.part, part.revision, part.state, side_of(part))
+
+
+def _side(effectivity: Effectivity, ends: tuple[Revision, Revision], part: HullPart) -> BuiltSide:
+    """Which side of a change a part was released on, whichever way round the two revisions are named."""
+    before, after = (end.commit for end in ends)
+    contains = effectivity.contains
+    backwards = before is not None and after is not None and before != after and contains(before, after)
+    early, late = (after, before) if backwards else (before, after)
+    if late is not None and contains(part.commit, late):
+        return "before" if backwards else "after"
+    if early is not None and early != part.commit and contains(part.commit, early) and late is not None:
+        return "between"
+    return "after" if backwards else "before"
+
+
+def _open(current: Snapshot, model: str, zones: frozenset[str]) -> Iterator[OpenObservation]:
+    for trial_id, trial in open_trials(current.records):
+        if _concerns(current, trial_id, model, zones):
+            state = trial_state(current.records, trial_id)
+            yield OpenObservation(
+                trial_id, trial.hull, trial.zone, trial.observation, trial.severity, state,
+                trial.on.isoformat(), trial.text,
+            )  # fmt: skip
+
+
+def _concerns(current: Snapshot, record_id: str, model: str, zones: frozenset[str]) -> bool:
+    """Whether a record is about one of some zones of a model, by the name it wrote or the name of today."""
+    record = current.records[record_id]
+    if not isinstance(record, Trial | Deviation):
+        return False
+    hull = current.hulls.get(record.hull)
+    names = {record.zone, *zones_now(current, record)}
+    return hull is not None and hull.model == model and bool(names & zones)

@@ -1,0 +1,210 @@
+"""The register of changes: open proposals and decided ones, each with its state, release and proof."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from recipe_track.errors import CallError, Refused
+from recipe_track.figures.materials import NotComputable
+from recipe_track.history.merges import merge_preview
+from recipe_track.history.objects import differing
+from recipe_track.history.refs import ChangeBranch, is_ancestor, merge_base
+from recipe_track.recipe.paths import record_at, record_path
+from recipe_track.recipe.records import Change, Decision, Expected, Verification
+from recipe_track.recipe.rules.names import nearest
+from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.recipe.states import ChangeState, change_state
+from recipe_track.review.authority import NOT_PROVEN, parent_of, proof_words, signatures
+from recipe_track.review.change.expected import departures, expected_of
+from recipe_track.review.change.minima import Concern, concerns
+from recipe_track.review.choosing import named
+from recipe_track.review.hull.effectivity import Effectivity
+from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
+from recipe_track.workspace import Revision, Workspace
+from recipe_track.workspace.assembly import Reading
+
+
+def read_tree(ws: Workspace, tree: str) -> Reading:
+    """What is written in a tree that is not committed yet."""
+    return ws.read(Revision(None, tree, None), with_records=True)
+
+
+@dataclass(frozen=True, slots=True)
+class OpenProposal:
+    """A proposed change: its record, its branch, and the files it edits."""
+
+    id: str
+    change: Change
+    branch: ChangeBranch
+    paths: tuple[str, ...]
+
+    @property
+    def path(self) -> str:
+        """Where the change record lies."""
+        return record_path(self.id, self.change.on)
+
+
+def open_proposals(ws: Workspace, snapshot: Snapshot) -> tuple[OpenProposal, ...]:
+    """Every open proposal by id; a branch without a readable change record is none."""
+    branches = sorted(open_branches(ws, snapshot), key=lambda b: (b.id, b.remote or "", b.ref))
+    chosen = [_latest(ws, list(group)) for _, group in groupby(branches, key=lambda b: b.id)]
+    proposals = (_proposal(ws, branch) for branch in chosen)
+    return tuple(proposal for proposal in proposals if proposal is not None)
+
+
+def open_branches(ws: Workspace, snapshot: Snapshot) -> tuple[ChangeBranch, ...]:
+    """Branches of changes that main does not hold yet."""
+    return tuple(branch for branch in ws.refs.changes if branch.id not in snapshot.records)
+
+
+def _latest(ws: Workspace, branches: Sequence[ChangeBranch]) -> ChangeBranch:
+    """The branch here, unless a fetched one has gone on from it."""
+    best = branches[0]
+    for branch in branches[1:]:
+        if branch.commit != best.commit and is_ancestor(ws.repo, best.commit, branch.commit):
+            best = branch
+    return best
+
+
+def _proposal(ws: Workspace, branch: ChangeBranch) -> OpenProposal | None:
+    change = ws.records_named(branch.commit, [branch.id]).get(branch.id)
+    if not isinstance(change, Change):
+        return None
+    base = merge_base(ws.repo, ws.tip(), branch.commit)
+    paths = tuple(edit.path for edit in differing(ws.repo, base, branch.commit))
+    return OpenProposal(branch.id, change, branch, paths)
+
+
+def proposal_named(ws: Workspace, snapshot: Snapshot, change_id: str) -> OpenProposal:
+    """The open proposal of that id; one that was decided is refused, an unknown one with the nearest id."""
+    change_id = change_id.upper()
+    if change_id in snapshot.records:
+        raise Refused(f"{change_id} is on main already, so it was decided", f"see `change show {change_id}`")
+    known = {proposal.id: proposal for proposal in open_proposals(ws, snapshot)}
+    if change_id not in known:
+        hint = nearest(change_id, known) or "fetch, if someone else proposed it"
+        raise CallError(f"there is no proposal {change_id}", hint)
+    return known[change_id]
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeRow:
+    """A change and where it stands; `release` is the first that contains it, `branch` its open proposal."""
+
+    id: str
+    change: Change
+    state: ChangeState
+    branch: str | None
+    landed: ChangeOnMain | None
+    release: str | None
+    decisions: tuple[tuple[str, Decision], ...]
+    verifications: tuple[tuple[str, Verification], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeShown:
+    """A change with its impact computed again; `difference` tells where it departs from the expected."""
+
+    row: ChangeRow
+    expected: Expected | None
+    now: Expected | None
+    difference: tuple[str, ...]
+    concerns: tuple[Concern, ...]
+    hulls: tuple[str, ...]
+    proof: str | None
+    currency: str | None
+    trouble: str | None
+
+
+def change_rows(ws: Workspace, snapshot: Snapshot) -> tuple[ChangeRow, ...]:
+    """Every change, those that wait for a decision first, then the newest."""
+    landed = changes_on_main(ws.repo, ws.commits)
+    releases = first_releases(ws, landed, snapshot)
+    on_main = [_row(snapshot, i, change, landed, releases) for i, change in snapshot.records.of_kind(Change)]
+    waiting = [_waiting(proposal) for proposal in open_proposals(ws, snapshot)]
+    rows = sorted((*on_main, *waiting), key=lambda row: (row.change.on, row.id), reverse=True)
+    return tuple(sorted(rows, key=lambda row: row.state != "proposed"))
+
+
+def _row(
+    snapshot: Snapshot, change_id: str, change: Change, landed: Mapping[str, ChangeOnMain],
+    releases: Mapping[str, str],
+) -> ChangeRow:  # fmt: skip
+    return ChangeRow(
+        change_id, change, change_state(snapshot.records, change_id, releases), None,
+        landed.get(change_id), releases.get(change_id),
+        tuple(snapshot.records.decisions_about(change_id)),
+        tuple(snapshot.records.verifications_of(change_id)),
+    )  # fmt: skip
+
+
+def _waiting(proposal: OpenProposal) -> ChangeRow:
+    branch = proposal.branch.ref.removeprefix("refs/").removeprefix("heads/")
+    return ChangeRow(proposal.id, proposal.change, "proposed", branch, None, None, (), ())
+
+
+def first_releases(ws: Workspace, landed: Mapping[str, ChangeOnMain], snapshot: Snapshot) -> dict[str, str]:
+    """Change → the first release on main that contains it."""
+    age = {commit.id: n for n, commit in enumerate(reversed(ws.commits))}
+    releases: dict[str, str] = {}
+    for change_id, change_on_main in landed.items():
+        change = snapshot.records.get(change_id)
+        if not isinstance(change, Change):
+            continue
+        later = [
+            (age[release.commit], release.n)
+            for release in ws.labels(change.model).releases
+            if release.commit in age and age[release.commit] >= age[change_on_main.commit.id]
+        ]
+        if later:
+            releases[change_id] = f"r{min(later)[1]}"
+    return releases
+
+
+def change_shown(ws: Workspace, snapshot: Snapshot, change_id: str) -> ChangeShown:
+    """One change with its impact computed again, by what is on main today or when it landed."""
+    rows = {row.id: row for row in change_rows(ws, snapshot)}
+    row = named("change", change_id.upper(), rows)
+    try:
+        sides, trouble = _sides(ws, snapshot, row), None
+    except Refused as refused:
+        sides, trouble = None, refused.message
+    now: Expected | None = None
+    broken: tuple[Concern, ...] = ()
+    if sides is not None:
+        try:
+            now = expected_of(*sides, row.change.model)
+            broken = concerns(*sides, row.change.model)
+        except NotComputable as missing:
+            trouble = str(missing)
+    then = row.change.expected
+    difference = departures(then, now) if then and now else ()
+    hulls = Effectivity(ws, snapshot).hulls_with(row.landed, row.change.model) if row.landed else ()
+    currency = snapshot.prices.currency if snapshot.prices else None
+    return ChangeShown(row, then, now, difference, broken, hulls, _proof(ws, row), currency, trouble)
+
+
+def _proof(ws: Workspace, row: ChangeRow) -> str | None:
+    """Whether the commit that decided on a change proves who made it."""
+    if not row.decisions:
+        return None
+    wanted = row.decisions[-1][0]
+    commit = next((c for c in ws.commits if any(record_at(f.path) == wanted for f in c.changes)), None)
+    if commit is None:
+        return NOT_PROVEN
+    return proof_words(signatures(ws, {commit.id: parent_of(commit)}).get(commit.id))
+
+
+def _sides(ws: Workspace, snapshot: Snapshot, row: ChangeRow) -> tuple[Snapshot, Snapshot] | None:
+    """What a change started from and led to; an open one is merged with main of today."""
+    if row.landed is not None:
+        source = row.landed.source
+        if not source.parents:
+            return None
+        before = ws.read(ws.revision_of(source.parents[0], None)).snapshot
+        return before, ws.read(ws.revision_of(source.id, None)).snapshot
+    if row.branch is None:
+        return None
+    proposal = next(p for p in open_proposals(ws, snapshot) if p.id == row.id)
+    tree = merge_preview(ws.repo, ws.main_branch, proposal.branch.commit)
+    return snapshot, read_tree(ws, tree).snapshot

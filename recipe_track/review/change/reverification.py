@@ -1,0 +1,77 @@
+"""Required minima along the history of a model: what each revision broke or re-based, and who checked it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from recipe_track.figures.materials import NotComputable
+from recipe_track.figures.results import Requirement
+from recipe_track.history.log import Commit
+from recipe_track.recipe.identity import names_of
+from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.review.change.minima import Concern, KnownCases, concerns, unmet
+from recipe_track.review.past.changes_on_main import change_ids, sources
+from recipe_track.workspace import Workspace
+
+
+@dataclass(frozen=True, slots=True)
+class StepConcerns:
+    """One revision, the changes it brought, what it does to the minima, and whether that was re-verified."""
+
+    commit: Commit
+    changes: tuple[str, ...]
+    concerns: tuple[Concern, ...]
+    reverified: bool
+
+
+def step_concerns(ws: Workspace, snapshot: Snapshot, model: str, tip: str) -> Iterator[StepConcerns]:
+    """What every revision up to a tip did to the required minima, oldest first, by the snapshot's records."""
+    revisions = _revisions(ws, model, tip)
+    ws.prepare(commit.id for commit in revisions)
+    before: Snapshot | None = None
+    known: KnownCases = {}
+    for commit in revisions:
+        after = ws.read(ws.revision_of(commit.id, model)).snapshot
+        listed = _concerns(before, after, model, known)
+        changes = tuple(i for source in sources(ws.repo, commit) for i in change_ids(source))
+        covered = any(_is_reverified(snapshot, change) for change in changes)
+        if listed:
+            yield StepConcerns(commit, changes, listed, covered)
+        before = after
+
+
+def _revisions(ws: Workspace, model: str, tip: str) -> tuple[Commit, ...]:
+    """Revisions of a model at or before a commit of main, oldest first."""
+    ages = {commit.id: n for n, commit in enumerate(reversed(ws.commits))}
+    limit = ages.get(tip, len(ages))
+    return tuple(c for c in reversed(ws.labels(model).revisions) if ages[c.id] <= limit)
+
+
+def _concerns(before: Snapshot | None, after: Snapshot, model: str, known: KnownCases) -> tuple[Concern, ...]:
+    try:
+        return concerns(before, after, model, known)
+    except NotComputable:  # an invalid revision is a finding of its own
+        return ()
+
+
+def _is_reverified(snapshot: Snapshot, change: str) -> bool:
+    return any(
+        decision.decision == "approved" and decision.reverification is not None
+        for _, decision in snapshot.records.decisions_about(change)
+    )
+
+
+def uncovered(ws: Workspace, model: str) -> Iterator[tuple[str, Requirement]]:
+    """Minima not met at main's tip that no re-verification covers."""
+    snapshot = ws.current()
+    broken = unmet(snapshot, model)
+    if not broken:
+        return
+    covered: dict[tuple[str, str], bool] = {}
+    for step in step_concerns(ws, snapshot, model, ws.tip()):
+        covered |= {(c.zone, c.key): step.reverified for c in step.concerns if c.kind == "broken"}
+    zones = snapshot.zones_of(model)
+    for name, requirements in sorted(broken.items()):
+        for key, requirement in requirements.items():
+            known = [covered[n, key] for n in names_of(name, zones[name]) if (n, key) in covered]
+            if not known or not known[0]:
+                yield name, requirement

@@ -1,0 +1,1 @@
+"""Hulls: what each was built with, what it weighs, what it lacks."""

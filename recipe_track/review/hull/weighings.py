@@ -1,0 +1,108 @@
+"""Weighings held against computed mass: difference, percent, the mean over hulls, apparent fibre fraction."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from recipe_track.figures.craft import masses_at
+from recipe_track.recipe.records import Weighing
+from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.review.hull.as_built import PartShown, built_parts
+from recipe_track.review.hull.deviated import contents
+from recipe_track.workspace import Workspace
+
+
+def _is_of(snapshot: Snapshot, weighing: Weighing, model: str) -> bool:
+    hull = snapshot.hulls.get(weighing.hull)
+    return hull is not None and hull.model == model
+
+
+def net_kg(weighing: Weighing) -> float:
+    """What the scales said less the tare."""
+    return weighing.mass_kg - (weighing.tare_kg or 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """One weighing; the mean is over the hulls weighed in the same state up to then, this one included."""
+
+    id: str
+    weighing: Weighing
+    net_kg: float
+    computed_kg: float | None
+    difference_kg: float | None
+    percent: float | None
+    mean_percent: float | None
+    mean_over: tuple[str, ...]
+    apparent_fibre_fraction: float | None
+    computed_fibre_fraction: float | None
+
+
+def weighed(ws: Workspace, snapshot: Snapshot, number: str) -> tuple[Weighed, ...]:
+    """Every weighing of a hull, oldest first."""
+    model = snapshot.hulls[number].model
+    listed = [(i, w) for i, w in snapshot.records.of_kind(Weighing) if _is_of(snapshot, w, model)]
+    parts = {hull: built_parts(ws, snapshot, hull, with_panels=False) for hull in {w.hull for _, w in listed}}
+    percents = {i: _percent(w, computed_mass(snapshot, parts[w.hull], w, model)) for i, w in listed}
+    return tuple(
+        _weighed(i, w, computed_mass(snapshot, parts[number], w, model), parts[number], listed, percents)
+        for i, w in listed
+        if w.hull == number
+    )
+
+
+def computed_mass(
+    snapshot: Snapshot, parts: Sequence[PartShown], weighing: Weighing, model: str
+) -> float | None:
+    """Computed mass as built of what was weighed; None where a part cannot be read [kg]."""
+    if weighing.part != "craft":
+        part = _weighed_part(parts, weighing)
+        return part.mass_kg if part else None
+    tree = snapshot.models.get(model)
+    masses = [p.mass_kg for p in parts]
+    if tree is None or {p.part.part for p in parts} != set(tree.parts):
+        return None
+    known = [mass for mass in masses if mass is not None]
+    other = sum(mass for mass, _ in masses_at(tree.model.mass, 0.0))
+    return sum(known) + other if len(known) == len(masses) else None
+
+
+def _weighed_part(parts: Sequence[PartShown], weighing: Weighing) -> PartShown | None:
+    return next((shown for shown in parts if shown.part.part == weighing.part), None)
+
+
+def _percent(weighing: Weighing, computed: float | None) -> float | None:
+    return 100 * (net_kg(weighing) - computed) / computed if computed else None
+
+
+def _weighed(
+    weighing_id: str, weighing: Weighing, computed: float | None, parts: Sequence[PartShown],
+    listed: Sequence[tuple[str, Weighing]], percents: dict[str, float | None],
+) -> Weighed:  # fmt: skip
+    net = net_kg(weighing)
+    alike = _alike(weighing_id, weighing, listed, percents)
+    part = _weighed_part(parts, weighing)
+    inside = contents(part.cases) if part and part.cases else None
+    return Weighed(
+        weighing_id, weighing, net, computed,
+        net - computed if computed is not None else None,
+        percents[weighing_id],
+        sum(alike.values()) / len(alike) if alike else None,
+        tuple(sorted(alike)),
+        inside.apparent_fibre_fraction(net) if inside else None,
+        inside.apparent_fibre_fraction(inside.total_kg) if inside else None,
+    )  # fmt: skip
+
+
+def _alike(
+    weighing_id: str, weighing: Weighing, listed: Sequence[tuple[str, Weighing]],
+    percents: dict[str, float | None],
+) -> dict[str, float]:  # fmt: skip
+    """Hull → percent of its last weighing of the same part in the same state, up to this one."""
+    percent_of: dict[str, float] = {}
+    for other_id, other in listed:
+        percent = percents[other_id]
+        if (other.part, other.state) == (weighing.part, weighing.state) and percent is not None:
+            percent_of[other.hull] = percent
+        if other_id == weighing_id:
+            break
+    return percent_of

@@ -1,0 +1,110 @@
+"""The zones a hull was built with, and how they depart from the release of their part."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from recipe_track.errors import CallError
+from recipe_track.history.objects import has_commit
+from recipe_track.recipe.craft import Hull, HullPart
+from recipe_track.recipe.identity import names_now
+from recipe_track.recipe.layup import Zone
+from recipe_track.recipe.paths import part_of
+from recipe_track.recipe.records import Deviation, Trial
+from recipe_track.recipe.rules.names import nearest
+from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
+from recipe_track.recipe.states import DeviationState, deviation_state
+from recipe_track.review.choosing import hull_named
+from recipe_track.workspace import Workspace
+
+KINDS_IN_WORDS = {"nonconformity": "nonconformity", "deviation-permit": "request to deviate"}
+ACCEPTED_IN_WORDS = {"nonconformity": "concession", "deviation-permit": "deviation permit"}
+
+
+def state_in_words(deviation: Deviation, state: DeviationState) -> str:
+    """`concession`, `deviation permit`, or what it is until it is accepted."""
+    if state == "accepted":
+        return ACCEPTED_IN_WORDS[deviation.type]
+    ending = "refused" if state == "refused" else "not decided"
+    return f"{KINDS_IN_WORDS[deviation.type]}, {ending}"
+
+
+def built_zone(ws: Workspace, snapshot: Snapshot, hull: Hull, name: str) -> Zone | None:
+    """A zone as the release of its part on this hull has it, else as main has it."""
+    part = hull.part_named(part_of(name))
+    tree = part_tree(ws, hull, part) if part else None
+    if tree is None:
+        return snapshot.zones_of(hull.model).get(name)
+    return tree.zones.get(name.removeprefix(f"{tree.id}/"))
+
+
+@dataclass(frozen=True, slots=True)
+class DeviationShown:
+    """A deviation and where it stands."""
+
+    id: str
+    deviation: Deviation
+    state: DeviationState
+
+
+def part_snapshot(ws: Workspace, model: str, part: HullPart) -> Snapshot | None:
+    """The recipe at the commit a part was started to; None where this clone does not have it."""
+    if not has_commit(ws.repo, part.commit):
+        return None
+    return ws.read(ws.revision_of(part.commit, model)).snapshot
+
+
+def part_tree(ws: Workspace, hull: Hull, part: HullPart) -> PartTree | None:
+    """A part as it was released for this hull."""
+    snapshot = part_snapshot(ws, hull.model, part)
+    tree: ModelTree | None = snapshot.models.get(hull.model) if snapshot else None
+    return tree.parts.get(part.part) if tree else None
+
+
+def zones_of_hull(ws: Workspace, current: Snapshot, hull: Hull) -> tuple[str, ...]:
+    """Zones of the hull's part releases; main's where a part cannot be read or none is listed."""
+    return tuple(sorted(set(_zones(ws, current, hull))))
+
+
+def _zones(ws: Workspace, current: Snapshot, hull: Hull) -> Iterator[str]:
+    tree = current.models.get(hull.model)
+    now = tree.parts if tree else {}
+    for part in hull.part:
+        built = part_tree(ws, hull, part) or now.get(part.part)
+        if built is not None:
+            yield from (f"{part.part}/{zone}" for zone in built.zones)
+    if not hull.part and tree is not None:
+        yield from tree.zones
+
+
+def require_zone(ws: Workspace, current: Snapshot, number: str, hull: Hull, zone: str) -> str:
+    """The zone's name, if the hull has it; refused with the nearest names of that hull."""
+    known = zones_of_hull(ws, current, hull)
+    if zone not in known:
+        hint = nearest(zone, known) or _nearest_by_zone(zone, known)
+        raise CallError(f"hull {number} has no zone `{zone}`", hint)
+    return zone
+
+
+def _nearest_by_zone(zone: str, known: tuple[str, ...]) -> str:
+    return f"a zone is named part/zone; hull zones: {', '.join(known)}" if known else ""
+
+
+def zone_now(snapshot: Snapshot, record: Trial | Deviation) -> str:
+    """What the zone of a record is called on main today, its first piece if it was split; else as it was."""
+    return zones_now(snapshot, record)[0]
+
+
+def zones_now(snapshot: Snapshot, record: Trial | Deviation) -> tuple[str, ...]:
+    """What the zone of a record is called on main today, all its pieces if it was split since."""
+    hull = snapshot.hulls.get(record.hull)
+    return names_now(record.zone, snapshot.zones_of(hull.model) if hull else {}) or (record.zone,)
+
+
+def deviation_rows(snapshot: Snapshot, hull: str | None = None) -> tuple[DeviationShown, ...]:
+    """Departures, those that wait for a decision first, then by date."""
+    if hull is not None:
+        hull_named(snapshot, hull)
+    records = snapshot.records
+    deviations = records.of_kind(Deviation) if hull is None else records.on_hull(Deviation, hull)
+    rows = [DeviationShown(i, d, deviation_state(records, i)) for i, d in deviations]
+    return tuple(sorted(rows, key=lambda row: row.state != "reported"))

@@ -1,0 +1,1 @@
+"""What goes out on paper: layup sheets and bills of materials."""

@@ -1,0 +1,1 @@
+"""How the recipe came to be: its course, and the story of every layer."""

@@ -1,0 +1,1 @@
+"""TOML as text: what stands where, and every mistake in it."""

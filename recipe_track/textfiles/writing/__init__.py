@@ -1,0 +1,1 @@
+"""New files, edits of whole lines, two edits joined."""

@@ -1,0 +1,101 @@
+"""What a screen has done in threads: questions to the repository, writing to it, looking at the disk."""
+
+from collections import Counter
+from collections.abc import Callable
+from functools import partial
+from time import sleep
+from typing import Any, TypeVar
+
+from textual.screen import Screen
+
+from recipe_track.errors import RepositoryError, TrackError
+from recipe_track.figures.materials import NotComputable
+from recipe_track.tui.session import FileStamp, Session
+from recipe_track.workspace import Workspace, open_workspace
+
+LOOK_EVERY_S = 1.0
+WALKING_S = 0.15
+"""How long the cursor has to rest on a row before its page is computed."""
+Wanted = TypeVar("Wanted")
+
+
+class Background:
+    """Works for one screen; every answer comes back as a call in the screen's own turn.
+
+    A thread opens a workspace of its own, since a handle is not to be shared, and touches no widget.
+    """
+
+    def __init__(self, screen: Screen[Any], session: Session) -> None:
+        self.session = session
+        self._screen = screen
+        self._asked: Counter[str] = Counter()
+        self._stamps: frozenset[FileStamp] | None = None
+
+    def ask(
+        self, topic: str, question: Callable[[Workspace], Wanted], on_answer: Callable[[Wanted], None],
+        on_error: Callable[[TrackError], None], wait_s: float = 0.0,
+    ) -> None:  # fmt: skip
+        """Read in a thread; only the answer to the last question on a topic is passed on.
+
+        With a wait, a question overtaken by the next one meanwhile is never put, as under a walking cursor.
+        """
+        self._asked[topic] += 1
+        mine = self._asked[topic]
+
+        def counts() -> bool:
+            return self._asked[topic] == mine
+
+        def deliver(reply: Callable[[], None]) -> None:
+            if counts():
+                reply()
+
+        def work() -> None:
+            sleep(wait_s)
+            if counts():
+                self._screen.call_later(deliver, self._reply(question, on_answer, on_error))
+
+        self._screen.run_worker(work, group=topic, exclusive=True, thread=True)
+
+    def write(
+        self, act: Callable[[Workspace], Wanted], on_answer: Callable[[Wanted], None],
+        on_error: Callable[[TrackError], None],
+    ) -> None:  # fmt: skip
+        """Write in a thread; nothing overtakes it, and what came of it is always passed on."""
+
+        def work() -> None:
+            self._screen.call_later(self._reply(act, on_answer, on_error))
+
+        self._screen.run_worker(work, group="write", thread=True)
+
+    def _reply(
+        self, question: Callable[[Workspace], Wanted], on_answer: Callable[[Wanted], None],
+        on_error: Callable[[TrackError], None],
+    ) -> Callable[[], None]:  # fmt: skip
+        """What is to be called with the answer, or with what stood in its way."""
+        try:
+            with open_workspace(self.session.path) as ws:
+                return partial(on_answer, question(ws))
+        except NotComputable as missing:
+            return partial(on_error, TrackError(str(missing)))
+        except TrackError as error:
+            return partial(on_error, error)
+        except OSError as error:
+            return partial(on_error, RepositoryError(f"the repository cannot be read: {error}"))
+
+    def watch(self, changed: Callable[[], None]) -> None:
+        """Look at the disk every second while the screen is in sight; call when anything changed."""
+        self._start_look(changed)
+        self._screen.set_interval(LOOK_EVERY_S, partial(self._start_look, changed))
+
+    def _start_look(self, changed: Callable[[], None]) -> None:
+        if self._screen in self._screen.app.screen_stack:
+            self._screen.run_worker(partial(self.look, changed), group="look", exclusive=True, thread=True)
+
+    def look(self, changed: Callable[[], None]) -> None:
+        """Look once, in a thread; the first look tells nothing."""
+        self._screen.call_later(self._compare, self.session.stamps(), changed)
+
+    def _compare(self, stamps: frozenset[FileStamp], changed: Callable[[], None]) -> None:
+        before, self._stamps = self._stamps, stamps
+        if before is not None and stamps != before:
+            changed()

@@ -1,0 +1,128 @@
+"""Which files a revision or the work tree holds, and their bytes, each read once."""
+
+import os
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from pathlib import Path
+
+from recipe_track.errors import RepositoryError
+from recipe_track.history.log import Commit
+from recipe_track.history.objects import RECIPE_ROOTS, read_many, tree
+from recipe_track.history.repository import Repository
+from recipe_track.recipe.paths import file_at
+
+RECIPE_ONLY = tuple(root for root in RECIPE_ROOTS if root not in ("hulls", "records"))
+
+
+class Blobs:
+    """Content of blobs by object id, each read once per command."""
+
+    def __init__(self, repo: Repository) -> None:
+        self._repo = repo
+        self._known: dict[str, bytes] = {}
+
+    def read(self, files: Mapping[str, str]) -> dict[str, bytes]:
+        """The content of files given as path → object id."""
+        self.fetch(files.values())
+        return {path: self._known[oid] for path, oid in files.items()}
+
+    def fetch(self, oids: Iterable[str]) -> None:
+        """Read those not known yet, all in one go."""
+        self._known.update(read_many(self._repo, (oid for oid in oids if oid not in self._known)))
+
+
+def is_recipe(path: str) -> bool:
+    """Whether a path belongs to the recipe itself, not to records or hulls."""
+    return path.endswith(".toml") and path.startswith(RECIPE_ONLY)
+
+
+def working(root: Path, with_records: bool) -> dict[str, bytes]:
+    """Path → bytes of the recipe files as they lie; of a link where it leads, as git stores it."""
+    contents: dict[str, bytes] = {}
+    for name in RECIPE_ROOTS if with_records else RECIPE_ONLY:
+        for path in _files(root / name):
+            contents[path.relative_to(root).as_posix()] = _bytes(path)
+    return contents
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        return os.fsencode(path.readlink()) if path.is_symlink() else path.read_bytes()
+    except OSError as error:
+        raise RepositoryError(f"{path} cannot be read: {error.strerror}") from error
+
+
+def _files(place: Path) -> Iterator[Path]:
+    if (place.is_file() or place.is_symlink()) and place.suffix == ".toml":
+        yield place
+    elif place.is_dir() and not place.is_symlink():
+        for entry in sorted(os.scandir(place), key=lambda e: e.name):
+            if not entry.name.startswith("."):
+                yield from _files(Path(entry.path))
+
+
+Tree = Mapping[str, str]
+
+
+class Trees:
+    """Path → object id of the recipe files of commits, each worked out once."""
+
+    def __init__(self, repo: Repository, commits: Callable[[], Sequence[Commit]]) -> None:
+        self._repo = repo
+        self._commits = commits
+        self._whole: dict[str, Tree] = {}
+        self._recipes: dict[str, Tree] = {}
+
+    def whole(self, commit: str) -> Tree:
+        """Every file of a commit, records and hulls included."""
+        if commit not in self._whole:
+            self._whole.update(_replayed(self._commits(), {commit}, _is_read))
+        if commit not in self._whole:  # not on main
+            files = tree(self._repo, commit, RECIPE_ROOTS)
+            self._whole[commit] = {path: oid for path, oid in files.items() if _is_read(path)}
+        return self._whole[commit]
+
+    def recipe(self, commit: str) -> Tree:
+        """The files of the recipe itself."""
+        if commit not in self._recipes:
+            whole = self.whole(commit)
+            self._recipes[commit] = {path: oid for path, oid in whole.items() if is_recipe(path)}
+        return self._recipes[commit]
+
+    def recipes(self, wanted: Iterable[str]) -> Mapping[str, Tree]:
+        """The recipes of many commits of main in one pass."""
+        commits = set(wanted)
+        self._recipes.update(_replayed(self._commits(), commits - self._recipes.keys(), is_recipe))
+        return {commit: self._recipes[commit] for commit in commits if commit in self._recipes}
+
+
+def _replayed(
+    commits: Sequence[Commit], wanted: Collection[str], keep: Callable[[str], bool]
+) -> dict[str, dict[str, str]]:
+    """Path → object id at the commits wanted, out of a first-parent log that reaches back to the root."""
+    files: dict[str, str] = {}
+    trees: dict[str, dict[str, str]] = {}
+    for commit in reversed(commits):
+        for change in commit.changes:
+            for path in change.paths if change.status == "R" else (change.path,):
+                files.pop(path, None)
+            if change.oid is not None and keep(change.path):
+                files[change.path] = change.oid
+        if commit.id in wanted:
+            trees[commit.id] = dict(files)
+    return trees
+
+
+def _is_read(path: str) -> bool:
+    return path.endswith(".toml") and path.startswith(RECIPE_ROOTS)
+
+
+def zones_ever(commits: Sequence[Commit]) -> Mapping[str, frozenset[str]]:
+    """Zone names that commits ever touched, per model."""
+    names: dict[str, set[str]] = {}
+    for commit in commits:
+        for change in commit.changes:
+            for path in change.paths:
+                file = file_at(path)
+                if file and file.model and file.kind == "zone":
+                    names.setdefault(file.model, set()).add(file.id)
+    return {model: frozenset(zones) for model, zones in names.items()}

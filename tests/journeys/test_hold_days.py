@@ -1,0 +1,33 @@
+"""A hold begins and ends within a day: only a part that moved on between the two days went on over it."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.journeys.yard import Yard, new_yard
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Yard:
+    yard = new_yard(tmp_path)
+    trial = yard(
+        "trial", "log", "--hull", "001", "--zone", "deck/side", "--observation", "delamination",
+        "--severity", "4", "--text", "a hollow sound", "--on", "2026-02-02",
+    ).id  # fmt: skip
+    yard("trial", "decide", trial, "--decision", "rework", "--note", "bonded", "--on", "2026-02-04")
+    return yard
+
+
+def test_a_part_moved_on_the_day_of_the_observation_or_of_its_decision_is_no_finding(yard: Yard) -> None:
+    """Days hold no hours: a delamination is seen when the part is demoulded, and work goes on once it is decided."""
+    told = {}
+    for day in ("2026-02-01", "2026-02-02", "2026-02-03", "2026-02-04", "2026-02-05"):
+        yard("hull", "part", "001", "--part", "deck", "--state", "demoulded", "--on", day)
+        told[day] = sorted(yard.findings())
+    assert told == {
+        "2026-02-01": [],
+        "2026-02-02": [],
+        "2026-02-03": ["hold-ignored"],
+        "2026-02-04": [],
+        "2026-02-05": [],
+    }

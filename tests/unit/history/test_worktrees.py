@@ -1,0 +1,119 @@
+"""A work tree that follows its branch, path by path."""
+
+import pytest
+
+from recipe_track.errors import Refused
+from recipe_track.history.objects import Edit, differing, tree_entries
+from recipe_track.history.repository import Repository, open_repository
+from recipe_track.history.worktrees import (
+    apply_update,
+    plan_update,
+    refuse_while_rebased,
+    undo_update,
+    worktrees_on,
+)
+from tests.journeys.gitrepo import GitRepo
+from tests.unit.history.conftest import ZONE
+
+MAIN = "refs/heads/main"
+
+
+def ahead(yard: GitRepo, repo: Repository) -> tuple[Edit, ...]:
+    """What a commit that only the branch `ahead` has would change here."""
+    return differing(repo, "main", "ahead")
+
+
+@pytest.fixture
+def behind(yard: GitRepo) -> GitRepo:
+    """Main is checked out; the branch `ahead` changes a zone and brings another."""
+    yard.branch("ahead")
+    yard.commit("ahead", files={ZONE: "t = 2\n", "models/pb/new/zone.toml": "t = 3\n"})
+    yard.checkout("main")
+    return yard
+
+
+def test_an_update_applied_and_undone_leaves_everything_as_it_was(behind: GitRepo) -> None:
+    behind.write("other", "staged\n")
+    behind.git("add", "other")
+    before = behind.state()
+    with behind.acting(), open_repository(behind.root) as repo:
+        update = plan_update(repo, behind.root, ahead(behind, repo))
+        assert behind.state() == before
+        apply_update(repo, update)
+        assert behind.git("diff", "--name-only", "ahead") == "other"
+        assert behind.git("diff", "--name-only") == ""
+        undo_update(repo, update, {})
+    assert behind.state() == before
+    assert not (behind.root / "models/pb/new").exists()
+
+
+def test_what_the_branch_holds_after_all_is_not_undone(behind: GitRepo) -> None:
+    with behind.acting(), open_repository(behind.root) as repo:
+        update = plan_update(repo, behind.root, ahead(behind, repo))
+        apply_update(repo, update)
+        undo_update(repo, update, tree_entries(repo, "ahead", [ZONE]))
+    assert (behind.root / ZONE).read_text() == "t = 2\n"
+    assert not (behind.root / "models/pb/new").exists()
+
+
+def test_what_someone_wrote_meanwhile_is_not_undone(behind: GitRepo) -> None:
+    with behind.acting(), open_repository(behind.root) as repo:
+        update = plan_update(repo, behind.root, ahead(behind, repo))
+        apply_update(repo, update)
+        behind.write(ZONE, "t = 99\n")
+        undo_update(repo, update, {})
+    assert (behind.root / ZONE).read_text() == "t = 99\n"
+
+
+def test_what_is_saved_after_the_plan_is_not_written_over(behind: GitRepo) -> None:
+    with behind.acting(), open_repository(behind.root) as repo:
+        update = plan_update(repo, behind.root, ahead(behind, repo))
+        behind.write(ZONE, "t = 99\n")
+        with pytest.raises(Refused, match="was edited while"):
+            apply_update(repo, update)
+    assert (behind.root / ZONE).read_text() == "t = 99\n"
+
+
+def test_nothing_is_written_through_a_folder_that_is_a_link(behind: GitRepo) -> None:
+    outside = behind.root.parent / "outside"
+    (behind.root / "models/pb/deck").rename(outside)
+    (behind.root / "models/pb/deck").symlink_to(outside)
+    with behind.acting(), open_repository(behind.root) as repo, pytest.raises(Refused, match="other work"):
+        plan_update(repo, behind.root, ahead(behind, repo))
+
+
+@pytest.mark.parametrize("edit", ["edited", "staged", "deleted", "link"])
+def test_other_work_in_a_file_refuses_the_update(behind: GitRepo, edit: str) -> None:
+    file = behind.write(ZONE, "t = 7\n")
+    if edit == "staged":
+        behind.git("add", ZONE)
+        file.write_text("t = 1\n")
+    if edit in ("deleted", "link"):
+        file.unlink()
+    if edit == "link":
+        file.symlink_to("elsewhere")
+    before = behind.state()
+    with (
+        behind.acting(),
+        open_repository(behind.root) as repo,
+        pytest.raises(Refused, match="other work") as refused,
+    ):
+        plan_update(repo, behind.root, ahead(behind, repo))
+    assert refused.value.details == (ZONE,)
+    assert behind.state() == before
+
+
+def test_work_trees_that_have_a_branch_are_found(yard: GitRepo) -> None:
+    linked = yard.worktree("linked", "-b", "side")
+    with yard.acting(), open_repository(yard.root) as repo:
+        assert worktrees_on(repo, MAIN) == (yard.root,)
+        assert worktrees_on(repo, "refs/heads/side") == (linked.root,)
+        assert worktrees_on(repo, "refs/heads/nowhere") == ()
+
+
+def test_a_branch_that_is_being_rebased_is_left_alone(yard: GitRepo) -> None:
+    with yard.acting(), open_repository(yard.root) as repo:
+        refuse_while_rebased(repo, MAIN)
+        yard.write(".git/rebase-merge/head-name", f"{MAIN}\n")
+        with pytest.raises(Refused, match="is being rebased"):
+            refuse_while_rebased(repo, MAIN)
