@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from recipe_track.mechanics.panel import PanelResponse, panel_response
-from tests.reference.elements import element_plate
+from recipe_track.mechanics.panel import PanelResponse, panel_fields, panel_response
+from recipe_track.mechanics.places import PATCH_PLACES
+from tests.reference.elements import element_fields, element_plate
 from tests.reference.stacks import CARBON, FOAM, GLASS, Stack
 
 
@@ -54,3 +55,29 @@ def test_a_panel_deflects_as_the_element_plate(
     assert curvature[[1, 3]] == pytest.approx(elements.curvature[1:], abs=edge * largest)
     if len(stack.plies) > 1:
         assert panel.edge_shear_n_per_m[0] == pytest.approx(elements.edge_shear, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("stack", "sides", "clamped", "patch"),
+    [(SANDWICH, (0.9, 0.5), False, 0.10), (SANDWICH, (1.2, 0.7), True, 0.03), (SKIN, (0.5, 0.6), True, 0.20)],
+    ids=lambda value: value.name if isinstance(value, Stack) else str(value),
+)
+def test_fields_under_a_foot_are_those_of_the_element_plate_place_by_place(
+    stack: Stack, sides: tuple[float, float], clamped: bool, patch: float
+) -> None:
+    """Over the patch itself, where every place has its own sign of the twist; a small patch, too.
+
+    But for forces at the corners of the patch, where their slope is without bound and elements blur it.
+    """
+    d, s_x, s_y = stack.stiffness()
+    _, elements = element_fields(d, (s_x, s_y), sides, clamped, patch, PATCH_PLACES * patch / 2)
+    one = np.ones(1)
+    lengths = (sides[0] * one, sides[1] * one)
+    edges = np.array([clamped])
+    found = panel_fields(d[None], s_x * one, s_y * one, *lengths, edges, one, one, patch * one).patch
+    assert found is not None
+    bent, force = found.curvature_per_m[0, :, -66:].T, found.shear_n_per_m[0, :, -66:].T
+    assert bent == pytest.approx(elements.curvature, abs=0.03 * np.abs(elements.curvature).max())
+    if len(stack.plies) > 1:
+        inner = (np.abs(PATCH_PLACES) < 1).any(axis=1)
+        assert force[inner] == pytest.approx(elements.shear[inner], abs=0.03 * np.abs(elements.shear).max())
