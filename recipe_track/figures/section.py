@@ -18,7 +18,16 @@ import numpy as np
 from recipe_track.figures.plies import ResolvedLayer
 from recipe_track.figures.si import MM, MPA
 from recipe_track.mechanics.laminate import inverse
-from recipe_track.mechanics.section import HatShape, Parts, bending_stiffness, former, hat, joined, plating
+from recipe_track.mechanics.section import (
+    HatShape,
+    Wall,
+    bending_stiffness,
+    former,
+    hat,
+    joined,
+    plating,
+    wall,
+)
 from recipe_track.recipe.layup import Former, Zone
 from recipe_track.recipe.materials import Core
 
@@ -67,28 +76,22 @@ def _strip(resolved: ResolvedLayer, axis: int) -> Strip:
     return float(modulus), plies.total_m * resolved.layer.plies
 
 
-def wall_of(strips: Sequence[Strip]) -> tuple[float, float, float]:
-    """EA per width [N/m], height of the axis above the first face [m], EI per width about it [N·m]."""
-    if not strips:
-        return 0.0, 0.0, 0.0
-    e, t = np.array(strips).T
-    height = np.cumsum(t) - t / 2
-    ei, axis = bending_stiffness(Parts(e * t, height, e * t**3 / 12))
-    return float((e * t).sum()), float(axis), float(ei)
+def wall_of(strips: Sequence[Strip]) -> Wall:
+    """The lines of a layup as one wall."""
+    return wall(*(np.array([strip[k] for strip in strips], dtype=float) for k in (0, 1)))
 
 
 def composite_section(
     zone: Zone, shape: HatShape, strips: Sequence[Strip], core: Core, attached: Sequence[Strip]
 ) -> StiffenerSection | None:
     """The composite section; None where nothing in it carries."""
-    ea, axis, ei = wall_of(strips)
-    # the mechanics put a wall's axis at half its thickness: given twice the height of the axis, it is exact
-    parts = [hat(shape, ea, 2 * axis, ei), former(shape, core.e_inplane_mpa * MPA)]
+    around = wall_of(strips)
+    parts = [hat(shape, around, around, around), former(shape, core.e_inplane_mpa * MPA)]
     names = list(PIECES)
     if attached:
-        ea, axis, ei = wall_of(attached)
-        beneath = axis - sum(t for _, t in attached)
-        parts.insert(0, plating(ea, ei, beneath, (zone.effective_width_mm or 0.0) * MM))
+        plate = wall_of(attached)
+        width = (zone.effective_width_mm or 0.0) * MM
+        parts.insert(0, plating(plate.ea, plate.ei, plate.axis_m - plate.thickness_m, width))
         names.insert(0, "attached zone")
     whole = joined(*parts)
     if whole.ea.sum() <= 0:

@@ -4,5 +4,6 @@ import numpy as np
 import numpy.typing as npt
 
 FloatArray = npt.NDArray[np.float64]
+SingleArray = npt.NDArray[np.float32]
 BoolArray = npt.NDArray[np.bool_]
 IntArray = npt.NDArray[np.intp]

@@ -86,13 +86,61 @@ def strip_stiffness(laminate: Stiffness) -> tuple[FloatArray, FloatArray, FloatA
     R. M. Jones, Mechanics of Composite Materials, 2nd ed., 1999, ch. 4 (from memory), inverse of
     [A B; B D] by blocks.
     """
-    a_inverse = inverse(laminate.a)
-    d = inverse(reduced_bending(laminate))
-    coupling = a_inverse @ laminate.b
-    a = a_inverse + coupling @ d @ np.swapaxes(coupling, -1, -2)
+    a, d = _compliances(laminate)
     compliances = (a[..., 0, 0], a[..., 1, 1], d[..., 0, 0], d[..., 1, 1])
     ea_x, ea_y, ei_x, ei_y = (np.divide(1.0, c, out=np.zeros(c.shape), where=c > 0) for c in compliances)
     return ea_x, ea_y, ei_x, ei_y
+
+
+@dataclass(frozen=True, slots=True)
+class Constants:
+    """Engineering constants of laminates: ex_pa, ey_pa, gxy_pa [Pa] and nu_xy [-], each (...)."""
+
+    ex_pa: FloatArray
+    ey_pa: FloatArray
+    gxy_pa: FloatArray
+    nu_xy: FloatArray
+
+
+def engineering_constants(laminate: Stiffness, thickness_m: FloatArray) -> Constants:
+    """Moduli of laminates in their plane, free to warp: what a narrow coupon cut from them shows.
+
+    For skins at ±45° the modulus along is far below what the same skin gives in a wide panel, whose sides
+    cannot draw in. An unsymmetric laminate bends as it is pulled and is softer for it.
+
+    Parameters
+    ----------
+    laminate : Stiffness
+        (..., 3, 3) each.
+    thickness_m : (...)
+        Thickness that the moduli refer to, above 0; without coatings. [m]
+
+    Returns
+    -------
+    Constants
+        1/(a11 t), 1/(a22 t), 1/(a66 t), −a12/a11; 0, and nan for ν, where nothing carries.
+
+    References
+    ----------
+    R. M. Jones, Mechanics of Composite Materials, 2nd ed., 1999, ch. 4 (from memory): a from the inverse of
+    the whole [A B; B D].
+    """
+    a, _ = _compliances(laminate)
+    carries = a[..., 0, 0] > 0
+    ex, ey, gxy = (
+        np.divide(1.0, a[..., i, i] * thickness_m, out=np.zeros(carries.shape), where=carries)
+        for i in range(3)
+    )
+    nan = np.full(carries.shape, np.nan)
+    return Constants(ex, ey, gxy, np.divide(-a[..., 0, 1], a[..., 0, 0], out=nan, where=carries))
+
+
+def _compliances(laminate: Stiffness) -> tuple[FloatArray, FloatArray]:
+    """a and d of the inverse of [A B; B D], by blocks."""
+    a_inverse = inverse(laminate.a)
+    d = inverse(reduced_bending(laminate))
+    coupling = a_inverse @ laminate.b
+    return a_inverse + coupling @ d @ np.swapaxes(coupling, -1, -2), d
 
 
 def reduced_bending(laminate: Stiffness) -> FloatArray:

@@ -89,13 +89,32 @@ def strain_use(
     """
     middle = mid_plane_strain(laminate, curvature_per_m)
     strain = middle[:, None, :, None] + curvature_per_m[:, None, :, None] * z_m[:, :, None, :, None]
+    demand = ply_demand(strain, angle_rad, random)
+    checked = np.where(random[:, :, None] & (np.arange(4) >= 2), np.nan, limits)
+    use, at = _greatest(demand / checked[:, :, None, None])
+    return StrainUse(use, *at)
+
+
+def ply_demand(strain: FloatArray, angle_rad: FloatArray, random: BoolArray) -> FloatArray:
+    """What strains ask of plies: tension, compression, across and shear, in the order of MODES.
+
+    Parameters
+    ----------
+    strain : (n, ply, place, face, 3)
+        εx, εy, γxy. [-]
+    angle_rad, random : (n, ply)
+        As for `strain_use`.
+
+    Returns
+    -------
+    (n, ply, place, face, 4)
+        Negative where it is the other of tension and compression; of a random ply its principal strains. [-]
+    """
     along = np.einsum("npij,nplfj->nplfi", strain_rotation(angle_rad), strain)
     fibre = np.where(random[:, :, None, None, None], _principal(strain), along)
     demand = np.stack([fibre[..., 0], -fibre[..., 0], np.abs(fibre[..., 1]), np.abs(fibre[..., 2])], axis=-1)
     demand[..., 1] = np.where(random[:, :, None, None], -fibre[..., 1], demand[..., 1])
-    checked = np.where(random[:, :, None] & (np.arange(4) >= 2), np.nan, limits)
-    use, at = _greatest(demand / checked[:, :, None, None])
-    return StrainUse(use, *at)
+    return demand
 
 
 def core_shear_use(
@@ -185,21 +204,47 @@ def wrinkling_use(
     ----------
     As `wrinkling_stress`.
     """
+    per_curvature, modulus = face_compression(laminate, q_bar_pa, thickness_m, z_m, in_face)
+    stress = np.swapaxes(per_curvature @ np.swapaxes(curvature_per_m, 1, 2)[:, None], 2, 3)
+    allowed = wrinkling_stress(modulus, core_pa[..., None], core_shear_pa[..., None])
+    use, at = _greatest(np.maximum(stress, 0.0) / allowed[:, :, None])
+    return WrinklingUse(use, *at)
+
+
+def face_compression(
+    laminate: Stiffness,
+    q_bar_pa: FloatArray,
+    thickness_m: FloatArray,
+    z_m: FloatArray,
+    in_face: BoolArray,
+) -> tuple[FloatArray, FloatArray]:
+    """Mean compressive stress of faces along x and y per unit curvature, and the moduli they resist with.
+
+    Parameters
+    ----------
+    laminate, q_bar_pa, thickness_m, z_m, in_face
+        As for `wrinkling_use`.
+
+    Returns
+    -------
+    per_curvature : (n, face, 2, 3)
+        Stress along x and y for κx, κy, κxy of 1; 0 for a face that carries nothing. [Pa·m]
+    modulus_pa : (n, face, 2)
+        1/(a11 t) and 1/(a22 t) of the face alone; nan for one that carries nothing. [Pa]
+    """
     weight = thickness_m[:, None] * in_face
     total = weight.sum(axis=-1)
     stretch = np.einsum("nfp,npij->nfij", weight, q_bar_pa)
     moment = np.einsum("nfp,npij->nfij", weight * z_m[:, None], q_bar_pa)
-    force = np.einsum("nfij,nlj->nfli", stretch, mid_plane_strain(laminate, curvature_per_m))
-    force = force + np.einsum("nfij,nlj->nfli", moment, curvature_per_m)
+    middle = -inverse(laminate.a) @ laminate.b
+    force = (stretch @ middle[:, None] + moment)[..., :2, :]
     compliance = inverse(stretch)[..., [0, 1], [0, 1]] * total[..., None]
     carries = compliance > 0
     modulus = np.divide(1.0, compliance, out=np.full(compliance.shape, np.nan), where=carries)
-    stress = np.divide(
-        -force[..., :2], total[..., None, None], out=np.zeros_like(force[..., :2]), where=carries[:, :, None]
+    per_curvature = np.divide(
+        -force, total[..., None, None], out=np.zeros_like(force), where=carries[..., None]
     )
-    allowed = wrinkling_stress(modulus, core_pa[..., None], core_shear_pa[..., None])
-    use, at = _greatest(np.maximum(stress, 0.0) / allowed[:, :, None])
-    return WrinklingUse(use, *at)
+    return per_curvature, modulus
 
 
 def _principal(strain: FloatArray) -> FloatArray:

@@ -12,11 +12,12 @@ from functools import lru_cache
 import numpy as np
 
 from recipe_track.mechanics import ritz
-from recipe_track.mechanics.arrays import FloatArray, IntArray
+from recipe_track.mechanics.arrays import FloatArray, IntArray, SingleArray
 
 _WAVES = 24
 """Whole waves along either side; what is left out decays with their fourth power."""
 _SHEAR_WAVES = 200
+_AT_ONCE = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,17 +26,37 @@ class Periodic:
 
     centre (n,): deflection at the centre less what the lifts take back there [m/N]; lift (n, lift): the
     negative of the edge values, one per function of `ritz.Tables.lifts`; edge_moment (n, N): virtual work of
-    the bending moments on edges that are free to turn, 0 where edges are clamped.
+    the bending moments on edges that are free to turn, 0 where edges are clamped; waves: the plate itself.
     """
 
     centre: FloatArray
     lift: FloatArray
     edge_moment: FloatArray
+    waves: "Folded"
+
+
+@dataclass(frozen=True, slots=True)
+class Folded:
+    """Waves with those of +ky and −ky put together, which share their factors along y; seven digits.
+
+    Wave numbers k_x (n, wave, 1) and k_y (n, 1, wave); sums and differences (n, 2, wave, wave) of both
+    rotations and of what w has over that of a plate that shears alone.
+    """
+
+    k_x: SingleArray
+    k_y: SingleArray
+    turn_x: SingleArray
+    turn_y: SingleArray
+    over: SingleArray
 
 
 @dataclass(frozen=True, slots=True)
 class Waves:
-    """Fourier coefficients of w, φx, φy under a unit force, with the wave numbers. (n, along x, along y)"""
+    """Fourier coefficients of w, φx, φy under a unit force, with the wave numbers. (n, along x, along y)
+
+    w is the sum of w cos(kx x + ky y), a rotation φ that of φ sin(kx x + ky y); `shear` is w of a plate that
+    shears alone.
+    """
 
     k_x: FloatArray
     k_y: FloatArray
@@ -93,20 +114,75 @@ def periodic_plate(
     Plates and Shells, 2nd ed., 2004 (from memory); the sum of its shear part over one direction is the
     closed form of a string on an elastic bed.
     """
-    m, n = wave_numbers()
+    # a few plates at a time, whose many arrays of waves stay in the processor's memory
+    given = d_star, s_x, s_y, length_x_m, length_y_m, side_m
+    lots = [slice(at, at + _AT_ONCE) for at in range(0, len(s_x), _AT_ONCE)]
+    pieces = [_periodic(basis, *(of[lot] for of in given)) for lot in lots]
+    parts = ([getattr(piece, name) for piece in pieces] for name in ("centre", "lift", "edge_moment"))
+    centre, lift, work = (np.concatenate(part) for part in parts)
+    return Periodic(centre, lift, work, joined([piece.waves for piece in pieces]))
+
+
+def _periodic(
+    basis: ritz.Basis,
+    d_star: FloatArray,
+    s_x: FloatArray,
+    s_y: FloatArray,
+    length_x_m: FloatArray,
+    length_y_m: FloatArray,
+    side_m: FloatArray,
+) -> Periodic:
     width_x, width_y = np.minimum(side_m, length_x_m), np.minimum(side_m, length_y_m)
-    along_x = np.sinc(m * (width_x / length_x_m)[:, None]) * np.where(m == 0, 1, 2)
-    along_y = np.sinc(n * (width_y / length_y_m)[:, None])
-    force = along_x[:, :, None] * along_y[:, None] / (length_x_m * length_y_m)[:, None, None]
-    force[:, 0, _WAVES] = 0  # the mean is left to Ritz
-    waves = plate_waves(d_star, s_x, s_y, length_x_m, length_y_m, force)
+    waves = patch_waves(d_star, s_x, s_y, length_x_m, length_y_m, side_m)
     dip = (waves.w - waves.shear).sum(axis=(1, 2))
     dip += _shear_dip(s_x, s_y, length_x_m, length_y_m, width_x, width_y)
     tables = _edge_tables(basis)
     taken_back, lift = _edge_values(waves, tables, basis.clamped)
-    if basis.clamped:
-        return Periodic(dip - taken_back, lift, np.zeros((len(s_x), 1)))
-    return Periodic(dip - taken_back, lift, _edge_work(d_star, length_x_m, length_y_m, waves, tables))
+    work = np.zeros((len(s_x), 1))
+    if not basis.clamped:
+        work = _edge_work(d_star, length_x_m, length_y_m, waves, tables)
+    return Periodic(dip - taken_back, lift, work, folded(waves))
+
+
+def folded(waves: Waves) -> Folded:
+    """Waves of +ky and −ky put together."""
+    most = waves.w.shape[1] - 1
+    k_x, k_y = waves.k_x.astype(np.float32), waves.k_y[..., most:].astype(np.float32)
+    return Folded(k_x, k_y, *(_fold(of) for of in (waves.phi_x, waves.phi_y, waves.w - waves.shear)))
+
+
+def _fold(wave: FloatArray) -> SingleArray:
+    most = wave.shape[1] - 1
+    up, down = wave[..., most:].astype(np.float32), wave[..., most::-1].astype(np.float32)
+    together = up + down
+    together[..., 0] /= 2
+    return np.stack([together, up - down], axis=1)
+
+
+def joined(pieces: list[Folded]) -> Folded:
+    """The waves of several lots of plates as those of one."""
+    if len(pieces) == 1:
+        return pieces[0]
+    parts = ([getattr(piece, name) for piece in pieces] for name in Folded.__slots__)
+    return Folded(*(np.concatenate(part) for part in parts))
+
+
+def patch_waves(
+    d_star: FloatArray,
+    s_x: FloatArray,
+    s_y: FloatArray,
+    length_x_m: FloatArray,
+    length_y_m: FloatArray,
+    side_m: FloatArray,
+    most: int = _WAVES,
+) -> Waves:
+    """The waves of `periodic_plate`, `most` of them along either side."""
+    m, n = wave_numbers(most)
+    along_x = np.sinc(m * np.minimum(side_m / length_x_m, 1)[:, None]) * np.where(m == 0, 1, 2)
+    along_y = np.sinc(n * np.minimum(side_m / length_y_m, 1)[:, None])
+    force = along_x[:, :, None] * along_y[:, None] / (length_x_m * length_y_m)[:, None, None]
+    force[:, 0, most] = 0  # the mean is left to Ritz
+    return plate_waves(d_star, s_x, s_y, length_x_m, length_y_m, force)
 
 
 def _edge_values(waves: Waves, tables: _EdgeTables, clamped: bool) -> tuple[FloatArray, FloatArray]:
@@ -144,9 +220,9 @@ def _at_y_edge(wave: FloatArray) -> FloatArray:
     return np.asarray(np.einsum("nmk,k->nm", wave, (-1.0) ** wave_numbers()[1]))
 
 
-def wave_numbers() -> tuple[IntArray, IntArray]:
+def wave_numbers(most: int = _WAVES) -> tuple[IntArray, IntArray]:
     """Waves along x and along y; those along −x are the same as along x and −y, and counted twice instead."""
-    return np.arange(_WAVES + 1), np.arange(-_WAVES, _WAVES + 1)
+    return np.arange(most + 1), np.arange(-most, most + 1)
 
 
 def plate_waves(
@@ -160,7 +236,7 @@ def plate_waves(
     """Each wave of the load bends the plate in the same wave: a small system per wave, solved by hand.
 
     With k = (kx, ky), H the bending and S the shear stiffness the rotations are (H + S)⁻¹ S k w, and
-    w = force / (kᵀ H (H + S)⁻¹ S k).
+    w = force / (kᵀ H (H + S)⁻¹ S k) = force |H + S| / (|H| kᵀ S k + |S| kᵀ H k).
 
     Parameters
     ----------
@@ -182,22 +258,27 @@ def plate_waves(
     J. N. Reddy, Mechanics of Laminated Composite Plates and Shells, 2nd ed., 2004, first-order theory
     (from memory).
     """
-    m, n = wave_numbers()
+    most = force.shape[1] - 1
+    m, n = wave_numbers(most)
     k_x = (2 * np.pi / length_x_m)[:, None, None] * m[:, None]
     k_y = (2 * np.pi / length_y_m)[:, None, None] * n
     d, shear_x, shear_y = d_star[:, :, :, None, None], s_x[:, None, None], s_y[:, None, None]
     xx, xy, yy = k_x * k_x, k_x * k_y, k_y * k_y
-    h_xx = xx * d[:, 0, 0] + 2 * xy * d[:, 0, 2] + yy * d[:, 2, 2]
-    h_yy = xx * d[:, 2, 2] + 2 * xy * d[:, 1, 2] + yy * d[:, 1, 1]
-    h_xy = xx * d[:, 0, 2] + xy * (d[:, 0, 1] + d[:, 2, 2]) + yy * d[:, 1, 2]
-    determinant = (h_xx + shear_x) * (h_yy + shear_y) - h_xy**2
-    turn_x = ((h_yy + shear_y) * shear_x * k_x - h_xy * shear_y * k_y) / determinant
-    turn_y = ((h_xx + shear_x) * shear_y * k_y - h_xy * shear_x * k_x) / determinant
-    stiff = k_x * (h_xx * turn_x + h_xy * turn_y) + k_y * (h_xy * turn_x + h_yy * turn_y)
-    shear = shear_x * xx + shear_y * yy
-    stiff[:, 0, _WAVES] = shear[:, 0, _WAVES] = 1
-    w = force / stiff
-    return Waves(k_x, k_y, w, turn_x * w, turn_y * w, force / shear)
+    h_xx = xx * d[:, 0, 0] + 2 * d[:, 0, 2] * xy + yy * d[:, 2, 2]
+    h_yy = xx * d[:, 2, 2] + 2 * d[:, 1, 2] * xy + yy * d[:, 1, 1]
+    h_xy = xx * d[:, 0, 2] + (d[:, 0, 1] + d[:, 2, 2]) * xy + yy * d[:, 1, 2]
+    shear = xx * shear_x + yy * shear_y
+    bending = h_xx * xx + h_yy * yy + 2 * h_xy * xy
+    determinant = h_xx * h_yy - h_xy * h_xy
+    stiff = determinant * shear + shear_x * shear_y * bending
+    stiff[:, 0, most] = shear[:, 0, most] = 1
+    per = force / stiff
+    h_xx += shear_x
+    h_yy += shear_y
+    w = (h_xx * h_yy - h_xy * h_xy) * per
+    turn_x = (h_yy * (shear_x * k_x) - h_xy * (shear_y * k_y)) * per
+    turn_y = (h_xx * (shear_y * k_y) - h_xy * (shear_x * k_x)) * per
+    return Waves(k_x, k_y, w, turn_x, turn_y, force / shear)
 
 
 def _shear_dip(
@@ -220,6 +301,70 @@ def _shear_dip(
     share = width_x / length_x_m
     even = length_x_m * (1 - share) * (2 - share) / (24 * s_x * length_y_m)
     return np.asarray(even + 2 * each.sum(axis=1) / (length_y_m * width_x))
+
+
+def shear_alone(
+    stiffness_n_per_m: tuple[FloatArray, FloatArray],
+    sides_m: tuple[FloatArray, FloatArray, FloatArray, FloatArray],
+    x: FloatArray,
+    y: FloatArray,
+    most: int,
+) -> SingleArray:
+    """Transverse forces of periodic plates that only shear, under a unit force on a patch in their middle.
+
+    Parameters
+    ----------
+    stiffness_n_per_m : (n,) each
+        Shear stiffness along x and y. [N/m]
+    sides_m : (n,) each
+        Sides of the plate and of the patch, along x and y each. [m]
+    x, y : (n, along x), (n, along y)
+        Places, in half sides of the plate from its middle.
+    most : int
+        How many waves are added up.
+
+    Returns
+    -------
+    (n, 2, along x, along y)
+        Qx and Qy for a force of 1 N. [N/m]
+
+    References
+    ----------
+    A string on an elastic bed for every wave across it (own derivation); each force from the waves across its
+    own direction, along which the sum is closed, so that it converges at the edge of the patch, too.
+    """
+    (s_x, s_y), (length_x, length_y, width_x, width_y) = stiffness_n_per_m, sides_m
+    q_x = _string_force(s_x / s_y, length_x, length_y, width_x, width_y, x, y, most)
+    q_y = _string_force(s_y / s_x, length_y, length_x, width_y, width_x, y, x, most)
+    return np.stack([q_x, np.swapaxes(q_y, 1, 2)], axis=1)
+
+
+def _string_force(
+    ratio: FloatArray,
+    length: FloatArray,
+    across: FloatArray,
+    width: FloatArray,
+    width_across: FloatArray,
+    u: FloatArray,
+    v: FloatArray,
+    most: int,
+) -> SingleArray:
+    """Force along u of the shearing plate; `ratio` is its stiffness along over that across. (n, u, v)"""
+    waves = np.arange(1, most + 1)
+    k = 2 * np.pi * waves / across[:, None]
+    each = -np.sinc(waves * (width_across / across)[:, None]) * np.sqrt(ratio)[:, None] / k
+    each /= (width * across)[:, None] * (1 - np.exp(-k / np.sqrt(ratio)[:, None] * length[:, None]))
+    at, half, edge = np.abs(u) * (length / 2)[:, None], (length / 2)[:, None], (width / 2)[:, None]
+    even = at / (length * across)[:, None] - np.minimum(at / (2 * edge), 0.5) / across[:, None]
+    bed = (-k / np.sqrt(ratio)[:, None])[:, None].astype(np.float32)
+    from_edge, inner, outer = (
+        reach[..., None].astype(np.float32)
+        for reach in (np.abs(at - edge), 2 * np.minimum(at, edge), 2 * (half - np.maximum(at, edge)))
+    )
+    profile = np.exp(bed * from_edge) * (1 - np.exp(bed * inner)) * (1 - np.exp(bed * outer))
+    profile *= each[:, None].astype(np.float32)
+    waved = profile @ np.cos((np.pi * waves).astype(np.float32)[:, None] * v[:, None].astype(np.float32))
+    return np.asarray(np.sign(u)[..., None] * (waved + even[..., None]), dtype=np.float32)
 
 
 @lru_cache(maxsize=64)

@@ -6,7 +6,8 @@ import numpy as np
 
 from recipe_track.mechanics import ritz
 from recipe_track.mechanics.arrays import FloatArray, IntArray
-from recipe_track.mechanics.patch import Periodic, periodic_plate
+from recipe_track.mechanics.field import Field, Points, Sheet, periodic_field, polynomial_fields
+from recipe_track.mechanics.patch import Periodic, folded, patch_waves, periodic_plate
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,31 @@ class Solution:
     edge_shear_n_per_m: FloatArray
 
 
+_MOST_WAVES = (14, 24)
+"""Waves of the periodic plate that are taken over the panel and over the patch, which lies in both."""
+_SMALL, _SMALL_WAVES = 0.05, 72
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """Where fields are wanted: of the pressure, and of the patch over the panel and over the patch itself."""
+
+    pressure: Points | None
+    patch: tuple[Points, Points] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _System:
+    """Plates solved: factors of the pressure (n, N), of what the patch leaves per newton, and that patch."""
+
+    tables: ritz.Tables
+    weights: FloatArray
+    pressed: FloatArray
+    factors: FloatArray
+    rest: FloatArray
+    patch: Periodic | None
+
+
 def solve(plates: Plates, basis: ritz.Basis, with_patch: bool) -> Solution:
     """Ritz solution of first-order shear-deformation plates.
 
@@ -65,24 +91,101 @@ def solve(plates: Plates, basis: ritz.Basis, with_patch: bool) -> Solution:
     J. N. Reddy, Mechanics of Laminated Composite Plates and Shells, 2nd ed., 2004, first-order theory and
     Ritz method (from memory).
     """
+    return _solution(plates, _system(plates, basis, with_patch))
+
+
+def solve_fields(
+    plates: Plates, basis: ritz.Basis, with_patch: bool, looked: Looked
+) -> tuple[Solution, Field | None, Field | None]:
+    """The same with the fields of the pressure and of the patch, its grids one after the other.
+
+    Parameters
+    ----------
+    plates, basis, with_patch
+        As for `solve`.
+    looked : Looked
+        Places in the plates as they are solved; of the patch only where there is one.
+
+    Returns
+    -------
+    Solution, Field, Field
+        None where none is wanted.
+    """
+    system, sheet = _system(plates, basis, with_patch), _sheet(plates)
+    pressed = patched = None
+    if looked.pressure is not None:
+        pressed = polynomial_fields(sheet, basis, system.factors, None, (looked.pressure,))[0]
+    if looked.patch is not None:
+        patched = _patch_field(plates, sheet, basis, system, looked.patch)
+    return _solution(plates, system), pressed, patched
+
+
+def _sheet(plates: Plates) -> Sheet:
+    return Sheet(plates.s_x, plates.s_y, plates.length_x_m, plates.length_y_m)
+
+
+def _patch_field(
+    plates: Plates, sheet: Sheet, basis: ritz.Basis, system: _System, grids: tuple[Points, Points]
+) -> Field:
+    """The periodic plate and what brings its edges to where they belong, together, grid after grid."""
+    assert system.patch is not None
+    rest = polynomial_fields(sheet, basis, system.rest, system.patch.lift, grids)
+    waves = [
+        periodic_field(sheet, system.patch.waves, most, plates.side_m, points)
+        for most, points in zip(_MOST_WAVES, grids, strict=True)
+    ]
+    small = np.flatnonzero(plates.side_m < _SMALL * np.maximum(plates.length_x_m, plates.length_y_m))
+    if len(small):
+        _put_small(plates.take(small), waves[1], small, grids[1])
+    force = plates.force_n[:, None, None]
+    both = [
+        Field(w.curvature_per_m + r.curvature_per_m, w.shear_n_per_m + r.shear_n_per_m)
+        for w, r in zip(waves, rest, strict=True)
+    ]
+    parts = ([getattr(field, name) for field in both] for name in Field.__slots__)
+    return Field(*(force * np.concatenate(part, axis=2) for part in parts))
+
+
+def _put_small(plates: Plates, waves: Field, at: IntArray, points: Points) -> None:
+    """Take more waves under a patch that is small beside its plate; the edges do not feel what they add."""
+    sides = plates.length_x_m, plates.length_y_m
+    fine = patch_waves(plates.d_star, plates.s_x, plates.s_y, *sides, plates.side_m, _SMALL_WAVES)
+    found = periodic_field(_sheet(plates), folded(fine), _SMALL_WAVES, plates.side_m, points.take(at))
+    waves.curvature_per_m[at], waves.shear_n_per_m[at] = found.curvature_per_m, found.shear_n_per_m
+
+
+def _system(plates: Plates, basis: ritz.Basis, with_patch: bool) -> _System:
     tables = ritz.tables(basis)
     weights = energy_weights(plates)
     pressed = (plates.pressure_pa * plates.length_x_m * plates.length_y_m / 4)[:, None]
-    loads, dip = [pressed * tables.load], np.full(len(pressed), np.nan)
+    loads, patch = [pressed * tables.load], None
     if with_patch:
         patch = _periodic(plates, basis)
         loads.append(_rest_of_patch(tables, weights, patch))
-        dip = patch.centre
+    answer = np.linalg.solve(_energy(weights, tables), np.stack(loads, axis=-1))
+    factors, rest = (np.asarray(answer[..., at], dtype=np.float64) for at in (0, -1))
+    return _System(tables, weights, pressed, factors, rest, patch)
+
+
+def energy_of(plates: Plates, tables: ritz.Tables) -> FloatArray:
+    """Stiffness of plates in the unknowns of a basis. (n, N, N)"""
+    return _energy(energy_weights(plates), tables)
+
+
+def _energy(weights: FloatArray, tables: ritz.Tables) -> FloatArray:
     count = len(tables.load)
-    matrix = (weights @ tables.stiffness.reshape(-1, count * count)).reshape(-1, count, count)
-    answer = np.linalg.solve(matrix, np.stack(loads, axis=-1))
-    field, rest = np.asarray(answer[..., 0], dtype=np.float64), answer[..., -1]
-    work = np.einsum("nt,tru,nu->nr", weights, tables.probes, field, optimize=True)
+    return np.asarray((weights @ tables.stiffness.reshape(-1, count * count)).reshape(-1, count, count))
+
+
+def _solution(plates: Plates, system: _System) -> Solution:
+    tables, field = system.tables, system.factors
+    dip = system.patch.centre if system.patch else np.full(len(field), np.nan)
+    work = np.einsum("nt,tru,nu->nr", system.weights, tables.probes, field, optimize=True)
     edge_length = np.stack([plates.length_y_m] * 2 + [plates.length_x_m] * 2, axis=-1)
-    edge = np.asarray((work - pressed * tables.probe_load) / edge_length)
+    edge = np.asarray((work - system.pressed * tables.probe_load) / edge_length)
     return Solution(
         field @ tables.centre,
-        plates.force_n * (dip + rest @ tables.centre),
+        plates.force_n * (dip + system.rest @ tables.centre),
         _curvatures(plates, tables, field, edge),
         np.abs(edge[:, [0, 2]]),
     )

@@ -39,6 +39,31 @@ def cured_ply(
     return thickness_m, fraction
 
 
+def with_voids(
+    thickness_m: FloatArray, fibre_volume_fraction: FloatArray, void_fraction: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Thickness and fibre volume fraction of a ply whose fibre and resin leave voids between them.
+
+    Parameters
+    ----------
+    thickness_m, fibre_volume_fraction : (...)
+        Of the ply without voids, as `cured_ply` gives them. [m, -]
+    void_fraction : (...)
+        Voids over the volume of the ply, at least 0 and below 1. [-]
+
+    Returns
+    -------
+    thickness_m, fibre_volume_fraction : (...)
+        1/(1 − v) and 1 − v times those without voids; the mass is the same. [m, -]
+
+    References
+    ----------
+    Conservation of volume, as ASTM D2734 defines a void content (from memory).
+    """
+    solid = 1 - void_fraction
+    return np.asarray(thickness_m / solid), np.asarray(fibre_volume_fraction * solid)
+
+
 def unidirectional_constants(
     fibre_volume_fraction: FloatArray,
     fibre_axial_pa: FloatArray,
@@ -47,22 +72,27 @@ def unidirectional_constants(
     fibre_nu: FloatArray,
     resin_pa: FloatArray,
     resin_nu: FloatArray,
+    void_fraction: FloatArray | float = 0.0,
 ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     """Elastic constants E1, E2, G12, ν12 of a unidirectional ply.
 
     Rule of mixtures along the fibre, semi-empirical forms across it. At a fibre volume fraction of 0 the
-    ply is resin in shear and resin under plane strain across: E2 is then Em/(1 − νm²), not Em.
+    ply is resin in shear and resin under plane strain across: E2 is then Em/(1 − νm²), not Em. Voids are
+    taken to lie in the resin: it counts for as much less, by its volume along the fibre, by the share of
+    solid resin in what lies between the fibres across it. ν12 is left as it is without voids.
 
     Parameters
     ----------
     fibre_volume_fraction : (...)
-        Between 0 and 1; fitted to usual laminates, some 0.1 to 0.7. [-]
+        Between 0 and 1, over the ply with its voids; fitted to usual laminates, some 0.1 to 0.7. [-]
     fibre_axial_pa, fibre_transverse_pa, fibre_shear_pa : (...)
         Young's moduli along and across the fibre, shear modulus. [Pa]
     fibre_nu, resin_nu : (...)
         Poisson's ratios. [-]
     resin_pa : (...)
         Young's modulus of the resin; its shear modulus follows from isotropy. [Pa]
+    void_fraction : (...)
+        Voids over the volume of the ply, at least 0 and at most what the fibre leaves. [-]
 
     Returns
     -------
@@ -71,12 +101,14 @@ def unidirectional_constants(
 
     References
     ----------
-    A. Puck, Grundlagen der Spannungs- und Verformungsanalyse, Kunststoffe 57 (1967) (from memory).
+    A. Puck, Grundlagen der Spannungs- und Verformungsanalyse, Kunststoffe 57 (1967) (from memory); the voids
+    are common practice, no source.
     """
-    fibre, resin = fibre_volume_fraction, 1 - fibre_volume_fraction
-    resin_shear_pa = resin_pa / (2 * (1 + resin_nu))
-    resin_strain_pa = resin_pa / (1 - resin_nu**2)
-    e1_pa = fibre * fibre_axial_pa + resin * resin_pa
+    fibre, resin = fibre_volume_fraction, 1 - np.asarray(fibre_volume_fraction)
+    solid = np.divide(resin - void_fraction, resin, out=np.ones(np.shape(resin)), where=resin > 0)
+    resin_shear_pa = solid * resin_pa / (2 * (1 + resin_nu))
+    resin_strain_pa = solid * resin_pa / (1 - resin_nu**2)
+    e1_pa = fibre * fibre_axial_pa + (resin - void_fraction) * resin_pa
     nu12 = fibre * fibre_nu + resin * resin_nu
     matrix = resin**1.25
     e2_pa = resin_strain_pa * (1 + 0.85 * fibre**2) / (matrix + fibre * resin_strain_pa / fibre_transverse_pa)

@@ -45,7 +45,7 @@ class Tables:
     stiffness (term, N, N), probes (term, 4, N) and lifts (term, L, N) hold one layer per term of the energy,
     see `terms`; load (N,) and probe_load (4,) are integrals of the deflection. At the centre, centre (N,) is
     the deflection and curvature (4, N) its parts φx,x φy,y φx,y φy,x; twist (4, N) is φx,y φy,x in the middle
-    of the x edge, then in that of the y edge.
+    of the x edge, then in that of the y edge. `lifting` are the functions that `lifts` is of.
     """
 
     free: Functions
@@ -57,6 +57,7 @@ class Tables:
     probes: FloatArray
     probe_load: FloatArray
     lifts: FloatArray
+    lifting: Functions
 
 
 def terms() -> Iterator[tuple[int, int, Part, Part]]:
@@ -96,19 +97,20 @@ def tables(basis: Basis) -> Tables:
     free = _free_functions(basis)
     probes = _probes(basis.count_x, basis.count_y)
     lifts = _lifts(basis.count_x, basis.count_y, basis.clamped)
-    curvature = [_at(free, part, 0, 0) for part in ((PHI_X, 1), (PHI_Y, 2), (PHI_X, 2), (PHI_Y, 1))]
+    curvature = [at(free, part, 0, 0) for part in ((PHI_X, 1), (PHI_Y, 2), (PHI_X, 2), (PHI_Y, 1))]
     return Tables(
         free=free,
         stiffness=_coupling(free, free),
-        load=_integral(free),
-        centre=_at(free, (W, 0), 0, 0),
+        load=integral(free),
+        centre=at(free, (W, 0), 0, 0),
         curvature=np.stack(curvature),
         twist=np.stack(
-            [_at(free, part, *edge) for edge in ((1, 0), (0, 1)) for part in ((PHI_X, 2), (PHI_Y, 1))]
+            [at(free, part, *edge) for edge in ((1, 0), (0, 1)) for part in ((PHI_X, 2), (PHI_Y, 1))]
         ),
         probes=_coupling(probes, free),
-        probe_load=_integral(probes),
+        probe_load=integral(probes),
         lifts=_coupling(lifts, free),
+        lifting=lifts,
     )
 
 
@@ -150,10 +152,10 @@ def _free_ends(count: int, clamped: bool) -> FloatArray:
 def _free_functions(basis: Basis) -> Functions:
     x, y = bubbles(basis.count_x), bubbles(basis.count_y)
     ends_x, ends_y = (_free_ends(count, basis.clamped) for count in (basis.count_x, basis.count_y))
-    return _joined(
-        _products(W, x, y, _kept(x, y, 0, basis.full)),
-        _products(PHI_X, ends_x, y, _kept(ends_x, y, 1, basis.full)),
-        _products(PHI_Y, x, ends_y, _kept(x, ends_y, 1, basis.full)),
+    return joined(
+        products(W, x, y, _kept(x, y, 0, basis.full)),
+        products(PHI_X, ends_x, y, _kept(ends_x, y, 1, basis.full)),
+        products(PHI_Y, x, ends_y, _kept(x, ends_y, 1, basis.full)),
     )
 
 
@@ -166,11 +168,11 @@ def _probes(count_x: int, count_y: int) -> Functions:
     """
     along_x, along_y = sifter(bubbles(count_x)), sifter(bubbles(count_y))
     one, line = np.array([[1.0]]), np.array([[0.0, 1.0]])
-    return _joined(
-        _products(W, one, along_y),
-        _products(PHI_X, line, along_y),
-        _products(W, along_x, one),
-        _products(PHI_Y, along_x, line),
+    return joined(
+        products(W, one, along_y),
+        products(PHI_X, line, along_y),
+        products(W, along_x, one),
+        products(PHI_Y, along_x, line),
     )
 
 
@@ -180,13 +182,13 @@ def _lifts(count_x: int, count_y: int, clamped: bool) -> Functions:
     one = np.array([[1.0]])
     odd_x, odd_y = x[parity(x) == 1], y[parity(y) == 1]
     none = np.zeros((0, 1))
-    return _joined(
-        _products(W, one, y[parity(y) == 0]),
-        _products(W, x[parity(x) == 0], one),
-        _products(PHI_X, one, odd_y if clamped else none),
-        _products(PHI_X, odd_x, one),
-        _products(PHI_Y, one, odd_y),
-        _products(PHI_Y, odd_x if clamped else none, one),
+    return joined(
+        products(W, one, y[parity(y) == 0]),
+        products(W, x[parity(x) == 0], one),
+        products(PHI_X, one, odd_y if clamped else none),
+        products(PHI_X, odd_x, one),
+        products(PHI_Y, one, odd_y),
+        products(PHI_Y, odd_x if clamped else none, one),
     )
 
 
@@ -209,7 +211,7 @@ def sifter(family: FloatArray) -> FloatArray:
     return np.asarray(np.linalg.solve(sampled * weights @ sampled.T, at_middle) @ family)[None]
 
 
-def _products(field: int, x: FloatArray, y: FloatArray, kept: BoolArray | None = None) -> Functions:
+def products(field: int, x: FloatArray, y: FloatArray, kept: BoolArray | None = None) -> Functions:
     """Products of two families, all or those kept."""
     rows, columns = np.nonzero(np.ones((len(x), len(y)), dtype=bool) if kept is None else kept)
     return Functions(np.full(len(rows), field), x[rows], y[columns])
@@ -228,7 +230,7 @@ def _height(family: FloatArray) -> FloatArray:
     return np.asarray(np.maximum(degree - 2, 0) / (degree.max() - 2))
 
 
-def _joined(*groups: Functions) -> Functions:
+def joined(*groups: Functions) -> Functions:
     def padded(families: list[FloatArray]) -> FloatArray:
         width = max(family.shape[-1] for family in families)
         return np.concatenate(
@@ -244,27 +246,35 @@ def _joined(*groups: Functions) -> Functions:
 
 def _coupling(rows: Functions, columns: Functions) -> FloatArray:
     """Integral of every term of the energy between two sets of functions. (term, row, column)"""
-    count = max(f.shape[-1] for f in (rows.along_x, rows.along_y, columns.along_x, columns.along_y))
-    points, weights = gauss(count + 1)
-    along_x = _grams(rows.along_x, columns.along_x, points, weights)
-    along_y = _grams(rows.along_y, columns.along_y, points, weights)
-
-    def work(first: Part, second: Part) -> FloatArray:
-        (field, by), (other, other_by) = first, second
-        mine = (rows.field == field)[:, None] & (columns.field == other)
-        return np.asarray(mine * along_x[by == 1, other_by == 1] * along_y[by == 2, other_by == 2])
-
-    layers = []
+    found, layers = grams(rows, columns), []
     for _, _, first, second in terms():
-        layer = work(first, second)
-        layers.append(layer if first == second else layer + work(second, first))
+        layer = coupled(rows, columns, first, second, found)
+        layers.append(layer if first == second else layer + coupled(rows, columns, second, first, found))
     return np.stack(layers)
 
 
-def _grams(
-    rows: FloatArray, columns: FloatArray, points: FloatArray, weights: FloatArray
-) -> dict[tuple[bool, bool], FloatArray]:
-    """Integrals of polynomials with others; keys tell whether the first and the second are differentiated."""
+_Gram = dict[tuple[bool, bool], FloatArray]
+
+
+def coupled(
+    rows: Functions, columns: Functions, first: Part, second: Part, found: tuple[_Gram, _Gram]
+) -> FloatArray:
+    """Integrals over the square of one part of some functions times another of others. (row, column)"""
+    (field, by), (other, other_by) = first, second
+    mine = (rows.field == field)[:, None] & (columns.field == other)
+    return np.asarray(mine * found[0][by == 1, other_by == 1] * found[1][by == 2, other_by == 2])
+
+
+def grams(rows: Functions, columns: Functions) -> tuple[_Gram, _Gram]:
+    """Integrals along x and along y of two sets of functions; keys tell which of both is differentiated."""
+    widths = (f.shape[-1] for f in (rows.along_x, rows.along_y, columns.along_x, columns.along_y))
+    points, weights = gauss(max(widths) + 1)
+    return _gram(rows.along_x, columns.along_x, points, weights), _gram(
+        rows.along_y, columns.along_y, points, weights
+    )
+
+
+def _gram(rows: FloatArray, columns: FloatArray, points: FloatArray, weights: FloatArray) -> _Gram:
     one, other = (
         {False: values(family, points), True: values(slopes(family), points)} for family in (rows, columns)
     )
@@ -280,12 +290,12 @@ def _sampled(functions: Functions, part: Part, points: FloatArray) -> tuple[Floa
     return np.where(mine, values(x, points), 0.0), values(y, points)
 
 
-def _at(functions: Functions, part: Part, x: float, y: float) -> FloatArray:
+def at(functions: Functions, part: Part, x: float, y: float) -> FloatArray:
     """One part of every function at one point of the square."""
     along_x, along_y = _sampled(functions, part, np.array([x, y]))
     return along_x[:, 0] * along_y[:, 1]
 
 
-def _integral(functions: Functions) -> FloatArray:
+def integral(functions: Functions) -> FloatArray:
     """Integral of the deflection of each function over the square."""
     return np.where(functions.field == W, 4 * functions.along_x[:, 0] * functions.along_y[:, 0], 0.0)

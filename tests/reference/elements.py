@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.sparse import bmat
-from skfem import Basis, BilinearForm, ElementQuadP, LinearForm, MeshQuad, condense, solve
+from scipy.sparse import bmat, csr_matrix
+from scipy.sparse.linalg import splu
+from skfem import Basis, BilinearForm, ElementQuadP, LinearForm, MeshQuad
 from skfem.helpers import dot
 
 Values = npt.NDArray[np.float64]
@@ -25,6 +26,15 @@ class ElementPlate:
     edge_shear: tuple[float, float]
 
 
+@dataclass(frozen=True)
+class ElementField:
+    """Under one load: deflection at the centre [m], κx, κy, κxy (place, 3) [1/m], Qx, Qy (place, 2) [N/m]."""
+
+    deflection: float
+    curvature: Values
+    shear: Values
+
+
 def element_plate(
     d: Values,
     shear: tuple[float, float],
@@ -33,7 +43,30 @@ def element_plate(
     patch: float,
     order: int = 4,
 ) -> ElementPlate:
-    """Solve by elements whose lines run along the edges of the patch and gather towards the plate's edges."""
+    """Under both loads; at the centre and in the middle of two edges."""
+    edges = np.array([[0.0, 0.0], [sides[0] / 2, 0.0], [0.0, sides[1] / 2]])
+    pressed, patched = element_fields(d, shear, sides, clamped, patch, edges, order)
+    return ElementPlate(
+        pressed.deflection,
+        patched.deflection,
+        pressed.curvature,
+        (abs(float(pressed.shear[1, 0])), abs(float(pressed.shear[2, 1]))),
+    )
+
+
+def element_fields(
+    d: Values,
+    shear: tuple[float, float],
+    sides: tuple[float, float],
+    clamped: bool,
+    patch: float,
+    places: Values,
+    order: int = 4,
+) -> tuple[ElementField, ElementField]:
+    """Solve by elements whose lines run along the edges of the patch and gather towards the plate's edges.
+
+    Fields of a unit pressure and of a unit force, at places (place, 2) in metres from the middle.
+    """
     mesh = MeshQuad.init_tensor(*(_lines(side, patch) for side in sides))
     basis = Basis(mesh, ElementQuadP(order), intorder=2 * order)
     count = basis.N
@@ -43,16 +76,34 @@ def element_plate(
     loads[1, :count] = LinearForm(
         lambda v, w: v * (np.abs(w.x) <= patch / 2).all(axis=0) / patch**2
     ).assemble(basis)
-    fixed = _fixed(basis, clamped)
-    fields = [solve(*condense(matrix, load, D=fixed)) for load in loads]
-    middle = basis.probes(np.zeros((2, 1)))
-    edges = np.array([[sides[0] / 2, 0.0], [0.0, sides[1] / 2]]).T
-    return ElementPlate(
-        float((middle @ fields[0][:count])[0]),
-        float((middle @ fields[1][:count])[0]),
-        np.stack([_curvature(basis, fields[0], point) for point in (np.zeros(2), *edges.T)]),
-        _shear(basis, fields[0], shear, edges),
-    )
+    free = np.setdiff1d(np.arange(3 * count), _fixed(basis, clamped))
+    inner = matrix.tocsc()[free][:, free]
+    solved = np.zeros((3 * count, 2))
+    solved[free] = splu(inner).solve(loads[:, free].T)
+    value, along_x, along_y = _sampled(basis, places, sides)
+    middle = _sampled(basis, np.zeros((1, 2)), sides)[0]
+    found = []
+    for field in solved.T:
+        w, turn_x, turn_y = field[:count], field[count : 2 * count], field[2 * count :]
+        curvature = [along_x @ turn_x, along_y @ turn_y, along_y @ turn_x + along_x @ turn_y]
+        forces = [shear[0] * (along_x @ w + value @ turn_x), shear[1] * (along_y @ w + value @ turn_y)]
+        deflection = float((middle @ w)[0])
+        found.append(ElementField(deflection, np.stack(curvature, axis=-1), np.stack(forces, axis=-1)))
+    return found[0], found[1]
+
+
+def _sampled(basis: Basis, places: Values, sides: tuple[float, float]) -> list[csr_matrix]:
+    """Value and slopes of every function of the elements at places, those on the edge taken just inside."""
+    reach = np.array(sides)[:, None] / 2 * (1 - 1e-9)
+    inside = np.clip(places.T, -reach, reach)
+    cells = basis.mesh.element_finder(mapping=basis.mapping)(*inside)
+    local = basis.mapping.invF(inside[:, :, None], tind=cells)
+    shapes = [basis.elem.gbasis(basis.mapping, local, n, tind=cells)[0] for n in range(basis.Nbfun)]
+    rows = np.tile(np.arange(len(places)), basis.Nbfun)
+    columns = np.concatenate([basis.element_dofs[n, cells] for n in range(basis.Nbfun)])
+    parts = zip(*((np.asarray(shape)[:, 0], *shape.grad[:, :, 0]) for shape in shapes), strict=True)
+    size = (len(places), basis.N)
+    return [csr_matrix((np.concatenate(part), (rows, columns)), size) for part in parts]
 
 
 def _lines(side: float, patch: float) -> Values:
@@ -108,32 +159,3 @@ def _fixed(basis: Basis, clamped: bool) -> Values:
         basis.get_dofs(lambda x, axis=axis: np.isclose(np.abs(x[axis]), reach[axis])).all() for axis in (0, 1)
     )
     return np.concatenate([whole, y_edges + count, x_edges + 2 * count])
-
-
-def _shear(basis: Basis, field: Values, shear: tuple[float, float], edges: Values) -> tuple[float, float]:
-    """Qx in the middle of the x edge and Qy in that of the y edge, on the elements there."""
-    count = basis.N
-    found = []
-    for axis in (0, 1):
-        inside = edges[:, [axis]] * (1 - 1e-9)
-        step = np.zeros((2, 1))
-        step[axis] = 1e-5 * edges[axis, axis]
-        near, far = basis.probes(inside), basis.probes(inside - step)
-        slope = ((near - far) @ field[:count])[0] / step[axis, 0]
-        turn = (near @ field[(1 + axis) * count : (2 + axis) * count])[0]
-        found.append(abs(float(shear[axis] * (slope + turn))))
-    return found[0], found[1]
-
-
-def _curvature(basis: Basis, field: Values, point: Values) -> Values:
-    """φx,x, φy,y and φx,y + φy,x at a point, by differences within the plate."""
-    count, reach = basis.N, np.abs(basis.mesh.p).max(axis=1)
-    turns = field[count : 2 * count], field[2 * count :]
-    slopes = np.zeros((2, 2))
-    for axis in (0, 1):
-        step = 1e-4 * reach[axis] * np.eye(2)[axis]
-        inner = np.clip(point, -(1 - 1e-9) * reach, (1 - 1e-9) * reach)
-        ahead, behind = np.clip([inner + step, inner - step], -(1 - 1e-9) * reach, (1 - 1e-9) * reach)
-        change = basis.probes(ahead[:, None]) - basis.probes(behind[:, None])
-        slopes[:, axis] = [(change @ turn)[0] / (ahead - behind)[axis] for turn in turns]
-    return np.array([slopes[0, 0], slopes[1, 1], slopes[0, 1] + slopes[1, 0]])

@@ -6,7 +6,13 @@ from typing import Any
 
 import numpy as np
 
-from recipe_track.mechanics.laminate import Stiffness, reduced_bending, stiffness, strip_stiffness
+from recipe_track.mechanics.laminate import (
+    Stiffness,
+    engineering_constants,
+    reduced_bending,
+    stiffness,
+    strip_stiffness,
+)
 from recipe_track.mechanics.ply import cured_ply, reduced_stiffness, rotated_stiffness
 from tests.reference.case import Case, Values, checks, compared
 
@@ -66,15 +72,8 @@ def deformation(laminate: Stiffness, force: list[float], moment: list[float]) ->
 def in_plane(laminate: Stiffness, height: float) -> dict[str, float]:
     """Effective moduli of the laminate held flat, from the inverse of A alone."""
     flat = Stiffness(laminate.a, 0 * laminate.b, laminate.d)
-    ea_x, ea_y, _, _ = strip_stiffness(flat)
     a = np.linalg.inv(laminate.a)
-    return {
-        "Ex": float(ea_x) / height,
-        "Ey": float(ea_y) / height,
-        "Gxy": float(1 / (a[2, 2] * height)),
-        "nuxy": float(-a[0, 1] / a[0, 0]),
-        "nuyx": float(-a[0, 1] / a[1, 1]),
-    }
+    return {**free_to_warp(flat, height), "nuyx": float(-a[0, 1] / a[1, 1])}
 
 
 def bending(laminate: Stiffness, height: float) -> dict[str, float]:
@@ -90,14 +89,9 @@ def bending(laminate: Stiffness, height: float) -> dict[str, float]:
 
 
 def free_to_warp(laminate: Stiffness, height: float) -> dict[str, float]:
-    ea_x, ea_y, _, _ = strip_stiffness(laminate)
-    a = np.linalg.inv(np.block([[laminate.a, laminate.b], [laminate.b, laminate.d]]))[:3, :3]
-    return {
-        "Ex": float(ea_x) / height,
-        "Ey": float(ea_y) / height,
-        "Gxy": float(1 / (a[2, 2] * height)),
-        "nuxy": float(-a[0, 1] / a[0, 0]),
-    }
+    found = engineering_constants(laminate, np.asarray(height))
+    moduli = {"Ex": found.ex_pa, "Ey": found.ey_pa, "Gxy": found.gxy_pa, "nuxy": found.nu_xy}
+    return {name: float(value) for name, value in moduli.items()}
 
 
 def moduli_cases(check: Mapping[str, Any], found: Mapping[str, float]) -> list[Case]:

@@ -1,34 +1,12 @@
 """Panels against a finite-element plate of the same theory, written and solved independently."""
 
-from dataclasses import dataclass
-
 import numpy as np
 import pytest
 
-from recipe_track.mechanics.laminate import reduced_bending, stiffness
-from recipe_track.mechanics.panel import PanelResponse, panel_response
-from recipe_track.mechanics.ply import reduced_stiffness, rotated_stiffness
-from recipe_track.mechanics.shear import transverse_shear_stiffness
-from tests.reference.elements import Values, element_plate
-
-GLASS = (38e9, 10e9, 3.5e9, 0.28)
-CARBON = (130e9, 8e9, 4.5e9, 0.30)
-FOAM = (60e6, 60e6, 23e6, 0.30)
-
-
-@dataclass(frozen=True)
-class Stack:
-    """Plies as (constants, thickness, angle, transverse shear modulus)."""
-
-    name: str
-    plies: tuple[tuple[tuple[float, float, float, float], float, float, float], ...]
-
-    def stiffness(self) -> tuple[Values, float, float]:
-        constants = [reduced_stiffness(*(np.asarray(value) for value in ply[0])) for ply in self.plies]
-        thickness, shear = np.array([ply[1] for ply in self.plies]), np.array([ply[3] for ply in self.plies])
-        q_bar = rotated_stiffness(np.stack(constants), np.radians([ply[2] for ply in self.plies]))
-        s_x, s_y = (float(transverse_shear_stiffness(q_bar[:, i, i], shear, thickness)) for i in (0, 1))
-        return reduced_bending(stiffness(q_bar, thickness)), s_x, s_y
+from recipe_track.mechanics.panel import PanelResponse, panel_fields, panel_response
+from recipe_track.mechanics.places import PATCH_PLACES
+from tests.reference.elements import element_fields, element_plate
+from tests.reference.stacks import CARBON, FOAM, GLASS, Stack
 
 
 def off_axis_sandwich(core_m: float, core_shear: float) -> Stack:
@@ -77,3 +55,29 @@ def test_a_panel_deflects_as_the_element_plate(
     assert curvature[[1, 3]] == pytest.approx(elements.curvature[1:], abs=edge * largest)
     if len(stack.plies) > 1:
         assert panel.edge_shear_n_per_m[0] == pytest.approx(elements.edge_shear, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("stack", "sides", "clamped", "patch"),
+    [(SANDWICH, (0.9, 0.5), False, 0.10), (SANDWICH, (1.2, 0.7), True, 0.03), (SKIN, (0.5, 0.6), True, 0.20)],
+    ids=lambda value: value.name if isinstance(value, Stack) else str(value),
+)
+def test_fields_under_a_foot_are_those_of_the_element_plate_place_by_place(
+    stack: Stack, sides: tuple[float, float], clamped: bool, patch: float
+) -> None:
+    """Over the patch itself, where every place has its own sign of the twist; a small patch, too.
+
+    But for forces at the corners of the patch, where their slope is without bound and elements blur it.
+    """
+    d, s_x, s_y = stack.stiffness()
+    _, elements = element_fields(d, (s_x, s_y), sides, clamped, patch, PATCH_PLACES * patch / 2)
+    one = np.ones(1)
+    lengths = (sides[0] * one, sides[1] * one)
+    edges = np.array([clamped])
+    found = panel_fields(d[None], s_x * one, s_y * one, *lengths, edges, one, one, patch * one).patch
+    assert found is not None
+    bent, force = found.curvature_per_m[0, :, -66:].T, found.shear_n_per_m[0, :, -66:].T
+    assert bent == pytest.approx(elements.curvature, abs=0.03 * np.abs(elements.curvature).max())
+    if len(stack.plies) > 1:
+        inner = (np.abs(PATCH_PLACES) < 1).any(axis=1)
+        assert force[inner] == pytest.approx(elements.shear[inner], abs=0.03 * np.abs(elements.shear).max())

@@ -5,6 +5,7 @@ import pytest
 
 from recipe_track.mechanics.laminate import (
     Stiffness,
+    engineering_constants,
     mid_plane_strain,
     ply_bounds,
     reduced_bending,
@@ -68,3 +69,19 @@ def test_the_bending_stiffness_of_panels_is_symmetric_to_the_last_digit() -> Non
     b = 0.1 * (root + np.swapaxes(root, -1, -2))
     d_star = reduced_bending(Stiffness(a, b, 3 * a))
     assert (d_star == np.swapaxes(d_star, -1, -2)).all()
+
+
+def test_constants_of_an_isotropic_sheet_are_its_own() -> None:
+    q = reduced_stiffness(*(np.array([[value]]) for value in (70e9, 70e9, 70e9 / 2.6, 0.3)))
+    found = engineering_constants(stiffness(q, np.array([[2e-3]])), np.array([2e-3]))
+    assert found.ex_pa == pytest.approx([70e9])
+    assert found.ey_pa == pytest.approx([70e9])
+    assert found.gxy_pa == pytest.approx([70e9 / 2.6])
+    assert found.nu_xy == pytest.approx([0.3])
+
+
+def test_a_laminate_that_carries_nothing_has_no_moduli() -> None:
+    nothing = np.zeros((1, 3, 3))
+    found = engineering_constants(Stiffness(nothing, nothing, nothing), np.array([1e-3]))
+    assert (found.ex_pa, found.ey_pa, found.gxy_pa) == (0.0, 0.0, 0.0)
+    assert np.isnan(found.nu_xy).all()

@@ -10,6 +10,7 @@ from recipe_track.mechanics.ply import (
     rotated_stiffness,
     strain_rotation,
     unidirectional_constants,
+    with_voids,
 )
 
 
@@ -73,3 +74,36 @@ def test_a_ply_without_stiffness_gives_zero_and_disturbs_no_neighbour() -> None:
 def test_strain_along_a_fibre_at_45_degrees() -> None:
     strain = strain_rotation(np.array(np.pi / 4)) @ np.array([0.002, 0.001, 0.0006])
     assert strain == pytest.approx([0.0018, 0.0012, -0.001])
+
+
+FIBRE_AND_RESIN = (73e9, 60e9, 30e9, 0.2, 3e9, 0.35)
+
+
+def constants_at(fraction: float, voids: float) -> list[float]:
+    given = (np.array(value) for value in FIBRE_AND_RESIN)
+    return [float(value) for value in unidirectional_constants(np.array(fraction), *given, np.array(voids))]
+
+
+def test_voids_thicken_a_ply_and_thin_out_its_fibre_and_weigh_nothing() -> None:
+    thickness, fraction = with_voids(np.array(0.95e-3), np.array(0.5), np.array(0.05))
+    assert thickness == pytest.approx(1e-3)
+    assert fraction == pytest.approx(0.475)
+    assert thickness * fraction == pytest.approx(0.95e-3 * 0.5)
+
+
+def test_voids_are_taken_out_of_the_resin() -> None:
+    """Worked by hand: fibre 0.4, voids 0.1, so resin 0.5; 5/6 of what lies between the fibres is solid."""
+    e1, e2, g12, nu12 = constants_at(0.4, 0.1)
+    solid = 5 / 6
+    strained, sheared = solid * 3e9 / (1 - 0.35**2), solid * 3e9 / 2.7
+    assert e1 == pytest.approx(0.4 * 73e9 + 0.5 * 3e9)
+    assert e2 == pytest.approx(strained * (1 + 0.85 * 0.16) / (0.6**1.25 + 0.4 * strained / 60e9))
+    assert g12 == pytest.approx(sheared * (1 + 0.6 * 0.4**0.5) / (0.6**1.25 + 0.4 * sheared / 30e9))
+    assert nu12 == constants_at(0.4, 0.0)[3]
+
+
+def test_no_voids_change_no_digit_and_fibre_alone_has_no_room_for_any() -> None:
+    given = (np.array(value) for value in FIBRE_AND_RESIN)
+    plain = [float(value) for value in unidirectional_constants(np.array(0.37), *given)]
+    assert constants_at(0.37, 0.0) == plain
+    assert np.isfinite(constants_at(1.0, 0.0)).all()
