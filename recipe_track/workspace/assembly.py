@@ -127,14 +127,12 @@ def _place(problem: Problem) -> tuple[str, int, int]:
 
 
 def _located(faults: Iterable[Fault], files: Mapping[str, bytes]) -> list[Problem]:
-    listed = list(faults)
+    listed = sorted(faults, key=lambda fault: fault.file)  # file by file, so that each is read once
     if not listed:
         return []
     from recipe_track.textfiles.syntax.places import locate, unplaced
 
-    there = {fault.file for fault in listed} & files.keys()
-    texts = {path: files[path].decode("utf-8", "replace") for path in there}
-    return [locate(fault, texts[fault.file]) if fault.file in texts else unplaced(fault) for fault in listed]
+    return [locate(fault, files[fault.file]) if fault.file in files else unplaced(fault) for fault in listed]
 
 
 def _where_they_lie(faults: Iterable[Fault], files: Mapping[str, bytes]) -> Iterable[Fault]:
