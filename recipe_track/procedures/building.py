@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from recipe_track.errors import CallError, Refused
-from recipe_track.history.commits import commit_record
+from recipe_track.history.commit_to_main import commit_record
 from recipe_track.history.objects import differing
 from recipe_track.history.people import compose
 from recipe_track.history.refs import Release
