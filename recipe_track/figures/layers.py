@@ -5,8 +5,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from recipe_track.figures.built_in import built_in_cost
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
+from recipe_track.figures.costs import built_in_cost
 from recipe_track.figures.fabric import SubPly
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer, resolve_layers
 from recipe_track.figures.results import (

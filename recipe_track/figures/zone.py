@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from recipe_track.figures.built_in import BuiltIn, stack_kg_m2, total_cost, zone_area_m2
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
+from recipe_track.figures.costs import BuiltIn, stack_kg_m2, total_cost, zone_area_m2
 from recipe_track.figures.limits import requirements_of, unmet_words
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.panel import NO_PANEL, PanelFigures, panel_figures, solid_mm, structural_mm

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
-from recipe_track.figures.built_in import BuiltIn, built_in_cost, price_of, wastage_of, zone_area_m2
 from recipe_track.figures.cases import Resolved
+from recipe_track.figures.costs import BuiltIn, built_in_cost, price_of, wastage_of, zone_area_m2
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer
 from recipe_track.figures.working.lines import Chapter, Line, Value, derived
 from recipe_track.recipe.craft import Part, Price, Prices

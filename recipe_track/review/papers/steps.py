@@ -4,8 +4,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated
 
-from recipe_track.figures.built_in import BuiltIn, wastage_of, wet_film_mm
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
+from recipe_track.figures.costs import BuiltIn, wastage_of, wet_film_mm
 from recipe_track.figures.plies import ResolvedLayer
 from recipe_track.recipe.layup import Former
 from recipe_track.recipe.materials import Coating, Core, Material, Reinforcement

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from recipe_track.figures.built_in import process_cost
+from recipe_track.figures.costs import process_cost
 from recipe_track.figures.craft import figures_of
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.zone import zone_figures

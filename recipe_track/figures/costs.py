@@ -1,4 +1,4 @@
-"""What is built into a zone, line by line: kilograms, square metres, cubic metres, and what they cost."""
+"""What is built into a zone, line by line, and what it costs: kilograms, areas, volumes, prices, labour."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
