@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Sequence
+from math import isfinite
 from random import Random
 
 TOKENS: tuple[bytes, ...] = tuple(
@@ -111,7 +112,7 @@ def _any_word(random: Random, word: bytes, others: Sequence[bytes]) -> bytes:
 
 def _other_number(random: Random, number: bytes, _: Sequence[bytes]) -> bytes:
     value = float(number) * random.choice((0.0, -1.0, 0.1, 0.9, 1.1, 10.0, 1e3, 1e6, 1e-6, 1e9))
-    return repr(value if random.random() < 0.5 else int(value)).encode()
+    return repr(int(value) if isfinite(value) and random.random() < 0.5 else value).encode()
 
 
 MUTATIONS: tuple[Mutation, ...] = (
