@@ -27,11 +27,11 @@ def step_concerns(ws: Workspace, snapshot: Snapshot, model: str, tip: str) -> It
     """What every revision up to a tip did to the required minima, oldest first, by the snapshot's records."""
     revisions = _revisions(ws, model, tip)
     pairs = (name for commit in revisions for name in (*commit.parents[:1], commit.id))
-    readings = dict(ws.along(pairs))
+    readings = ws.along(pairs)
     known: KnownCases = {}
     for commit in revisions:
-        before = readings[commit.parents[0]].snapshot if commit.parents else None
-        after = readings[commit.id].snapshot
+        before = next(readings)[1].snapshot if commit.parents else None
+        after = next(readings)[1].snapshot
         concerned = _concerns(before, after, model, known)
         changes = changes_in(ws, commit.id)
         covered = any(_is_reverified(snapshot, change) for change in changes)
