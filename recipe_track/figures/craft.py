@@ -4,8 +4,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
-from recipe_track.figures.built_in import process_cost
 from recipe_track.figures.cases import ZoneCase
+from recipe_track.figures.costs import process_cost
 from recipe_track.figures.limits import requirements_of
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.results import (

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass, field
 
-from recipe_track.figures.built_in import process_cost, total_cost, zone_area_m2
 from recipe_track.figures.cases import ZoneCase, resolve_zone
+from recipe_track.figures.costs import process_cost, total_cost, zone_area_m2
 from recipe_track.figures.craft import centre_of, conditions_of, masses_at, zone_case
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.plies import LayerPlies
