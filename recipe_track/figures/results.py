@@ -47,12 +47,17 @@ LAMINATE_MASS = Quantity("laminate mass", decimals=1, better="smaller", rank=2, 
 
 @dataclass(frozen=True, slots=True)
 class Requirement:
-    """A required minimum, limit or target and the figure held against it; `met` None without a figure."""
+    """A required minimum, limit or target and the figure held against it; `met` None without a figure.
+
+    Where it holds for several loads, `value` is the worst of `by_load` and `load` names it.
+    """
 
     key: str
     limit: float | tuple[float, float]
     value: float | None
     met: bool | None
+    load: str | None = None
+    by_load: Mapping[str, Number] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +114,7 @@ class ZoneFigures:
     notes: tuple[str, ...] = ()
     hold: tuple[str, ...] = ()
     governs: Mapping[str, str] = field(default_factory=dict)
+    exceeded: tuple[str, ...] = ()
     not_checked: tuple[str, ...] = ()
     ei_stiffener_kn_m2: Annotated[Number, EI_STIFFENER] = None
     neutral_axis_mm: Annotated[Number, Quantity("neutral axis of the stiffener", decimals=1)] = None
@@ -287,6 +293,12 @@ FIGURES: Mapping[str, Quantity] = {
     **quantities_of(ZoneFigures),
 }
 """The quantity of every figure of a zone, a part and the craft by its key."""
+USE_KEYS = tuple(key for key in ZONE_KEYS if key.endswith("_use"))
+"""Figures of a zone that are shares of a limit: above 1 it is exceeded."""
+BY_LOAD: Mapping[str, Mapping[str, str]] = {
+    key: {"pressure": key, "patch": f"patch_{key}"} for key in USE_KEYS if f"patch_{key}" in USE_KEYS
+}
+"""The figures that one limit of a panel holds, per load."""
 COST_KEYS = frozenset(key for key, quantity in FIGURES.items() if quantity.unit == "¤")
 CAUSE_KEYS = tuple(key for key in ZONE_KEYS if FIGURES[key].causes)
 """Figures of a zone whose changes are told by their causes."""

@@ -8,7 +8,7 @@ import numpy as np
 
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
 from recipe_track.figures.costs import BuiltIn, stack_kg_m2, total_cost, zone_area_m2
-from recipe_track.figures.limits import requirements_of, unmet_words
+from recipe_track.figures.limits import exceeded_in, requirements_of, unmet_words
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.panel import NO_PANEL, PanelFigures, panel_figures, solid_mm, structural_mm
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer
@@ -74,7 +74,7 @@ def _assembled(
         *_void_notes(resolved),
         *_required_notes(zone.required is not None, required),
     )
-    return ZoneFigures(**values, required=required, notes=notes)
+    return ZoneFigures(**values, required=required, notes=notes, exceeded=exceeded_in(values))
 
 
 def _all_but_notes(figures: PanelFigures | StiffenerFigures) -> dict[str, Any]:
