@@ -32,11 +32,15 @@ ModelT = TypeVar("ModelT")
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What reading gave: a snapshot of all that could be read, its problems, and notes for a second look."""
+    """What reading gave: a snapshot of all that could be read, its problems, and the files themselves."""
 
     snapshot: Snapshot
     problems: tuple[Problem, ...]
-    notes: tuple[Problem, ...]
+    files: Mapping[str, bytes]
+
+    def located(self, faults: Iterable[Fault]) -> tuple[Problem, ...]:
+        """Faults or notes of these files at their places, in the order of the files."""
+        return tuple(sorted(_located(_where_they_lie(faults, self.files), self.files), key=_place))
 
 
 class Parser:
@@ -103,8 +107,7 @@ def assemble(
         whole, faults = _join({**models, **rest}, past_zones or {})
     faults.extend(_where_they_lie(rules.check(whole, with_records), files))
     problems.extend(_located(_own(faults, broken), files))
-    notes = _located(rules.notes(snapshot), files)
-    return Reading(snapshot, tuple(sorted(problems, key=_place)), tuple(sorted(notes, key=_place)))
+    return Reading(snapshot, tuple(sorted(problems, key=_place)), files)
 
 
 def _mended(files: Mapping[str, bytes], broken: Sequence[str]) -> "dict[str, Mended | None]":

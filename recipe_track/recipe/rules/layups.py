@@ -6,6 +6,7 @@ from recipe_track.errors import Fault, Key
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.layup import Layer, Zone
 from recipe_track.recipe.materials import Coating, Core, Material, Paste, Reinforcement, Resin
+from recipe_track.recipe.ordinary import Spot, doubt
 from recipe_track.recipe.paths import part_of, zone_path
 from recipe_track.recipe.rules.names import nearest, unknown
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
@@ -25,7 +26,8 @@ ALLOWED = {
 OF_FORM = sorted({key for keys in ALLOWED.values() for key in keys})
 
 
-def _zones(snapshot: Snapshot) -> Iterator[tuple[str, ModelTree, PartTree, str, Zone]]:
+def zones_of(snapshot: Snapshot) -> Iterator[tuple[str, ModelTree, PartTree, str, Zone]]:
+    """Every zone with its path, model, part and name."""
     for tree in snapshot.models.values():
         for name, zone in tree.zones.items():
             yield zone_path(tree.id, name), tree, tree.parts[part_of(name)], name, zone
@@ -33,7 +35,7 @@ def _zones(snapshot: Snapshot) -> Iterator[tuple[str, ModelTree, PartTree, str, 
 
 def check_forms(snapshot: Snapshot) -> Iterator[Fault]:
     """A plate, a stiffener and a joint each have their own measures and no others."""
-    for path, _, _, _, zone in _zones(snapshot):
+    for path, _, _, _, zone in zones_of(snapshot):
         for key in NEEDED[zone.form]:
             if getattr(zone, key) is None:
                 yield Fault(path, (key,), "missing-key", f"missing key `{key}`", f"a {zone.form} needs it")
@@ -48,7 +50,7 @@ def check_forms(snapshot: Snapshot) -> Iterator[Fault]:
 
 def check_layers(snapshot: Snapshot) -> Iterator[Fault]:
     """Every layer has a known material and what that material needs."""
-    for path, _, part, _, zone in _zones(snapshot):
+    for path, _, part, _, zone in zones_of(snapshot):
         for n, layer in enumerate(zone.layup):
             key: Key = ("layup", n)
             material = snapshot.materials.get(layer.material)
@@ -108,7 +110,7 @@ def _uptake_faults(path: str, key: Key, number: int, layer: Layer, core: Core, p
 
 def check_references(snapshot: Snapshot) -> Iterator[Fault]:
     """Paste, former and attached zone exist and are of their kind."""
-    for path, tree, _, name, zone in _zones(snapshot):
+    for path, tree, _, name, zone in zones_of(snapshot):
         if zone.paste:
             yield from _kind_fault(snapshot, path, ("paste",), zone.paste, Paste)
         if zone.former:
@@ -132,7 +134,7 @@ def _kind_fault(snapshot: Snapshot, path: str, key: Key, name: str, kind: type[M
 
 def check_panels(snapshot: Snapshot) -> Iterator[Fault]:
     """The span is the short side, and a patch lies within the field."""
-    for path, _, _, _, zone in _zones(snapshot):
+    for path, _, _, _, zone in zones_of(snapshot):
         panel = zone.panel
         if panel is None:
             continue
@@ -146,7 +148,7 @@ def check_panels(snapshot: Snapshot) -> Iterator[Fault]:
 
 def note_ignored_fractions(snapshot: Snapshot) -> Iterator[Fault]:
     """A fibre fraction on a layer of tested ply values has no effect."""
-    for path, _, _, _, zone in _zones(snapshot):
+    for path, _, _, _, zone in zones_of(snapshot):
         for n, layer in enumerate(zone.layup):
             material = snapshot.materials.get(layer.material)
             tested = isinstance(material, Reinforcement) and material.lamina is not None
@@ -154,7 +156,8 @@ def note_ignored_fractions(snapshot: Snapshot) -> Iterator[Fault]:
                 message = (
                     f"layer {n + 1}: the tested ply values of `{layer.material}` rule, not this fraction"
                 )
-                yield Fault(path, ("layup", n, "fibre_mass_fraction"), "ignored-fibre-fraction", message)
+                spot = Spot(path, layer, ("layup", n), "fibre_mass_fraction")
+                yield from doubt(spot, "ignored-fibre-fraction", message)
 
 
 RULES = (check_forms, check_layers, check_references, check_panels)
