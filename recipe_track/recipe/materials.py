@@ -17,8 +17,17 @@ from recipe_track.recipe.fields import (
     PositiveFraction,
     Process,
     RecipeTable,
+    VoidFraction,
 )
-from recipe_track.recipe.quantities import ANGLE, FIBRE_FRACTION, THICKNESS, Label, Ordinary, Quantity
+from recipe_track.recipe.quantities import (
+    ANGLE,
+    FIBRE_FRACTION,
+    THICKNESS,
+    VOIDS,
+    Label,
+    Ordinary,
+    Quantity,
+)
 
 Source = Annotated[NonEmptyText, Label("source", "nothing")]
 DENSITY = Quantity("density", decimals=0)
@@ -93,6 +102,9 @@ class Reinforcement(RecipeTable):
     directions: Annotated[tuple[Direction, ...], Field(strict=False, min_length=1), Label("direction")]
     woven: Annotated[bool, Label("woven", "stiffness")] = False
     fibre_mass_fraction: Annotated[dict[Process, FibreFraction], FIBRE_FRACTION] = Field(default_factory=dict)
+    void_fraction: Annotated[dict[Process, VoidFraction], VOIDS, Ordinary(0, 0.08)] = Field(
+        default_factory=dict
+    )
     stiffness_factor: Annotated[Positive, Quantity("stiffness factor", "stiffness"), Ordinary(0.6, 1.0)] = 1.0
     strain_limits: Annotated[StrainLimits | None, Label("strain limits", "stiffness")] = None
     lamina: Annotated[Lamina | None, Label("lamina")] = None
@@ -146,6 +158,11 @@ class Coating(RecipeTable):
     density_kg_m3: Annotated[Positive, DENSITY, Ordinary(1000, 1700, of=" for a coating")]
     wet_thickness_mm: Annotated[Positive | None, Quantity("wet thickness"), FILM] = None
     cured_thickness_mm: Annotated[Positive | None, Quantity("cured thickness"), FILM] = None
+    liquid_density_kg_m3: Annotated[
+        Positive | None,
+        Quantity("liquid density", decimals=0),
+        Ordinary(1000, 1700, of=" for a coating"),
+    ] = None
     supplier: Supplier = None
     product_code: ProductCode = None
     certificate: Certificate = None

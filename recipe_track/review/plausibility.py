@@ -12,7 +12,7 @@ from recipe_track.recipe.paths import model_path, record_path, zone_path
 from recipe_track.recipe.quantities import Ordinary, limited, unit_of_key
 from recipe_track.recipe.records import Weighing
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
-from recipe_track.review.hull.as_built import built_parts
+from recipe_track.review.hull.as_built import built_parts, fetch_hulls
 from recipe_track.review.hull.weighings import computed_mass, net_kg
 from recipe_track.workspace import Reading, Workspace
 
@@ -107,7 +107,10 @@ def _of_weighings(ws: Workspace, snapshot: Snapshot) -> Iterator[Fault]:
         (*named, snapshot.records.number_of(named[1].hull)) for named in snapshot.records.of_kind(Weighing)
     ]
     hulls = {number for _, _, number in listed if number in snapshot.hulls}
-    parts = {number: built_parts(ws, snapshot, number, with_panels=False) for number in sorted(hulls)}
+    if not hulls:
+        return
+    sources = fetch_hulls(ws, snapshot)
+    parts = {number: built_parts(sources, number, with_panels=False) for number in sorted(hulls)}
     for name, weighing, number in listed:
         if number in hulls:
             computed = computed_mass(snapshot, parts[number], weighing, snapshot.hulls[number].model)

@@ -88,6 +88,10 @@ FABRICS = [
     Slip(BIAX, "angle_deg = 45", "angle_deg = 0.785", "0.785", "whole degrees", "radians? 45°"),
     Slip(BIAX, "angle_deg = 45", "angle_deg = 450", "450", "−90 to 90, or 180"),
 ]  # fmt: skip
+ADDED = [
+    Slip(BIAX, "stiffness_factor = 0.95", "stiffness_factor = 0.95\nvoid_fraction = { infusion = 0.1 }", "0.1", "`void_fraction` for infusion: 0.1: ordinarily 0 to 0.08", "percent"),
+    Slip(BARRIER, "density_kg_m3 = 1320", "density_kg_m3 = 1320\nliquid_density_kg_m3 = 1.2", "1.2", "1000 to 1700", "g/cm³? 1200"),
+]  # fmt: skip
 LAMINAS = [
     Slip(QUAD, "e1_gpa = 36.8", "e1_gpa = 36800", "36800", "5 to 350 GPa", "MPa? 36.8 GPa"),
     Slip(QUAD, "e2_gpa = 11.2", "e2_gpa = 1.12", "1.12", "3 to 70 GPa", "ten? 11.2 GPa"),
