@@ -28,12 +28,15 @@ def approve(
     message: str,
     *,
     check: Callable[[str], None] | None = None,
+    base: str | None = None,
+    moved: Callable[[str], None] | None = None,
     sign: bool | None = None,
 ) -> str:
     """Put records on top of a change, merge both into main, and return the merge commit.
 
     The decision is a commit of its own on the change's line: a merge that is flattened later keeps it.
-    `check` is given each tree about to become main's, records included, and stops it by raising.
+    `check` is given each tree about to become main's, records included, and `moved` each tip that main has
+    gone on to since `base`; both stop it by raising.
     """
     decided = write_commit(
         repo, write_tree(repo, branch, record_entries(repo, records)), (branch,), message, sign=sign
@@ -44,6 +47,8 @@ def approve(
             raise RepositoryError(f"there is no branch {main_branch} yet")
         if is_ancestor(repo, branch, tip):
             raise Refused("main holds this change already, so nothing was merged")
+        if moved and base and tip != base:
+            moved(tip)
         tree = merged_tree(repo, tip, decided)
         if check:
             check(tree)
