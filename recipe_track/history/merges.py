@@ -7,6 +7,7 @@ from pathlib import Path
 from recipe_track.errors import Refused, RepositoryError
 from recipe_track.history.commits import NextCommit, local_tip, put_on_main
 from recipe_track.history.making import record_entries, write_commit, write_tree
+from recipe_track.history.neutral import plain_drivers
 from recipe_track.history.process import failure
 from recipe_track.history.refs import is_ancestor, main_ref
 from recipe_track.history.repository import Repository, run_anywhere
@@ -73,7 +74,7 @@ def merged_tree(repo: Repository, main: str, branch: str) -> str:
             f"approving needs git 2.38 or newer, and this is {version}", "install a newer git"
         )
     args = ("merge-tree", "--write-tree", "-z", "--name-only", "--no-messages", main, branch)
-    answer = repo.run(*_MERGE_SETTINGS, *args)
+    answer = repo.run(*_MERGE_SETTINGS, *plain_drivers(repo), *args)
     if answer.status not in (0, 1):
         raise failure(answer, args)
     tree, *paths = answer.out.decode("utf-8", "surrogateescape").split("\0")
