@@ -99,7 +99,7 @@ def read_many(repo: Repository, oids: Iterable[str]) -> dict[str, bytes]:
         end = out.index(b"\n", at)
         _name, *kind = out[at:end].split(b" ")
         if kind[:1] != [_BLOB]:
-            raise RepositoryError(f"{NOT_HERE[0]} ({oid})", NOT_HERE[1])
+            raise RepositoryError(f"the content {oid} is missing from the repository", NOT_HERE[1])
         start = end + 1
         at = start + int(kind[1])
         contents[oid] = out[start:at]

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from recipe_track.errors import CallError, InvalidRecipe, Refused
-from recipe_track.history.commits import commit_record
+from recipe_track.history.commit_to_main import commit_record
 from recipe_track.history.objects import differing
 from recipe_track.history.people import Person, compose, identity
 from recipe_track.history.record_signatures import SUFFIX, sign_record, verify_record
@@ -89,7 +89,7 @@ def with_records(snapshot: Snapshot, *records: NewRecord) -> Snapshot:
         if subject is not None:
             require_not_before(new.record.on, subject.on, str(getattr(new.record, "about", "")))
     joined = replace(snapshot, records=snapshot.records.joined({new.id: new.record for new in records}))
-    texts = {new.path: new.text.decode() for new in records}
+    texts = {new.path: new.text for new in records}
     faults = [f for rule in RECORD_RULES for f in rule(joined) if f.file in texts]
     if faults:
         problems = tuple(locate(fault, texts[fault.file]) for fault in faults)
