@@ -19,6 +19,7 @@ from recipe_track.recipe.quantities import (
     TCG,
     THICKNESS,
     VCG,
+    VOIDS,
     Quantity,
     quantities_of,
     single_numbers,
@@ -29,6 +30,8 @@ Centre = tuple[float, float, float]
 Number = float | None
 
 EI_STIFFENER = Quantity("EI of the stiffener", decimals=2, better="greater", deviation=True)
+EX, EY = Quantity("E along", decimals=1), Quantity("E across", decimals=1)
+GXY, NU_XY = Quantity("G in plane", decimals=1), Quantity("Poisson's ratio", decimals=2)
 MATERIAL_COST = Quantity("material", decimals=0, better="smaller", unit="¤", rank=8)
 LABOUR_COST = Quantity("labour", decimals=0, better="smaller", unit="¤", rank=8)
 PROCESS_COST = Quantity("process", decimals=0, better="smaller", unit="¤", rank=8)
@@ -37,12 +40,17 @@ LAMINATE_MASS = Quantity("laminate mass", decimals=1, better="smaller", rank=2, 
 
 @dataclass(frozen=True, slots=True)
 class Requirement:
-    """A required minimum, limit or target and the figure held against it; `met` None without a figure."""
+    """A required minimum, limit or target and the figure held against it; `met` None without a figure.
+
+    Where it holds for several loads, `value` is the worst of `by_load` and `load` names it.
+    """
 
     key: str
     limit: float | tuple[float, float]
     value: float | None
     met: bool | None
+    load: str | None = None
+    by_load: Mapping[str, Number] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +87,10 @@ class ZoneFigures:
     ei_y_kn_m2_per_m: Annotated[Number, EI_ACROSS]
     s_x_kn_per_m: Annotated[Number, Quantity("shear stiffness along", decimals=0, better="greater")]
     s_y_kn_per_m: Annotated[Number, Quantity("shear stiffness across", decimals=0, better="greater")]
+    ex_gpa: Annotated[Number, EX]
+    ey_gpa: Annotated[Number, EY]
+    gxy_gpa: Annotated[Number, GXY]
+    nu_xy: Annotated[Number, NU_XY]
     laminate: LaminateMatrices | None
     deflection_mm: Annotated[Number, DEFLECTION]
     patch_deflection_mm: Annotated[
@@ -95,6 +107,7 @@ class ZoneFigures:
     notes: tuple[str, ...] = ()
     hold: tuple[str, ...] = ()
     governs: Mapping[str, str] = field(default_factory=dict)
+    exceeded: tuple[str, ...] = ()
     not_checked: tuple[str, ...] = ()
     ei_stiffener_kn_m2: Annotated[Number, EI_STIFFENER] = None
     neutral_axis_mm: Annotated[Number, Quantity("neutral axis of the stiffener", decimals=1)] = None
@@ -163,6 +176,16 @@ class CraftTotals:
 
 
 @dataclass(frozen=True, slots=True)
+class EngineeringConstants:
+    """What a coupon of a laminate shows, pulled along and across and sheared."""
+
+    ex_gpa: Annotated[float, EX]
+    ey_gpa: Annotated[float, EY]
+    gxy_gpa: Annotated[float, GXY]
+    nu_xy: Annotated[float, NU_XY]
+
+
+@dataclass(frozen=True, slots=True)
 class DirectionFigures:
     """One direction of a fabric; `angle_deg` is from the zone's x axis, None for a mat."""
 
@@ -191,9 +214,10 @@ class WithoutLayer:
 class LayerFigures:
     """One line of a layup with all its plies.
 
-    `thickness_mm` and the mean `fibre_volume_fraction` are those of the line itself; the distances are from
-    the neutral axes for bending along x and y to the middle of the line, positive towards the bag side, and
-    None for a line of partial coverage, which stays out of the stack.
+    `thickness_mm` and the mean `fibre_volume_fraction` are those of the line itself, voids counted in;
+    `fabric` is all its directions together, held flat, x along the roll. The distances are from the neutral
+    axes for bending along x and y to the middle of the line, positive towards the bag side, and None for a
+    line of partial coverage, which stays out of the stack.
     """
 
     line: Annotated[int, Quantity("line", decimals=0)]
@@ -205,6 +229,8 @@ class LayerFigures:
     coverage_fraction: Annotated[float, Quantity("coverage")]
     thickness_mm: Annotated[float, Quantity("thickness", decimals=2)]
     fibre_volume_fraction: Annotated[Number, Quantity("fibre by volume")]
+    void_fraction: Annotated[Number, VOIDS]
+    fabric: EngineeringConstants | None
     directions: tuple[DirectionFigures, ...]
     distance_x_mm: Annotated[Number, Quantity("distance from the neutral axis, bending along", decimals=1)]
     distance_y_mm: Annotated[Number, Quantity("distance from the neutral axis, bending across", decimals=1)]
@@ -246,6 +272,12 @@ FIGURES: Mapping[str, Quantity] = {
     **quantities_of(ZoneFigures),
 }
 """The quantity of every figure of a zone, a part and the craft by its key."""
+USE_KEYS = tuple(key for key in ZONE_KEYS if key.endswith("_use"))
+"""Figures of a zone that are shares of a limit: above 1 it is exceeded."""
+BY_LOAD: Mapping[str, Mapping[str, str]] = {
+    key: {"pressure": key, "patch": f"patch_{key}"} for key in USE_KEYS if f"patch_{key}" in USE_KEYS
+}
+"""The figures that one limit of a panel holds, per load."""
 COST_KEYS = frozenset(key for key, quantity in FIGURES.items() if quantity.unit == "¤")
 CAUSE_KEYS = tuple(key for key in ZONE_KEYS if FIGURES[key].causes)
 """Figures of a zone whose changes are told by their causes."""

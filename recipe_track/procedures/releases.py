@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from recipe_track.errors import InvalidRecipe, Refused
+from recipe_track.figures.limits import not_met_words
 from recipe_track.history.people import identity
 from recipe_track.history.refs import create_release, main_remote
 from recipe_track.procedures.writing import Done
@@ -65,11 +66,7 @@ def _broken(ws: Workspace, model: str, audit: Audit) -> Iterator[str]:
     for zone, requirement in uncovered(ws, model):
         if (zone, requirement.key) in answered:
             continue
-        value = "not computed" if requirement.value is None else f"{requirement.value:g}"
-        yield (
-            f"{zone}: required {requirement.key} {requirement.limit:g} is not met ({value}),"
-            " and no re-verification covers it"
-        )
+        yield f"{zone}: {not_met_words(requirement)}, and no re-verification covers it"
 
 
 def _sharing(ws: Workspace, tag: str) -> Iterator[str]:

@@ -22,13 +22,12 @@ from recipe_track.present.words.comparison import (
     no_reason_words,
     open_words,
 )
-from recipe_track.present.words.figures import CAUTION, PART_SHOWN, day_words, revision_words
+from recipe_track.present.words.figures import CAUTION, PART_SHOWN, day_words, held_words, revision_words
 from recipe_track.present.words.records import hold_line
 from recipe_track.present.words.units import (
     as_given,
     limit_words,
     number,
-    quantity,
     signed,
     signed_quantity,
     words_for,
@@ -240,7 +239,7 @@ def _targets(comparison: Comparison) -> Iterator[TargetRow]:
         yield TargetRow(
             words_for(key),
             limit_text(target, comparison.currency),
-            quantity(key, target.value, comparison.currency),
+            held_words(target, comparison.currency)[0],
             verdict(target.met),
         )
 

@@ -12,7 +12,7 @@ from recipe_track.present.pages.drawing import SectionColumn, section_drawing
 from recipe_track.present.terminal.stacks import layer_cells, sections_of
 from recipe_track.present.words.causes import also_changed_lines, causes_words
 from recipe_track.present.words.comparison import shows_change, zone_heading
-from recipe_track.present.words.figures import ZONE_SHOWN, other_notes
+from recipe_track.present.words.figures import ZONE_SHOWN, held_words, other_notes
 from recipe_track.present.words.layers import layer_words, row_sign
 from recipe_track.present.words.units import (
     figure_in,
@@ -135,11 +135,7 @@ def _figure_row(key: str, delta: Delta, currency: str | None) -> FigureRow:
 
 def limit_text(requirement: Requirement, currency: str | None = None) -> str:
     """`at least 20.0 mm`."""
-    key, words = limit_words(requirement.key)
-    if isinstance(requirement.limit, tuple):
-        low, high = requirement.limit
-        return f"{words} {number(key, low)} … {quantity(key, high, currency)}"
-    return f"{words} {quantity(key, requirement.limit, currency)}"
+    return f"{limit_words(requirement.key)[1]} {held_words(requirement, currency)[1]}"
 
 
 def verdict(met: bool | None) -> str:
@@ -205,7 +201,7 @@ def _minima(zone: ZoneImpact, after: ZoneFigures | None) -> Iterator[MinimumRow]
             words_for(key),
             limit_text(requirement),
             quantity(key, before.before if before else None),
-            quantity(key, requirement.value),
+            held_words(requirement)[0],
             verdict(requirement.met),
         )
 

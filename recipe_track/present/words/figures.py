@@ -15,7 +15,15 @@ from recipe_track.figures.results import (
     as_read,
 )
 from recipe_track.present.words.plain import visible
-from recipe_track.present.words.units import limit_words, number, quantity, words_for
+from recipe_track.present.words.units import (
+    limit_words,
+    number,
+    quantity,
+    told_apart,
+    unit_of,
+    with_unit,
+    words_for,
+)
 from recipe_track.recipe.quantities import quantities_of
 from recipe_track.review.change.uncertainty import Uncertainty
 from recipe_track.workspace import Revision
@@ -61,16 +69,28 @@ def centre_words(centre: tuple[float, float, float] | None) -> str:
     return f"LCG {x} TCG {y} VCG {z} m"
 
 
+LOAD_WORDS = {"pressure": "under the pressure", "patch": "under the foot load"}
+
+
 def requirement_words(requirement: Requirement, currency: str | None = None) -> str:
     """`mass 5 980.0 kg, at most 6 100.0 kg: met`."""
     key, words = limit_words(requirement.key)
-    limit = requirement.limit
-    if isinstance(limit, tuple):
-        shown = f"{number(key, limit[0])} … {quantity(key, limit[1], currency)}"
-    else:
-        shown = quantity(key, limit, currency)
+    value, limit = held_words(requirement, currency)
+    load = f" {LOAD_WORDS[requirement.load]}" if requirement.load == "patch" else ""
     verdict = {True: "met", False: "NOT MET", None: "no figure to hold against it"}[requirement.met]
-    return f"{words_for(key)} {quantity(key, requirement.value, currency)}, {words} {shown}: {verdict}"
+    return f"{words_for(key)} {value}{load}, {words} {limit}: {verdict}"
+
+
+def held_words(requirement: Requirement, currency: str | None = None) -> tuple[str, str]:
+    """The figure and its limit with their unit, told apart where the limit is not met."""
+    key, _ = limit_words(requirement.key)
+    value, unit = requirement.value, unit_of(key, currency)
+    ends = requirement.limit if isinstance(requirement.limit, tuple) else (requirement.limit,)
+    if requirement.met is False and value is not None:
+        shown, *limits = told_apart(key, ends, value)
+    else:
+        shown, *limits = (number(key, one) for one in (value, *ends))
+    return with_unit(shown, unit), with_unit(" … ".join(limits), unit)
 
 
 def other_notes(zone: ZoneFigures) -> tuple[str, ...]:

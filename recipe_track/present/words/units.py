@@ -1,7 +1,8 @@
 """How numbers are written for people: words, unit, digits; the only place that formats them."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from recipe_track.figures.results import CENTRE_KEYS, FIGURES
 from recipe_track.impact.effects import Balance
@@ -12,6 +13,7 @@ ABSENT = "–"
 TABLE: Mapping[str, Quantity] = {**quantities_of(Balance), **FIGURES}
 _SIDES = {"min": "at least", "max": "at most", "range": "within"}
 _DIGITS = 6
+_MOST = 15
 _MILLIMETRES = Quantity("", decimals=2)
 _GROUP = "\u202f"
 
@@ -44,7 +46,15 @@ def number(key: str, value: float | None) -> str:
 
 def quantity(key: str, value: float | None, currency: str | None = None) -> str:
     """A figure with its unit."""
-    return _with_unit(number(key, value), unit_of(key, currency))
+    return with_unit(number(key, value), unit_of(key, currency))
+
+
+def told_apart(key: str, values: Sequence[float], value: float) -> tuple[str, ...]:
+    """Numbers under one key, in digits enough to see which of them another one is not. Units left out."""
+    said = _quantity(key)
+    differ = (n for n in range(said.decimals, _MOST) if all(round(v, n) != round(value, n) for v in values))
+    said = replace(said, decimals=next(differ, _MOST))
+    return tuple(_number(said, one) for one in (value, *values))
 
 
 def number_in(record: object, key: str) -> str:
@@ -60,12 +70,12 @@ def figure_in(record: object, key: str) -> str:
 def as_in(record: object, key: str, value: float | None) -> str:
     """A number with the unit and the digits that a record says of one of its own."""
     said = _said(record, key)
-    return _with_unit(_number(said, value), said.unit or "")
+    return with_unit(_number(said, value), said.unit or "")
 
 
 def stated(key: str, value: float) -> str:
     """A number with its unit, with the digits that people gave it."""
-    return _with_unit(as_given(value), unit_of_key(key))
+    return with_unit(as_given(value), unit_of_key(key))
 
 
 def as_given(value: float | tuple[float, float]) -> str:
@@ -127,18 +137,18 @@ def signed(key: str, value: float | None) -> str:
 
 def signed_quantity(key: str, value: float | None, currency: str | None = None) -> str:
     """A change with sign and unit."""
-    return _with_unit(signed(key, value), unit_of(key, currency))
+    return with_unit(signed(key, value), unit_of(key, currency))
 
 
 def change_in(record: object, key: str) -> str:
     """A number of a record that is a change, with sign and unit."""
     said = _said(record, key)
-    return _with_unit(_signed(said, getattr(record, key)), said.unit or "")
+    return with_unit(_signed(said, getattr(record, key)), said.unit or "")
 
 
 def millimetres(metres: float | None) -> str:
     """A small change of a place, in millimetres with its sign."""
-    return _with_unit(_signed(_MILLIMETRES, None if metres is None else 1e3 * metres), "mm")
+    return with_unit(_signed(_MILLIMETRES, None if metres is None else 1e3 * metres), "mm")
 
 
 def percent(value: float | None) -> str:
@@ -188,5 +198,6 @@ def _sign(value: float) -> str:
     return "+" if value > 0 else "−"
 
 
-def _with_unit(text: str, unit: str) -> str:
+def with_unit(text: str, unit: str) -> str:
+    """A written number with its unit; a dash has none."""
     return text if text == ABSENT else f"{text} {unit}".rstrip()

@@ -7,6 +7,7 @@ from typing import Literal
 from recipe_track.errors import CallError
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
+from recipe_track.figures.limits import not_met_words
 from recipe_track.figures.panel import PanelFigures
 from recipe_track.figures.results import FIGURES, ModelFigures, Requirement
 from recipe_track.figures.zone import zone_figures
@@ -108,8 +109,7 @@ def _broken(
         known = before.get(was.get(zone, ""), {})
         for key, requirement in broken.items():
             if key not in known:
-                text = f"required {key} {requirement.limit:g} is not met: {requirement.value:g}"
-                yield Concern("broken", zone, key, text)
+                yield Concern("broken", zone, key, not_met_words(requirement))
 
 
 def _loosened(name: str, old: Zone, new: Zone, before: Snapshot, after: Snapshot) -> Iterator[Concern]:

@@ -180,7 +180,7 @@ def _amount(quantity: BuiltIn, part: Part, prices: Prices | None) -> Amount:
     cost = built_in_cost(quantity, part, prices).material if prices is not None else None
     return Amount(
         quantity.kg, quantity.m2, quantity.m3,
-        quantity.kg * bought, quantity.m2 * bought, quantity.m3 * bought, cost,
+        quantity.used_kg * bought, quantity.m2 * bought, quantity.m3 * bought, cost,
     )  # fmt: skip
 
 

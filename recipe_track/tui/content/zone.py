@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from textual.content import Content
 
+from recipe_track.figures.limits import by_figure
 from recipe_track.figures.results import Requirement, ZoneFigures
 from recipe_track.impact.effects import Delta, ZoneImpact
 from recipe_track.present.words.causes import causes_words
@@ -22,11 +23,11 @@ from recipe_track.present.words.figures import (
     requirement_words,
 )
 from recipe_track.present.words.units import (
-    limit_words,
     number,
     percent,
     signed,
     signed_quantity,
+    told_apart,
     unit_of,
     words_for,
 )
@@ -115,7 +116,7 @@ def _remarks(figures: ZoneFigures | None, source: str) -> tuple[list[Content], l
 def _figures(
     figures: Mapping[str, Delta], keys: Iterable[str], held: ZoneFigures | None, currency: str | None
 ) -> Iterator[Content]:
-    required = {limit_words(r.key)[0]: r for r in held.required} if held else {}
+    required = by_figure(held.required) if held else {}
     for key in keys:
         delta = figures.get(key)
         if delta is not None and (delta.before is not None or delta.after is not None):
@@ -148,7 +149,12 @@ def verdict_words(key: str, delta: Delta, required: Requirement | None) -> str:
     at_least = required.key.endswith("_min")
     way = "" if not delta.delta else "better, " if (delta.delta > 0) == at_least else "worse, "
     verdict = {True: "met", False: "NOT MET", None: "no figure"}[required.met]
-    return f"{way}{'≥' if at_least else '≤'} {number(key, required.limit)} {verdict}"
+    if required.met is False and required.value is not None:
+        value, limit = told_apart(key, (required.limit,), required.value)
+        verdict = verdict if value == number(key, required.value) else f"{verdict}: {value}"
+    else:
+        limit = number(key, required.limit)
+    return f"{way}{'≥' if at_least else '≤'} {limit} {verdict}"
 
 
 def zone_reasons(view: ComparisonView, zone: ZoneImpact) -> Content:

@@ -2,6 +2,7 @@
 
 import pytest
 
+from recipe_track.figures.limits import exceeded_in, held_against, not_met_words
 from tests.recipes import figures
 
 UNI = {"material": "uni-600", "plies": 2}
@@ -37,3 +38,26 @@ def test_a_figure_at_its_limit_meets_it() -> None:
     exact = figures([UNI]).ei_x_kn_m2_per_m
     zone = figures([UNI], required={"ei_x_kn_m2_per_m_min": exact})
     assert [r.met for r in zone.required] == [True]
+
+
+def test_a_limit_missed_by_rounding_alone_is_met() -> None:
+    total = 0.3 + 0.6  # 0.8999999999999999
+    assert total < 0.9
+    assert held_against("fibre_kg_m2_min", 0.9, total).met is True
+    assert held_against("fibre_kg_m2_min", 0.9, 0.9 * (1 - 2e-9)).met is False
+    assert held_against("strain_use_max", 0.9, 0.9 * (1 + 0.5e-9)).met is True
+    assert held_against("strain_use_max", 0.9, 0.9 * (1 + 2e-9)).met is False
+    assert held_against("tcg_m", (-0.02, 0.3), 0.1 + 0.2).met is True
+    assert held_against("tcg_m", (-0.02, 0.3), -0.0201).met is False
+
+
+def test_a_use_above_1_is_exceeded_and_one_of_1_is_not() -> None:
+    uses = {"strain_use": 1.0 + 1e-10, "core_shear_use": 1.0001, "wrinkling_use": None}
+    assert exceeded_in(uses) == ("core_shear_use",)
+
+
+def test_what_is_not_met_is_told_in_digits_enough() -> None:
+    near = held_against("fibre_kg_m2_min", 0.9, 0.9 - 1e-8)
+    assert not_met_words(near) == "required fibre_kg_m2_min 0.9 is not met: 0.89999999"
+    plain = held_against("core_thickness_mm_min", 15.0, 12.0)
+    assert not_met_words(plain) == "required core_thickness_mm_min 15 is not met: 12"

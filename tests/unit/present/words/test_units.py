@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from recipe_track.figures.limits import held_against
 from recipe_track.present.words import units
+from recipe_track.present.words.figures import held_words, requirement_words
 from recipe_track.present.words.units import (
     ABSENT,
     limit_words,
@@ -91,3 +93,12 @@ def test_numbers_are_written_here_alone() -> None:
         for _ in formatted_numbers(ast.parse(path.read_text(encoding="utf-8")))
     }
     assert found == {"present/words/units.py", "present/pages/drawing.py"}
+
+
+def test_a_limit_not_met_is_told_apart_from_its_figure() -> None:
+    near = held_against("fibre_kg_m2_min", 0.9, 0.8996)
+    assert held_words(near) == ("0.8996 kg/m²", "0.9000 kg/m²")
+    assert requirement_words(near) == "fibre 0.8996 kg/m², at least 0.9000 kg/m²: NOT MET"
+    assert held_words(held_against("fibre_kg_m2_min", 0.9, 0.8)) == ("0.80 kg/m²", "0.90 kg/m²")
+    assert held_words(held_against("tcg_m", (-0.02, 0.02), 0.0203)) == ("0.0203 m", "-0.0200 … 0.0200 m")
+    assert held_words(held_against("fibre_kg_m2_min", 0.9, 0.9)) == ("0.90 kg/m²", "0.90 kg/m²")
