@@ -92,6 +92,21 @@ class Label:
 
 
 @dataclass(frozen=True, slots=True)
+class Ordinary:
+    """The range in which a written value ordinarily lies, both ends included; said beside its quantity.
+
+    `slip` is what a value outside it is likely to be, where its unit does not tell; values of `also` are
+    ordinary too, `of` is said after the range.
+    """
+
+    low: float
+    high: float
+    slip: str = ""
+    also: tuple[float, ...] = ()
+    of: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Place:
     """A field that holds a point, and the quantities of its three coordinates by key."""
 
