@@ -69,7 +69,7 @@ def _steps(scope: Scope) -> Iterator[tuple[str, Step]]:
 def check_on_main(scope: Scope) -> Iterator[Finding]:
     """Every release is contained in main, by its commit or by content equal to it."""
     for _, release in scope.releases():
-        if not release.on_main:
+        if not release.on_main and not scope.is_unseen(release.commit):
             yield Finding(
                 "release-off-main", release.tag,
                 f"the released commit {release.commit[:10]} is not on {scope.main_branch}",
