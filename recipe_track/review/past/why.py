@@ -25,7 +25,7 @@ from recipe_track.review.past.lineage import Lineage, Node, fetch_lineage
 from recipe_track.trail import Verdict
 from recipe_track.workspace import Revision, Workspace
 
-LayerKey = tuple[Node, str, float, float | None, bool, float]
+LayerKey = tuple[Node, str, float, float | None, bool, float, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -358,4 +358,5 @@ def _approval(records: Records, change_id: str | None) -> tuple[str, Decision] |
 def _key(since: Node, layer: LayerView) -> LayerKey:
     return (
         since, layer.material, layer.angle_deg, layer.thickness_mm, layer.flipped, layer.coverage_fraction,
+        layer.on,
     )  # fmt: skip
