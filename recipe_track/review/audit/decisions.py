@@ -42,7 +42,8 @@ def _faults(
     scope: Scope, decision_id: str, decision: Decision, subject: Record
 ) -> Iterator[tuple[str, str, str]]:
     """Rule, message and remedy of what a decision lacks in the person who made it."""
-    rules, own = scope.trail.rules_for(decision_id), same_person(decision.by, subject.by)
+    rules = scope.trail.rules_for(decision_id)
+    own = any(same_person(decision.by, person) for person in (subject.by, *_makers(scope, decision_id)))
     accepting = decision.decision in ACCEPTING
     if accepting and own and any(one.distinct_approver for one in rules):
         message = f"{decision.by} {decision.decision} what they asked for themselves"
@@ -51,6 +52,17 @@ def _faults(
     if not withdrawn and not all(is_entitled(one, decision.by) for one in rules):
         message = f"{decision.by} was not among the approvers when this was {decision.decision}"
         yield "approver-not-entitled", message, "have it decided again by an approver"
+
+
+def _makers(scope: Scope, decision_id: str) -> Iterator[str]:
+    """Who made the commits of the change that was decided; who squashes it with the decision made none."""
+    decision = scope.snapshot.records.get(decision_id)
+    landing = scope.fleet.landed.get(decision.about) if isinstance(decision, Decision) else None
+    path = scope.trail.origin_of[decision_id].path
+    for commit in landing.copies if landing else ():
+        made = scope.trail.by_id[commit]
+        if not any(touch.path == path for touch in made.touches):
+            yield made.author_mail
 
 
 def check_named(scope: Scope) -> Iterator[Finding]:
