@@ -11,6 +11,7 @@ from recipe_track.recipe.hulls import STARTED
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import holds_by_zone
 from recipe_track.review.audit import Audit, audited
+from recipe_track.review.audit.decisions import FAULTS
 from recipe_track.review.audit.edits import edits_not_decided
 from recipe_track.review.audit.finding import ordered
 from recipe_track.review.audit.scope import Scope, scope_of
@@ -65,8 +66,8 @@ def _holds(snapshot: Snapshot, model: str) -> Iterator[str]:
 
 def _undecided(scope: Scope, audit: Audit) -> Iterator[str]:
     """What is on main without a decision that counts, or decided and not on main."""
-    not_landed = (finding for finding in audit.findings if finding.rule == "approved-not-landed")
-    for finding in ordered([*edits_not_decided(scope, scope.verdict.open), *not_landed]):
+    others = (finding for finding in audit.findings if finding.rule in ("approved-not-landed", *FAULTS))
+    for finding in ordered([*edits_not_decided(scope, scope.verdict.open), *others]):
         yield f"{finding.id}: {finding.message}"
 
 

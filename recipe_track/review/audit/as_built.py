@@ -10,7 +10,7 @@ from recipe_track.recipe.records import Change, Deviation, Step, Trial
 from recipe_track.recipe.states import HOLD_SEVERITY, deviation_state, holds, open_trials, trial_state
 from recipe_track.review.audit.finding import Finding, Place, found_in
 from recipe_track.review.audit.scope import Scope
-from recipe_track.review.hull.effectivity import hull_actions
+from recipe_track.review.hull.effectivity import hull_action_name, open_hull_actions
 
 BUILT = ("demoulded", "fitted")
 
@@ -55,7 +55,7 @@ def check_steps(scope: Scope) -> Iterator[Finding]:
                 yield Finding(
                     "hull-revision-missing", f"hull {number}, {part.part}",
                     f"the commit {part.commit[:10]} it was started to is not in this repository",
-                    "fetch it from where the hull was started, before it is cleaned away",
+                    "fetch it from where the hull was started (`git fetch --tags`), while it is there",
                     None, **_place(scope, part.step), basis=(part.commit,),
                 )  # fmt: skip
 
@@ -165,7 +165,7 @@ def check_effective(scope: Scope) -> Iterator[Finding]:
         if not verifications or verifications[-1][1].outcome == "confirmed" or not scope.concerns(change):
             continue
         name = verifications[-1][0]
-        if name not in records.answered_by_change and not scope.acted_on(change_id):
+        if name not in records.answered_by_change and not scope.acted_on(change_id, name):
             yield Finding(
                 "change-not-confirmed", change_id,
                 f"“{change.title}” did not work on hull {verifications[-1][1].hull} ({name})",
@@ -177,13 +177,11 @@ def check_effective(scope: Scope) -> Iterator[Finding]:
 def check_hull_actions(scope: Scope) -> Iterator[Finding]:
     """A rework or retrofit that was decided for a built part is done."""
     for change_id, change in scope.snapshot.records.approved_changes.items():
-        for (hull, part_id), action in sorted(hull_actions(scope.snapshot, change_id).items()):
-            if action == "as-is" or not scope.concerns(change):
+        for hull, part, action in open_hull_actions(scope.snapshot, scope.fleet, change_id):
+            part_id = part.part
+            if not scope.concerns(change):
                 continue
-            part = scope.snapshot.hull_state(hull).part(part_id)
-            if part is None or part.state == "scrapped" or scope.fleet.has(part, change_id):
-                continue
-            if not scope.acted_on(change_id):
+            if not scope.acted_on(change_id, hull_action_name(hull, part_id)):
                 decision = scope.snapshot.records.decisions_about(change_id)[-1][0]
                 yield Finding(
                     "hull-action-open", f"hull {hull}, {part_id}",

@@ -45,15 +45,28 @@ def _faults(
     scope: Scope, decision_id: str, decision: Decision, subject: Record
 ) -> Iterator[tuple[str, str, str]]:
     """Rule, message and remedy of what a decision lacks in the person who made it."""
-    fault = decider_fault(decision, subject, scope.trail.rules_for(decision_id))
+    makers = tuple(_makers(scope, decision_id))
+    fault = decider_fault(decision, subject, scope.trail.rules_for(decision_id), makers)
+    void = "; it has no effect" if decision_id in scope.trail.void else ""
     if fault == "approved-by-proposer":
         did = f"decided `{decision.decision}` on" if isinstance(subject, Trial) else decision.decision
         what = "logged" if isinstance(subject, Trial) else "asked for"
-        message = f"{decision.by} {did} what they {what} themselves; it has no effect"
+        message = f"{decision.by} {did} what they {what} themselves{void}"
         yield fault, message, "have it looked at by someone else, who decides on it again"
     elif fault == "approver-not-entitled":
         message = f"{decision.by} was not among the approvers when this was {decision.decision}"
-        yield fault, f"{message}; it has no effect", "have it decided again by an approver"
+        yield fault, f"{message}{void}", "have it decided again by an approver"
+
+
+def _makers(scope: Scope, decision_id: str) -> Iterator[str]:
+    """Who made the commits of the change that was decided; who squashes it with the decision made none."""
+    decision = scope.snapshot.records.get(decision_id)
+    landing = scope.fleet.landed.get(decision.about) if isinstance(decision, Decision) else None
+    path = scope.trail.origin_of[decision_id].path
+    for commit in landing.copies if landing else ():
+        made = scope.trail.by_id[commit]
+        if not any(touch.path == path for touch in made.touches):
+            yield made.author_mail
 
 
 def check_named(scope: Scope) -> Iterator[Finding]:

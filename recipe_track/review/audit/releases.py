@@ -47,11 +47,12 @@ def check_steps(scope: Scope) -> Iterator[Finding]:
 
 
 def check_tags(scope: Scope) -> Iterator[Finding]:
-    """A release tag points at a commit, and says who released it."""
+    """A release tag points at a commit, and says who released it: one put in its place does not."""
     for tag in scope.refs.astray:
         if scope.looks_at(tag.name.split("/")[0]):
+            rule = "release-moved" if tag.is_commit else "release-no-commit"
             yield Finding(
-                "release-no-commit", tag.name, f"the tag is no release: it is {tag.what}",
+                rule, tag.name, f"the tag is no release: it is {tag.what}",
                 "take the tag of who released it (`git fetch --force --tags`), or put it back", None,
                 basis=(tag.object,),
             )  # fmt: skip
