@@ -1,6 +1,9 @@
 """`check`: every problem of the files, at its place."""
 
+from __future__ import annotations
+
 from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING
 
 import click
 
@@ -8,7 +11,9 @@ from recipe_track.cli.options import Call, common_options, pass_call
 from recipe_track.cli.output import emit_json, emit_line, say
 from recipe_track.errors import CallError, Problem
 from recipe_track.present.words.problems import problem_text, problems_json
-from recipe_track.workspace import Reading, Workspace
+
+if TYPE_CHECKING:
+    from recipe_track.workspace import Reading, Workspace
 
 
 @click.command()

@@ -1,11 +1,16 @@
 """Decisions: made by someone entitled, not by the one who asked, and not against each other."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from recipe_track.recipe.people import is_entitled, same_person
 from recipe_track.recipe.records import CONFIRMED, Change, Decision, Deviation, Record, Verification
 from recipe_track.review.audit.finding import Finding, Place, found_in
-from recipe_track.review.audit.scope import Scope
+
+if TYPE_CHECKING:
+    from recipe_track.review.audit.scope import Scope
 
 ACCEPTING = ("approved", "accepted")
 

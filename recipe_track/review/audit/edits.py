@@ -1,14 +1,19 @@
 """Edits of what is governed: each decided, each decision landed, main itself valid."""
 
-from collections.abc import Iterable, Iterator
+from __future__ import annotations
 
-from recipe_track.history.ancestry import Ancestor
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
 from recipe_track.recipe.paths import file_at
 from recipe_track.recipe.records import Change
 from recipe_track.review.audit.finding import Finding, Place, found_in
 from recipe_track.review.audit.scope import Scope, removed_zones
 from recipe_track.review.change.reverification import step_concerns
-from recipe_track.trail import Finding as Undecided
+
+if TYPE_CHECKING:
+    from recipe_track.history.ancestry import Ancestor
+    from recipe_track.trail import Finding as Undecided
 
 
 def check_decided(scope: Scope) -> Iterator[Finding]:
