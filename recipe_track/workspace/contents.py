@@ -87,6 +87,12 @@ class Trees:
             self._whole[commit] = {path: oid for path, oid in files.items() if _is_read(path)}
         return self._whole[commit]
 
+    def wholes(self, wanted: Iterable[str]) -> Mapping[str, Tree]:
+        """Every file of many commits, those of main in one pass."""
+        commits = set(wanted)
+        self._whole.update(_replayed(self._ancestors(), commits - self._whole.keys(), _is_read))
+        return {commit: self.whole(commit) for commit in commits}
+
     def recipe(self, commit: str) -> Tree:
         """The files of the recipe itself."""
         if commit not in self._recipes:

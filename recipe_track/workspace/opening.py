@@ -195,6 +195,23 @@ class Workspace:
             self._readings[known] = self.assembled(files, with_records)
         return self._readings[known]
 
+    def read_each(self, commits: Iterable[str]) -> dict[str, Reading]:
+        """Everything written at some commits, records included, out of one pass over the history."""
+        wanted = list(dict.fromkeys(commits))
+        trees = self._trees.wholes(wanted)
+        self._blobs.fetch(oid for tree in trees.values() for oid in tree.values())
+        before: Mapping[str, str] = {}
+        growth = nothing_yet(self._parser)
+        for commit in wanted:
+            tree = trees[commit]
+            edited = {path: oid for path, oid in tree.items() if before.get(path) != oid}
+            growth = growth.grown_with_records(
+                self._blobs.read(edited), before.keys() - tree.keys(), self._parser, self.past_zones
+            )
+            before = tree
+            self._readings[commit, True] = growth.reading
+        return {commit: self._readings[commit, True] for commit in wanted}
+
     def read_staged(self) -> Reading:
         """Everything that the next commit will hold, records included, with its problems."""
         if self.repo.bare:

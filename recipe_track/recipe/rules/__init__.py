@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 
 from recipe_track.errors import Fault
+from recipe_track.recipe.records import Step
 from recipe_track.recipe.rules import crafts, hulls, layups, materials, records
 from recipe_track.recipe.snapshot import Snapshot
 
@@ -29,6 +30,21 @@ def check_zones(snapshot: Snapshot) -> Iterator[Fault]:
     """Every fault that edited zones bring; with them the snapshot holds what they stand on and carry."""
     for rule in ZONE_RULES:
         yield from rule(snapshot)
+
+
+def check_added(snapshot: Snapshot, added: Iterable[str]) -> Iterator[Fault]:
+    """Every fault that added records bring, and all of the recipe and of hulls.
+
+    For a snapshot that grew from one without faults and lost nothing on the way: older records are about
+    what is still there.
+    """
+    for rule in (*RECIPE_RULES, hulls.check_hulls, hulls.check_renumbered):
+        yield from rule(snapshot)
+    for name in added:
+        record = snapshot.records[name]
+        yield from records.faults_of_record(snapshot, name, record)
+        if isinstance(record, Step):
+            yield from hulls.faults_of_step(snapshot, name, record)
 
 
 def notes(snapshot: Snapshot) -> Iterator[Fault]:

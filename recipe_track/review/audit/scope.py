@@ -112,7 +112,7 @@ def _read(ws: Workspace, revision: Revision, snapshot: Snapshot, models: tuple[s
         revision, snapshot, models, trail, trail.verdict, effectivity_of(ws, snapshot),
         ws.main_branch, ws.repo.shallow, ws.refs, labels,
         ws.read(revision, with_records=True), ws.files_at(tip),
-        {commit: ws.read(Revision(None, commit, None), with_records=True) for commit in releases},
+        ws.read_each(releases),
         {model: fetch_steps(ws, model, tip) for model in models},
         _before_removals(ws, models),
         digests(ws.repo, tip, [one.path for _, one in attached(trail)]),
