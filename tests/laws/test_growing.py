@@ -162,6 +162,7 @@ def totals(of: Totals, reading: Reading) -> object:
 @examples(2)
 @given(steps)
 @example([(DECK + "side.toml", START[DECK + "beam-aft.toml"])])  # a plate no more, and one stands on it
+@example([(DECK + "beam.toml", START[DECK + "beam.toml"].replace(b"plies", b'on = "flanges", plies'))])
 def test_a_grown_reading_is_the_one_read_whole(told: list[object]) -> None:
     parser, files = Parser(), START
     growth, kept = nothing_yet(parser), Totals()
