@@ -1,13 +1,19 @@
 """Which settings are in force at each commit: an edit that nobody entitled decided changes nothing."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from recipe_track.history.ancestry import Ancestor
 from recipe_track.recipe.craft import Approval, Settings
 from recipe_track.recipe.paths import SETTINGS_PATH
 from recipe_track.trail.texts import git_joins
 from recipe_track.workspace.covering import driver_joins
+
+if TYPE_CHECKING:
+    from recipe_track.history.ancestry import Ancestor
 
 CRLF = b"\r\n"
 Rules = tuple[Approval, ...]

@@ -1,15 +1,15 @@
 """What main's whole ancestry says: where each record came from, what has an effect, what decisions cover."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
 from itertools import permutations
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from recipe_track.history.ancestry import Ancestor, Touch, ancestry
 from recipe_track.history.record_signatures import SUFFIX, verify_record
-from recipe_track.history.repository import Repository
-from recipe_track.history.signatures import Signature
 from recipe_track.recipe.craft import Approval, Hull, Settings
 from recipe_track.recipe.entitlement import DeciderFault, decider_fault
 from recipe_track.recipe.hulls import renumbered
@@ -32,11 +32,15 @@ from recipe_track.trail import Change as DecidedChange
 from recipe_track.trail import Edit, Verdict
 from recipe_track.trail.edits import Standing, is_governed
 from recipe_track.trail.texts import blob_id
-from recipe_track.workspace.assembly import Parser
-from recipe_track.workspace.contents import Blobs
 from recipe_track.workspace.covering import covering
 from recipe_track.workspace.edits import kept_texts
 from recipe_track.workspace.in_force import DecidedSettings, SettingsInForce
+
+if TYPE_CHECKING:
+    from recipe_track.history.repository import Repository
+    from recipe_track.history.signatures import Signature
+    from recipe_track.workspace.assembly import Parser
+    from recipe_track.workspace.contents import Blobs
 
 Voided = (
     Literal["by-another", "not-signed", "signature-invalid", "no-correction", "other-version"] | DeciderFault

@@ -1,16 +1,21 @@
 """Hulls: their steps in order, not past a hold, what was decided for them done, changes looked at."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import TYPE_CHECKING
 
 from recipe_track.recipe.hulls import STARTED, steps_back
 from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Change, Deviation, Step, Trial
 from recipe_track.recipe.states import HOLD_SEVERITY, deviation_state, holds, open_trials, trial_state
 from recipe_track.review.audit.finding import Finding, Place, found_in
-from recipe_track.review.audit.scope import Scope
 from recipe_track.review.hull.effectivity import hull_action_name, open_hull_actions
+
+if TYPE_CHECKING:
+    from recipe_track.review.audit.scope import Scope
 
 BUILT = ("demoulded", "fitted")
 

@@ -1,12 +1,16 @@
 """Decisions: made by someone entitled, not by the one who asked, and not against each other."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator
-from typing import get_args
+from typing import TYPE_CHECKING, get_args
 
 from recipe_track.recipe.entitlement import DeciderFault, decider_fault
 from recipe_track.recipe.records import CONFIRMED, Change, Decision, Deviation, Record, Trial, Verification
 from recipe_track.review.audit.finding import Finding, Place, found_in
-from recipe_track.review.audit.scope import Scope
+
+if TYPE_CHECKING:
+    from recipe_track.review.audit.scope import Scope
 
 FAULTS = get_args(DeciderFault)
 

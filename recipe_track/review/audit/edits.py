@@ -1,7 +1,9 @@
 """Edits of what is governed: each decided, each decision landed, main itself valid."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator
-from typing import get_args
+from typing import TYPE_CHECKING, get_args
 
 from recipe_track.history.ancestry import Ancestor
 from recipe_track.recipe.entitlement import DeciderFault
@@ -11,7 +13,10 @@ from recipe_track.recipe.states import holds_by_zone, open_trials
 from recipe_track.review.audit.finding import Finding, Place, found_in
 from recipe_track.review.audit.scope import Scope, removed_zones
 from recipe_track.review.change.reverification import step_concerns
-from recipe_track.trail import Finding as Undecided
+
+if TYPE_CHECKING:
+    from recipe_track.history.ancestry import Ancestor
+    from recipe_track.trail import Finding as Undecided
 
 # What keeps a decision from having an effect and is a finding of its own: its edits are told under that one.
 WAITING = ("by-another", *get_args(DeciderFault))

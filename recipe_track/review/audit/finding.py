@@ -1,12 +1,15 @@
 """What an audit finds: a rule, what it is about, where, who, since when, and what ends it."""
 
+from __future__ import annotations
+
 import hashlib
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TypedDict
+from typing import TYPE_CHECKING, TypedDict
 
-from recipe_track.history.ancestry import Ancestor
+if TYPE_CHECKING:
+    from recipe_track.history.ancestry import Ancestor
 
 # Holds before all, then what makes the record itself false, then what is unfinished.
 WORST_FIRST = (

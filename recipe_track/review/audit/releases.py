@@ -1,12 +1,17 @@
 """Releases: on main, valid, not made over a hold, and standing where hulls were started to them."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from recipe_track.recipe.records import Step
 from recipe_track.recipe.states import holds_by_zone
 from recipe_track.review.audit.finding import Finding, found_in
-from recipe_track.review.audit.scope import Scope
+
+if TYPE_CHECKING:
+    from recipe_track.review.audit.scope import Scope
 
 
 def check_steps(scope: Scope) -> Iterator[Finding]:
