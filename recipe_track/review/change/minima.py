@@ -12,9 +12,9 @@ from recipe_track.figures.panel import PanelFigures
 from recipe_track.figures.results import FIGURES, ModelFigures, Requirement
 from recipe_track.figures.zone import zone_figures
 from recipe_track.impact.basis import basis_changes, layup_changed
+from recipe_track.impact.materials import materials_used
 from recipe_track.recipe.identity import name_in, origins
 from recipe_track.recipe.layup import Required, Zone
-from recipe_track.recipe.materials import Reinforcement
 from recipe_track.recipe.quantities import limited
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
 from recipe_track.recipe.states import holds_by_zone
@@ -84,12 +84,10 @@ def _unmet(snapshot: Snapshot, tree: ModelTree, known: KnownCases) -> dict[str, 
 
 def _made_of(case: ZoneCase) -> tuple[object, ...]:
     """Which zone, part and materials a case is computed from; files read once are the same objects."""
-    named = {case.part.resin, *(name for layer in case.zone.layup for name in (layer.material, layer.resin))}
-    made = {name: case.materials.get(name) for name in named if name}
-    fabrics = [m for m in made.values() if isinstance(m, Reinforcement)]
-    fibres = {d.fibre or m.fibre for m in fabrics for d in m.directions}
-    made |= {name: case.materials.get(name) for name in fibres}
-    return (case.name, id(case.zone), id(case.part), *sorted((name, id(m)) for name, m in made.items()))
+    used = materials_used(case.zone, case.part, case.materials)
+    made = sorted((name, id(case.materials.get(name))) for name in used)
+    under = _made_of(case.attached) if case.attached else ()
+    return (case.name, id(case.zone), id(case.part), *made, *under)
 
 
 def _lean(case: ZoneCase) -> ZoneCase:
@@ -97,7 +95,7 @@ def _lean(case: ZoneCase) -> ZoneCase:
     required = case.zone.required
     asked = any(getattr(required, key) is not None for key in PANEL_LIMITS)
     zone = case.zone if asked else case.zone.model_copy(update={"panel": None})
-    return replace(case, zone=zone, prices=None, attached=None)
+    return replace(case, zone=zone, prices=None)
 
 
 def _broken(

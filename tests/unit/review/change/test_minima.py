@@ -8,7 +8,7 @@ import pytest
 from recipe_track.recipe.craft import Model, Settings
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
-from recipe_track.review.change.minima import concerns, unmet
+from recipe_track.review.change.minima import KnownCases, concerns, unmet
 from tests.recipes import changed, materials, part, zone
 
 LAYUP = [
@@ -87,6 +87,33 @@ def test_minima_follow_a_rename_and_a_split() -> None:
 def test_minima_follow_a_rename_that_is_taken_back() -> None:
     renamed, back = snapshot(walk=side(12, formerly=("deck/side",))), snapshot(side=side(12, required=None))
     assert kinds(renamed, back) == [("eased", "deck/side", "core_thickness_mm_min")]
+
+
+def girder(material: str = "uni-carbon") -> Zone:
+    """A hat on `deck/side` that needs the stiffness it has with that."""
+    shape = {"crown_mm": 60, "height_mm": 80, "base_mm": 90, "flange_mm": 50}
+    return zone(
+        [{"material": material, "plies": 4}], form="stiffener", length_m=2.0, section=shape,
+        attached="deck/side", attached_axis="x", effective_width_mm=300,
+        required={"source": "SC-3", "ei_stiffener_kn_m2_min": 75.0},
+    )  # fmt: skip
+
+
+def test_a_stiffener_is_held_with_the_plating_that_it_stands_on() -> None:
+    """Alone it would not do; thinner plating breaks its minimum, though its own file stays."""
+    stiff, soft = snapshot(side=side(40), girder=girder()), snapshot(side=side(6), girder=girder())
+    assert unmet(stiff, "m") == {}
+    assert ("broken", "deck/girder", "ei_stiffener_kn_m2_min") in kinds(stiff, soft)
+    alone = girder().model_copy(update={"attached": None})
+    assert list(unmet(snapshot(side=side(40), girder=alone), "m")) == ["deck/girder"]
+
+
+def test_plating_that_changed_is_looked_at_again() -> None:
+    known: KnownCases = {}
+    same = girder()
+    stiff, soft = snapshot(side=side(40), girder=same), snapshot(side=side(6), girder=same)
+    assert concerns(None, stiff, "m", known) == ()
+    assert [c.zone for c in concerns(None, soft, "m", known)] == ["deck/girder", "deck/side"]
 
 
 def test_zones_met_before_are_not_computed_again(monkeypatch: pytest.MonkeyPatch) -> None:
