@@ -42,7 +42,14 @@ def centre_of(masses: Iterable[tuple[float, Centre]]) -> tuple[float, Centre | N
 def zone_cases(snapshot: Snapshot, tree: ModelTree) -> list[ZoneCase]:
     """One case per zone of a model, by name; a stiffener's comes with the plate it is attached to."""
     cases = {
-        name: ZoneCase(name, zone, tree.parts[part_of(name)].part, snapshot.materials, snapshot.prices)
+        name: ZoneCase(
+            name,
+            zone,
+            tree.parts[part_of(name)].part,
+            snapshot.materials,
+            snapshot.prices,
+            excitation=tree.model.excitation,
+        )
         for name, zone in tree.zones.items()
     }
     return [_standing_on(cases[name], cases) for name in sorted(cases)]

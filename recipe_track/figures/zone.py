@@ -21,10 +21,11 @@ from recipe_track.recipe.materials import Coating, Core
 MASS_KINDS = ("fibre", "resin", "core", "coating", "paste")
 
 
-def zone_figures(cases: Sequence[ZoneCase]) -> tuple[ZoneFigures, ...]:
+def zone_figures(cases: Sequence[ZoneCase], with_margins: bool = True) -> tuple[ZoneFigures, ...]:
     """The figures of many zones in one vectorised pass, in the order given.
 
-    Raises NotComputable where something a figure needs is not written; a checked recipe has none.
+    Without margins a panel has its deflections alone. Raises NotComputable where something a figure needs is
+    not written; a checked recipe has none.
     """
     known: dict[object, LayerPlies] = {}
     resolved = [resolve_zone(case, known) for case in cases]
@@ -33,7 +34,7 @@ def zone_figures(cases: Sequence[ZoneCase]) -> tuple[ZoneFigures, ...]:
         return tuple(_assembled(r) for r in resolved)
     laminates = laminates_of([stack for r in carrying if (stack := r.stack) is not None])
     stiffness = iter(_stiffness_figures(laminates))
-    panels = iter(panel_figures(carrying, laminates))
+    panels = iter(panel_figures(carrying, laminates, with_margins))
     return tuple(
         _assembled(r, next(stiffness), next(panels)) if r.stack is not None else _assembled(r)
         for r in resolved

@@ -58,11 +58,16 @@ class Former(RecipeTable):
     height_mm: Annotated[Positive | None, Quantity("height", "stiffness")] = None
 
 
+LoadedSide = Literal["mould", "bag", "both"]
+"""The side that a load acts on; of both, what is worse counts."""
+
+
 class Patch(RecipeTable):
     """A foot or a fender on a square in the middle of the panel."""
 
     force_kn: Annotated[Positive, FORCE]
     side_mm: Annotated[Positive, SIDE]
+    on: Annotated[LoadedSide, Label("side it stands on", "stiffness")] = "both"
 
 
 class Panel(RecipeTable):
@@ -73,7 +78,10 @@ class Panel(RecipeTable):
     span_axis: Annotated[Literal["x", "y"], Label("span axis", "stiffness")] = "y"
     edges: Annotated[Literal["clamped", "simply-supported"], Label("edges", "stiffness")]
     pressure_kpa: Annotated[Positive, Quantity("pressure", "stiffness")]
+    pressure_side: Annotated[LoadedSide, Label("side of the pressure", "stiffness")] = "both"
     patch: Annotated[Patch | None, Label("patch", "stiffness")] = None
+    carried_kg_m2: Annotated[NotNegative, Quantity("carried mass", "stiffness")] = 0.0
+    water: Annotated[LoadedSide | None, Label("wet side", "stiffness")] = None
 
 
 class Required(RecipeTable):
@@ -91,6 +99,8 @@ class Required(RecipeTable):
     core_shear_use_max: Positive | None = None
     strain_use_max: Positive | None = None
     wrinkling_use_max: Positive | None = None
+    core_crush_use_max: Positive | None = None
+    frequency_hz_min: Positive | None = None
 
 
 class Zone(RecipeTable):

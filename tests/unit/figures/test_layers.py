@@ -119,9 +119,9 @@ def test_a_joint_has_no_layers() -> None:
 def test_several_zones_are_computed_in_one_pass(monkeypatch: pytest.MonkeyPatch) -> None:
     calls = []
 
-    def counted(cases: Any) -> Any:
+    def counted(cases: Any, **keys: Any) -> Any:
         calls.append(len(cases))
-        return zone_figures(cases)
+        return zone_figures(cases, **keys)
 
     monkeypatch.setattr(layers_module, "zone_figures", counted)
     found = layer_figures([case(LAYUP), case(LAYUP[:3], name="deck/side")])
