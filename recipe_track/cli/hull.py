@@ -139,13 +139,12 @@ def show(call: Call, number: str, layups: bool) -> int:
     from recipe_track.present.data.hulls import hull_json
     from recipe_track.present.terminal.hulls import hull_text
     from recipe_track.present.words.plain import hanging
-    from recipe_track.review.hull.as_built import hull_record
+    from recipe_track.review.hull.as_built import fetch_hulls, hull_record
     from recipe_track.review.hull.weighings import weighed
 
     with call.workspace() as ws:
-        current = ws.current()
-        record = hull_record(ws, current, number)
-        weighings = weighed(ws, current, number)
+        sources = fetch_hulls(ws, ws.current())
+        record, weighings = hull_record(sources, number), weighed(sources, number)
     if call.json:
         emit_json("hull-show", hull_json(record, weighings))
     else:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from recipe_track.figures.built_in import BuiltIn, built_into
+from recipe_track.figures.costs import BuiltIn, built_into
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer, resolve_layers
 from recipe_track.figures.stack import Stack, stack_of

@@ -4,8 +4,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from recipe_track.figures.built_in import process_cost, total_cost, zone_area_m2
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
+from recipe_track.figures.costs import process_cost, total_cost, zone_area_m2
 from recipe_track.figures.limits import requirements_of
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.plies import LayerPlies

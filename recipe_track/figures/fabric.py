@@ -38,6 +38,11 @@ def fibre_fraction(layer: Layer, part: Part, fabric: Reinforcement) -> float:
     return fraction
 
 
+def void_fraction(layer: Layer, part: Part, fabric: Reinforcement) -> float:
+    """Voids by volume for the process in use; none where none are stated."""
+    return fabric.void_fraction.get(layer.process or part.process, 0.0)
+
+
 def _angles(layer: Layer, fabric: Reinforcement) -> list[float]:
     turn = -1.0 if layer.flipped else 1.0
     return [np.radians(layer.angle_deg + turn * (d.angle_deg or 0.0)) for d in fabric.directions]
@@ -72,7 +77,9 @@ def estimated_sub_plies(
     thickness, volume = ply.cured_ply(
         dry, np.array(fraction), np.array([f.density_kg_m3 for f in fibres]), np.array(resin.density_kg_m3)
     )
-    constants = _estimated_constants(volume, fibres, resin, random) * [
+    voids = void_fraction(layer, part, fabric)
+    thickness, volume = ply.with_voids(thickness, volume, np.array(voids))
+    constants = _estimated_constants(volume, fibres, resin, random, voids) * [
         [fabric.stiffness_factor], [fabric.stiffness_factor], [fabric.stiffness_factor], [1.0]
     ]  # fmt: skip
     rows = np.vstack([constants, thickness, volume, _angles(layer, fabric)]).T
@@ -83,7 +90,7 @@ def estimated_sub_plies(
 
 
 def _estimated_constants(
-    volume: FloatArray, fibres: list[Fibre], resin: Resin, random: NDArray[np.bool_]
+    volume: FloatArray, fibres: list[Fibre], resin: Resin, random: NDArray[np.bool_], voids: float
 ) -> FloatArray:
     """Rows E1, E2, G12 [Pa], ν12 of each direction; those of a mat are isotropic."""
     axial = np.array([f.e_axial_gpa for f in fibres]) * GPA
@@ -91,7 +98,7 @@ def _estimated_constants(
     shear = np.array([f.g_gpa for f in fibres]) * GPA
     nu = np.array([f.nu for f in fibres])
     e1, e2, g12, nu12 = ply.unidirectional_constants(
-        volume, axial, transverse, shear, nu, np.array(resin.e_gpa * GPA), np.array(resin.nu)
+        volume, axial, transverse, shear, nu, np.array(resin.e_gpa * GPA), np.array(resin.nu), voids
     )
     e, g, nu_mat = ply.random_mat_constants(e1, e2)
     return np.where(random, [e, e, g, nu_mat], [e1, e2, g12, nu12])

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from recipe_track.figures.built_in import stack_kg_m2
+from recipe_track.figures.costs import stack_kg_m2
 from recipe_track.figures.cases import Resolved
 from recipe_track.figures.limits import at_most
 from recipe_track.figures.loads import sides_mm

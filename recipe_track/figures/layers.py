@@ -5,12 +5,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from recipe_track.figures.built_in import built_in_cost
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
+from recipe_track.figures.costs import built_in_cost
 from recipe_track.figures.fabric import SubPly
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer, resolve_layers
 from recipe_track.figures.results import (
     DirectionFigures,
+    EngineeringConstants,
     LayerFigures,
     LayerLook,
     SectionLayer,
@@ -19,7 +20,9 @@ from recipe_track.figures.results import (
     ZoneLayers,
 )
 from recipe_track.figures.zone import zone_figures
-from recipe_track.mechanics.laminate import ply_bounds
+from recipe_track.mechanics.laminate import Stiffness, engineering_constants, ply_bounds
+from recipe_track.mechanics.ply import reduced_stiffness, rotated_stiffness
+from recipe_track.recipe.layup import Layer
 from recipe_track.recipe.materials import Coating, Core, Reinforcement
 
 Axes = tuple[float | None, float | None]
@@ -91,6 +94,8 @@ def _layer_figures(resolved: Resolved, n: int, distances: Axes, without: ZoneFig
         coverage_fraction=layer.coverage_fraction,
         thickness_mm=float(line.plies.thickness_m.sum()) * layer.plies * 1e3,
         fibre_volume_fraction=_mean_volume_fraction(sub_plies),
+        void_fraction=line.plies.void_fraction if sub_plies else None,
+        fabric=_fabric_constants(layer, sub_plies),
         directions=tuple(map(_direction, sub_plies)),
         distance_x_mm=distances[0],
         distance_y_mm=distances[1],
@@ -101,6 +106,19 @@ def _layer_figures(resolved: Resolved, n: int, distances: Axes, without: ZoneFig
             without.deflection_mm, without.ei_stiffener_kn_m2,
         ),
     )  # fmt: skip
+
+
+def _fabric_constants(layer: Layer, sub_plies: Sequence[SubPly]) -> EngineeringConstants | None:
+    """Constants of a fabric, all its directions together and held flat, x along its own 0°."""
+    if not sub_plies:
+        return None
+    rows = [[s.e1_pa, s.e2_pa, s.g12_pa, s.nu12, s.angle_rad, s.thickness_m] for s in sub_plies]
+    e1, e2, g12, nu12, angle, thickness = np.array(rows).T
+    q_bar = rotated_stiffness(reduced_stiffness(e1, e2, g12, nu12), angle - np.radians(layer.angle_deg))
+    flat = Stiffness(np.einsum("k,kij->ij", thickness, q_bar), np.zeros((3, 3)), np.zeros((3, 3)))
+    found = engineering_constants(flat, thickness.sum())
+    ex, ey, gxy = (float(value) * 1e-9 for value in (found.ex_pa, found.ey_pa, found.gxy_pa))
+    return EngineeringConstants(ex, ey, gxy, float(found.nu_xy))
 
 
 def _mean_volume_fraction(sub_plies: Sequence[SubPly]) -> float | None:

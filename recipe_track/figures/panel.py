@@ -9,6 +9,7 @@ from recipe_track.figures.cases import Resolved
 from recipe_track.figures.frequency import IN_AIR, frequencies, meetings
 from recipe_track.figures.limits import Use
 from recipe_track.figures.loads import Loaded, sides_mm
+from recipe_track.figures.plies import ResolvedLayer
 from recipe_track.figures.results import Meeting
 from recipe_track.figures.sandwich import (
     Run,
@@ -278,5 +279,14 @@ def _is_single_skin(runs: Sequence[Run]) -> bool:
 
 def structural_mm(resolved: Resolved) -> float:
     """Thickness of the full layers without coatings [mm]."""
-    full = (r for r in resolved.layers if r.full and not isinstance(r.material, Coating))
-    return sum(r.plies.total_m * r.layer.plies for r in full) * 1e3
+    return sum(r.plies.total_m * r.layer.plies for r in _structural(resolved)) * 1e3
+
+
+def solid_mm(resolved: Resolved) -> float:
+    """The same as it would be without voids, which make a laminate thicker and nothing else [mm]."""
+    solid = ((1 - r.plies.void_fraction) * r.plies.total_m for r in _structural(resolved))
+    return sum(t * r.layer.plies for t, r in zip(solid, _structural(resolved), strict=True)) * 1e3
+
+
+def _structural(resolved: Resolved) -> list[ResolvedLayer]:
+    return [r for r in resolved.layers if r.full and not isinstance(r.material, Coating)]

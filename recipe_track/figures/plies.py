@@ -5,7 +5,13 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from recipe_track.figures.fabric import SubPly, estimated_sub_plies, fibre_fraction, tested_sub_plies
+from recipe_track.figures.fabric import (
+    SubPly,
+    estimated_sub_plies,
+    fibre_fraction,
+    tested_sub_plies,
+    void_fraction,
+)
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.si import GRAM, MM, MPA
 from recipe_track.mechanics import ply
@@ -21,7 +27,8 @@ class LayerPlies:
 
     q_bar_pa (k, 3, 3), g_pa (k, 2) as Gx and Gy, thickness_m (k,). A woven fabric is one ply (k = 1) of
     several `sub_plies`; otherwise ply i is sub-ply i. Coatings have neither stiffness nor sub-plies.
-    `total_m` is their thickness together, `carries` whether any has stiffness. `checks` (c, 7) has a row per
+    `total_m` is their thickness together, `void_fraction` the share of it that is voids, `carries` whether
+    any has stiffness. `checks` (c, 7) has a row per
     sub-ply with design strains: ply, angle [rad], 1 if random, then tension, compression, transverse, shear,
     nan where there is none. `made_of` keeps the materials alive by whose identity plies are known again.
     """
@@ -36,6 +43,7 @@ class LayerPlies:
     own_kg_m2: float
     uptake_kg_m2: float
     total_m: float = 0.0
+    void_fraction: float = 0.0
     carries: bool = False
     checks: FloatArray = field(default_factory=lambda: np.zeros((0, 7)))
     made_of: "Ingredients" = ()
@@ -188,15 +196,15 @@ def _fabric_plies(
     dry = fabric.areal_mass_g_m2 * GRAM
     if fabric.lamina is not None:
         sub_plies = tested_sub_plies(layer, fabric, materials)
-        total = fabric.lamina.thickness_mm * MM * fabric.lamina.density_kg_m3
+        total, voids = fabric.lamina.thickness_mm * MM * fabric.lamina.density_kg_m3, 0.0
         resin = total - dry
     else:
         fraction = fibre_fraction(layer, part, fabric)
         sub_plies = estimated_sub_plies(layer, part, fabric, materials, fraction)
-        resin = dry * (1 - fraction) / fraction
+        resin, voids = dry * (1 - fraction) / fraction, void_fraction(layer, part, fabric)
     if layer.flipped:
         sub_plies = sub_plies[::-1]
-    return _stacked(sub_plies, fabric, dry, resin)
+    return replace(_stacked(sub_plies, fabric, dry, resin), void_fraction=voids)
 
 
 def _stacked(sub_plies: tuple[SubPly, ...], fabric: Reinforcement, fibre: float, resin: float) -> LayerPlies:

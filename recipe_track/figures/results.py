@@ -19,6 +19,7 @@ from recipe_track.recipe.quantities import (
     TCG,
     THICKNESS,
     VCG,
+    VOIDS,
     Quantity,
     quantities_of,
     single_numbers,
@@ -30,6 +31,8 @@ Number = float | None
 
 FREQUENCY = Quantity("frequency", decimals=1, better="greater", rank=5, shown="changed")
 EI_STIFFENER = Quantity("EI of the stiffener", decimals=2, better="greater", deviation=True)
+EX, EY = Quantity("E along", decimals=1), Quantity("E across", decimals=1)
+GXY, NU_XY = Quantity("G in plane", decimals=1), Quantity("Poisson's ratio", decimals=2)
 MATERIAL_COST = Quantity("material", decimals=0, better="smaller", unit="¤", rank=8)
 LABOUR_COST = Quantity("labour", decimals=0, better="smaller", unit="¤", rank=8)
 PROCESS_COST = Quantity("process", decimals=0, better="smaller", unit="¤", rank=8)
@@ -112,6 +115,10 @@ class ZoneFigures:
     ei_y_kn_m2_per_m: Annotated[Number, EI_ACROSS]
     s_x_kn_per_m: Annotated[Number, Quantity("shear stiffness along", decimals=0, better="greater")]
     s_y_kn_per_m: Annotated[Number, Quantity("shear stiffness across", decimals=0, better="greater")]
+    ex_gpa: Annotated[Number, EX]
+    ey_gpa: Annotated[Number, EY]
+    gxy_gpa: Annotated[Number, GXY]
+    nu_xy: Annotated[Number, NU_XY]
     laminate: LaminateMatrices | None
     deflection_mm: Annotated[Number, DEFLECTION]
     patch_deflection_mm: Annotated[
@@ -217,6 +224,16 @@ class CraftTotals:
 
 
 @dataclass(frozen=True, slots=True)
+class EngineeringConstants:
+    """What a coupon of a laminate shows, pulled along and across and sheared."""
+
+    ex_gpa: Annotated[float, EX]
+    ey_gpa: Annotated[float, EY]
+    gxy_gpa: Annotated[float, GXY]
+    nu_xy: Annotated[float, NU_XY]
+
+
+@dataclass(frozen=True, slots=True)
 class DirectionFigures:
     """One direction of a fabric; `angle_deg` is from the zone's x axis, None for a mat."""
 
@@ -245,9 +262,10 @@ class WithoutLayer:
 class LayerFigures:
     """One line of a layup with all its plies.
 
-    `thickness_mm` and the mean `fibre_volume_fraction` are those of the line itself; the distances are from
-    the neutral axes for bending along x and y to the middle of the line, positive towards the bag side, and
-    None for a line of partial coverage, which stays out of the stack.
+    `thickness_mm` and the mean `fibre_volume_fraction` are those of the line itself, voids counted in;
+    `fabric` is all its directions together, held flat, x along the roll. The distances are from the neutral
+    axes for bending along x and y to the middle of the line, positive towards the bag side, and None for a
+    line of partial coverage, which stays out of the stack.
     """
 
     line: Annotated[int, Quantity("line", decimals=0)]
@@ -259,6 +277,8 @@ class LayerFigures:
     coverage_fraction: Annotated[float, Quantity("coverage")]
     thickness_mm: Annotated[float, Quantity("thickness", decimals=2)]
     fibre_volume_fraction: Annotated[Number, Quantity("fibre by volume")]
+    void_fraction: Annotated[Number, VOIDS]
+    fabric: EngineeringConstants | None
     directions: tuple[DirectionFigures, ...]
     distance_x_mm: Annotated[Number, Quantity("distance from the neutral axis, bending along", decimals=1)]
     distance_y_mm: Annotated[Number, Quantity("distance from the neutral axis, bending across", decimals=1)]

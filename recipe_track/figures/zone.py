@@ -1,21 +1,23 @@
 """The figures of zones: weight, stiffness, cost and margins, many zones in one pass."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields
 from typing import Any
 
 import numpy as np
 
-from recipe_track.figures.built_in import BuiltIn, stack_kg_m2, total_cost, zone_area_m2
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
+from recipe_track.figures.costs import BuiltIn, stack_kg_m2, total_cost, zone_area_m2
 from recipe_track.figures.limits import exceeded_in, requirements_of, unmet_words
 from recipe_track.figures.materials import NotComputable
-from recipe_track.figures.panel import NO_PANEL, PanelFigures, panel_figures
+from recipe_track.figures.panel import NO_PANEL, PanelFigures, panel_figures, solid_mm, structural_mm
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer
 from recipe_track.figures.results import ZONE_KEYS, LaminateMatrices, Matrix, Requirement, ZoneFigures
+from recipe_track.figures.si import MM
 from recipe_track.figures.stack import Laminates, laminates_of
 from recipe_track.figures.stiffener import StiffenerFigures, stiffener_figures
 from recipe_track.mechanics.arrays import FloatArray
+from recipe_track.mechanics.laminate import engineering_constants
 from recipe_track.recipe.materials import Coating, Core
 
 MASS_KINDS = ("fibre", "resin", "core", "coating", "paste")
@@ -33,7 +35,7 @@ def zone_figures(cases: Sequence[ZoneCase], with_margins: bool = True) -> tuple[
     if not carrying:
         return tuple(_assembled(r) for r in resolved)
     laminates = laminates_of([stack for r in carrying if (stack := r.stack) is not None])
-    stiffness = iter(_stiffness_figures(laminates))
+    stiffness = iter(_stiffness_figures(laminates, [structural_mm(r) * MM for r in carrying]))
     panels = iter(panel_figures(carrying, laminates, with_margins))
     return tuple(
         _assembled(r, next(stiffness), next(panels)) if r.stack is not None else _assembled(r)
@@ -64,13 +66,27 @@ def _assembled(
         **_all_but_notes(stiffener),
         **_costs(resolved),
     }
-    required = requirements_of(zone.required, values)
-    notes = (*panel.notes, *stiffener.notes, *_required_notes(zone.required is not None, required))
+    held = {**values, "structural_thickness_mm": solid_mm(resolved)} if zone.form != "joint" else values
+    required = requirements_of(zone.required, held)
+    notes = (
+        *panel.notes,
+        *stiffener.notes,
+        *_void_notes(resolved),
+        *_required_notes(zone.required is not None, required),
+    )
     return ZoneFigures(**values, required=required, notes=notes, exceeded=exceeded_in(values))
 
 
 def _all_but_notes(figures: PanelFigures | StiffenerFigures) -> dict[str, Any]:
     return {f.name: getattr(figures, f.name) for f in fields(figures) if f.name != "notes"}
+
+
+def _void_notes(resolved: Resolved) -> Iterator[str]:
+    if any(layer.plies.void_fraction for layer in resolved.layers):
+        yield (
+            "voids count in thickness and stiffness; what they take off the strength is left out, and a "
+            "minimum thickness is held against the laminate without them"
+        )
 
 
 def _required_notes(recorded: bool, required: tuple[Requirement, ...]) -> tuple[str, ...]:
@@ -106,26 +122,33 @@ def _stack_figures(layers: Sequence[ResolvedLayer]) -> dict[str, Any]:
     }
 
 
-# What a strip shows, column by column, and the factor out of SI units.
-_STRIP = {
+# What a strip and a coupon show, column by column, and the factor out of SI units.
+_SINGLE = {
     "ea_x_mn_per_m": 1e-6,
     "ea_y_mn_per_m": 1e-6,
     "ei_x_kn_m2_per_m": 1e-3,
     "ei_y_kn_m2_per_m": 1e-3,
     "s_x_kn_per_m": 1e-3,
     "s_y_kn_per_m": 1e-3,
+    "ex_gpa": 1e-9,
+    "ey_gpa": 1e-9,
+    "gxy_gpa": 1e-9,
+    "nu_xy": 1.0,
 }
 
 
-def _stiffness_figures(laminates: Laminates) -> list[dict[str, Any]]:
-    single = np.concatenate([laminates.strip, laminates.shear_n_per_m], axis=-1) * list(_STRIP.values())
+def _stiffness_figures(laminates: Laminates, structural_m: Sequence[float]) -> list[dict[str, Any]]:
+    constants = engineering_constants(laminates.stiffness, np.array(structural_m))
+    columns = [getattr(constants, f.name)[:, None] for f in fields(constants)]
+    single = np.concatenate([laminates.strip, laminates.shear_n_per_m, *columns], axis=-1)
+    single *= list(_SINGLE.values())
     stiffness = laminates.stiffness
     matrices = zip(
         *(_rows(m) for m in (stiffness.a * 1e-3, stiffness.b, stiffness.d * 1e3)),
         strict=True,
     )
     return [
-        {**dict(zip(_STRIP, row, strict=True)), "laminate": LaminateMatrices(*abd)}
+        {**dict(zip(_SINGLE, row, strict=True)), "laminate": LaminateMatrices(*abd)}
         for row, abd in zip(single.tolist(), matrices, strict=True)
     ]
 

@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from recipe_track.errors import Refused, RepositoryError
-from recipe_track.history.commits import NextCommit, local_tip, put_on_main
+from recipe_track.history.commit_to_main import NextCommit, local_tip, put_on_main
 from recipe_track.history.making import record_entries, write_commit, write_tree
 from recipe_track.history.process import failure
 from recipe_track.history.refs import is_ancestor, main_ref

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Literal
 
 from recipe_track.errors import CallError, Refused, RepositoryError
-from recipe_track.history.commits import move_ref
+from recipe_track.history.commit_to_main import move_ref
 from recipe_track.history.making import PLAIN_FILE, record_entries, write_commit, write_tree
 from recipe_track.history.objects import RECIPE_EDITS, Entry, differing, hash_files, read_many, tree_entries
 from recipe_track.history.people import identity

@@ -69,11 +69,6 @@ def commit_id(commit: PlannedCommit) -> str:
     return _object_id(b"commit", "\n".join(lines).encode())
 
 
-def blob_id(data: bytes) -> str:
-    """The id that git gives a file's content in a SHA-1 repository."""
-    return _object_id(b"blob", data)
-
-
 def write_history(history: PlannedHistory, target: Path) -> None:
     """Write the history into a new repository at `target` and check out its main branch.
 

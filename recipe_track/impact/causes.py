@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import factorial
 
-from recipe_track.figures.built_in import process_cost
+from recipe_track.figures.costs import process_cost
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.results import CAUSE_KEYS, PartFigures, ZoneFigures
 from recipe_track.impact.combinations import PLAYERS, Library, State, ZoneCombinations

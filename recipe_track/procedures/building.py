@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from recipe_track.errors import CallError, Refused
-from recipe_track.history.commits import commit_record
+from recipe_track.history.commit_to_main import commit_record
 from recipe_track.history.objects import differing
 from recipe_track.history.people import compose
 from recipe_track.history.refs import Release
@@ -25,7 +25,7 @@ from recipe_track.review.choosing import (
     release_named,
     require_hull_number,
 )
-from recipe_track.review.hull.effectivity import Effectivity, lacking_changes
+from recipe_track.review.hull.effectivity import contains, effectivity_of, lacking_changes
 from recipe_track.textfiles.meaning.read import read_file
 from recipe_track.textfiles.writing.render import to_toml
 from recipe_track.workspace import Workspace
@@ -194,10 +194,10 @@ def _require_all_done(
     ws: Workspace, snapshot: Snapshot, model: str, entry: StepEntry, known: HullPart, release: Release
 ) -> None:
     """A built part is of a later release only once every change to it up to there was carried out on it."""
-    fleet = Effectivity(ws, snapshot)
+    fleet = effectivity_of(ws, snapshot)
     done = {*known.done, *entry.done}
     missing = [c for c in lacking_changes(fleet, snapshot, model, known, release.commit) if c not in done]
-    if missing or fleet.contains(known.commit, release.commit):
+    if missing or contains(ws, known.commit, release.commit):
         raise Refused(
             f"{entry.part} of hull {entry.hull} was started to {known.revision} and is {known.state}",
             "it keeps that; a change carried out on it is recorded with --done",

@@ -7,7 +7,7 @@ from pathlib import Path
 from recipe_track.errors import CallError, Doubtful
 from recipe_track.recipe.records import Weighing
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.review.hull.as_built import built_parts
+from recipe_track.review.hull.as_built import built_parts, fetch_hulls
 from recipe_track.review.hull.weighings import computed_deviation, computed_mass, net_kg
 from recipe_track.workspace import Workspace
 
@@ -56,7 +56,7 @@ def weighing_doubts(ws: Workspace, snapshot: Snapshot, weighing: Weighing) -> It
     """A mass far from the computed one, and a craft that may not be as light as it is held against."""
     number = snapshot.records.number_of(weighing.hull)
     model = snapshot.hulls[number].model
-    parts = built_parts(ws, snapshot, number, with_panels=False)
+    parts = built_parts(fetch_hulls(ws, snapshot), number, with_panels=False)
     computed = computed_mass(snapshot, parts, weighing, model)
     net = net_kg(weighing)
     if computed and abs(net - computed) > FAR_FRACTION * computed:

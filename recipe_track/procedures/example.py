@@ -18,11 +18,11 @@ from recipe_track.history.replay import (
     PlannedHistory,
     PlannedTag,
     Stamp,
-    blob_id,
     commit_id,
     write_history,
 )
 from recipe_track.textfiles.writing.render import to_toml
+from recipe_track.trail.texts import blob_id
 
 GOVERNED = ("models/", "materials/", "prices.toml", "recipe-track.toml")
 COMMIT = re.compile(rb"\{commit:([^}\s]+)\}")

@@ -6,7 +6,7 @@ from datetime import date
 
 from recipe_track.errors import CallError, InvalidRecipe, Key, Problem, Refused
 from recipe_track.history.ancestry import Ancestor, Touch
-from recipe_track.history.commits import commit_record
+from recipe_track.history.commit_to_main import commit_record
 from recipe_track.history.making import write_tree
 from recipe_track.history.objects import read_many
 from recipe_track.history.people import compose

@@ -8,7 +8,7 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from recipe_track.errors import CallError
-from recipe_track.history.commits import commit_record
+from recipe_track.history.commit_to_main import commit_record
 from recipe_track.history.people import compose, identity
 from recipe_track.history.repository import create_repository, open_repository
 from recipe_track.procedures.writing import Done

@@ -8,7 +8,7 @@ from recipe_track.recipe.paths import kind_of_path
 from recipe_track.recipe.records import Change, Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.choosing import hull_named, record_named
-from recipe_track.review.hull.effectivity import Effectivity
+from recipe_track.review.hull.effectivity import effectivity_of
 from recipe_track.review.past.changes_on_main import changes_on_main
 from recipe_track.workspace import Workspace
 
@@ -44,4 +44,4 @@ def _carries(ws: Workspace, snapshot: Snapshot, change_id: str, model: str | Non
     if landing is None:
         return False
     laminate = [path for path in landing.paths if kind_of_path(path) not in ("prices", "model")]
-    return not laminate or model is None or hull in Effectivity(ws, snapshot).hulls_with(landing, model)
+    return not laminate or model is None or hull in effectivity_of(ws, snapshot).hulls_with(landing, model)

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from recipe_track.errors import CallError, InvalidRecipe, Refused
-from recipe_track.history.commits import commit_record
+from recipe_track.history.commit_to_main import commit_record
 from recipe_track.history.people import Person, compose, identity
 from recipe_track.history.record_signatures import SUFFIX, sign_record, verify_record
 from recipe_track.recipe.fields import RECORD_ALPHABET

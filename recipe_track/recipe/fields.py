@@ -29,6 +29,7 @@ NotNegative = Annotated[float, Field(ge=0, le=GREATEST, allow_inf_nan=False)]
 Fraction = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
 PositiveFraction = Annotated[float, Field(ge=SMALLEST, le=1, allow_inf_nan=False)]
 FibreFraction = Annotated[float, Field(ge=SMALLEST, lt=1, allow_inf_nan=False)]
+VoidFraction = Annotated[float, Field(ge=0, lt=0.15, allow_inf_nan=False)]
 PoissonIsotropic = Annotated[float, Field(ge=0, lt=0.5, allow_inf_nan=False)]
 Count = Annotated[int, Field(ge=1)]
 Plies = Annotated[int, Field(ge=1, le=1000)]  # each ply is computed; more is a slip of the keyboard

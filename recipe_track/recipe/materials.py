@@ -17,8 +17,9 @@ from recipe_track.recipe.fields import (
     PositiveFraction,
     Process,
     RecipeTable,
+    VoidFraction,
 )
-from recipe_track.recipe.quantities import ANGLE, FIBRE_FRACTION, THICKNESS, Label, Quantity
+from recipe_track.recipe.quantities import ANGLE, FIBRE_FRACTION, THICKNESS, VOIDS, Label, Quantity
 
 Source = Annotated[NonEmptyText, Label("source", "nothing")]
 Density = Annotated[Positive, Quantity("density", decimals=0)]
@@ -88,6 +89,7 @@ class Reinforcement(RecipeTable):
     directions: Annotated[tuple[Direction, ...], Field(strict=False, min_length=1), Label("direction")]
     woven: Annotated[bool, Label("woven", "stiffness")] = False
     fibre_mass_fraction: Annotated[dict[Process, FibreFraction], FIBRE_FRACTION] = Field(default_factory=dict)
+    void_fraction: Annotated[dict[Process, VoidFraction], VOIDS] = Field(default_factory=dict)
     stiffness_factor: Annotated[Positive, Quantity("stiffness factor", "stiffness")] = 1.0
     strain_limits: Annotated[StrainLimits | None, Label("strain limits", "stiffness")] = None
     lamina: Annotated[Lamina | None, Label("lamina")] = None
@@ -146,6 +148,7 @@ class Coating(RecipeTable):
     density_kg_m3: Density
     wet_thickness_mm: Annotated[Positive | None, Quantity("wet thickness")] = None
     cured_thickness_mm: Annotated[Positive | None, Quantity("cured thickness")] = None
+    liquid_density_kg_m3: Annotated[Positive | None, Quantity("liquid density", decimals=0)] = None
     supplier: Supplier = None
     product_code: ProductCode = None
     certificate: Certificate = None

@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 
-from recipe_track.history.replay import PlannedHistory, blob_id, commit_id
+from recipe_track.history.replay import PlannedHistory, commit_id
 from recipe_track.procedures.example import plan_history
+from recipe_track.trail.texts import blob_id
 
 PEOPLE = {"ada": "Ada Quay <ada@quay.example>"}
 

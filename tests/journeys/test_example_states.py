@@ -10,7 +10,7 @@ from recipe_track.figures.results import ModelFigures
 from recipe_track.recipe.records import Change, Verification
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import change_state, deviation_state, holds, open_trials
-from recipe_track.review.hull.effectivity import Effectivity
+from recipe_track.review.hull.effectivity import effectivity_of
 from recipe_track.review.past.changes_on_main import changes_on_main
 from recipe_track.workspace import Workspace, open_workspace
 from tests.journeys.gitrepo import environment, neutral_environment
@@ -78,7 +78,7 @@ def test_every_kind_of_outcome_is_there(tip: Snapshot) -> None:
 
 
 def test_a_change_is_verified_only_on_a_hull_that_has_it(workspace: Workspace, tip: Snapshot) -> None:
-    fleet = Effectivity(workspace, tip)
+    fleet = effectivity_of(workspace, tip)
     for name, verification in tip.records.of_kind(Verification):
         parts = tip.hull_parts(verification.hull)
         assert any(fleet.has(part, verification.about) for part in parts), name

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from recipe_track.errors import CallError, Refused, RepositoryError
-from recipe_track.history import commits as commits_module
-from recipe_track.history.commits import commit_record
+from recipe_track.history import commit_to_main as commits_module
+from recipe_track.history.commit_to_main import commit_record
 from recipe_track.history.log import merged, walk
 from recipe_track.history.merges import approve, merge_preview
 from recipe_track.history.objects import read_files, tree
@@ -313,7 +313,7 @@ def test_an_approval_that_loses_the_race_is_merged_and_checked_again(
 
 KILLED = """
 import os
-from recipe_track.history import commits, worktrees
+from recipe_track.history import commit_to_main, worktrees
 from recipe_track.history.merges import approve
 from recipe_track.history.repository import open_repository
 def killed(*args): os._exit(9)
@@ -324,7 +324,7 @@ with open_repository(".") as repo:
 
 
 @pytest.mark.process
-@pytest.mark.parametrize("where", ["worktrees.set_index", "commits.move_ref"])
+@pytest.mark.parametrize("where", ["worktrees.set_index", "commit_to_main.move_ref"])
 def test_a_killed_approval_leaves_main_and_can_be_run_again(yard: GitRepo, where: str) -> None:
     edit_recipe(yard)
     proposal = put_forward(yard)

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from recipe_track.errors import CallError, Refused, RepositoryError
-from recipe_track.history import commits as commits_module
+from recipe_track.history import commit_to_main as commits_module
 from recipe_track.history import worktrees as worktrees_module
-from recipe_track.history.commits import commit_record
+from recipe_track.history.commit_to_main import commit_record
 from recipe_track.history.log import walk
 from recipe_track.history.objects import read_files
 from recipe_track.history.people import compose, identity
@@ -343,7 +343,7 @@ def test_giving_up_takes_everything_back(yard: GitRepo, monkeypatch: pytest.Monk
 KILLED = """
 import os, sys
 from recipe_track.history import {module}
-from recipe_track.history.commits import commit_record
+from recipe_track.history.commit_to_main import commit_record
 from recipe_track.history.repository import open_repository
 def killed(*args): os._exit(9)
 {module}.{function} = killed
@@ -358,8 +358,8 @@ with open_repository(".") as repo:
     [
         ("worktrees", "write_file"),
         ("worktrees", "set_index"),
-        ("commits", "move_ref"),
-        ("commits", "apply_update"),
+        ("commit_to_main", "move_ref"),
+        ("commit_to_main", "apply_update"),
     ],
 )
 def test_a_killed_run_leaves_a_whole_record_or_none_and_can_be_run_again(
@@ -381,7 +381,7 @@ def test_a_killed_run_leaves_a_whole_record_or_none_and_can_be_run_again(
 @pytest.mark.process
 def test_ten_processes_at_once_all_get_their_record_in(yard: GitRepo) -> None:
     code = (
-        "import sys\nfrom recipe_track.history.commits import commit_record\n"
+        "import sys\nfrom recipe_track.history.commit_to_main import commit_record\n"
         "from recipe_track.history.repository import open_repository\n"
         "with open_repository('.') as repo:\n"
         "    for n in range(2):\n"

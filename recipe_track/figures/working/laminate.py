@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from recipe_track.figures.cases import Resolved
+from recipe_track.figures.panel import structural_mm
 from recipe_track.figures.stack import Laminates, Stack
 from recipe_track.figures.working.lines import Chapter, Line, Value, derived, rows
 from recipe_track.mechanics.arrays import FloatArray
@@ -23,7 +24,8 @@ def laminate_sections(resolved: Resolved, laminates: Laminates) -> Iterator[Chap
     assert stack is not None
     yield Chapter("Plies through the thickness, from the mid-plane", tuple(_ply_lines(resolved, stack)))
     yield Chapter("Laminate", tuple(_abd_lines(laminates)), CLASSICAL)
-    yield Chapter("Strips along x and y", tuple(_strip_lines(laminates)), CLASSICAL)
+    lines = (*_strip_lines(laminates), *_constant_lines(laminates, structural_mm(resolved)))
+    yield Chapter("Strips along x and y", lines, CLASSICAL)
     for axis, name in enumerate("xy"):
         lines = tuple(_shear_lines(stack, float(laminates.shear_n_per_m[0, axis]), axis, name))
         yield Chapter(f"Transverse shear along {name}", lines, SHEAR)
@@ -62,6 +64,18 @@ def _strip_lines(laminates: Laminates) -> Iterator[Line]:
         yield derived(
             f"strip along {name}, bent", f"EI{name}", f"1 / {{{k}}} / 10^6", value * 1e-3, "kN·m²/m", given
         )
+
+
+def _constant_lines(laminates: Laminates, thickness_mm: float) -> Iterator[Line]:
+    """Moduli of the whole stack, as a narrow coupon shows them."""
+    stretching, thickness = _stretching(laminates) * 1e3, Value("t", thickness_mm, "mm")
+    for n, symbol in enumerate(("Ex", "Ey", "Gxy")):
+        k = Value(f"a{n + 1}{n + 1}" if n < 2 else "a66", float(stretching[n, n]), "mm/N")
+        modulus = 1e-3 / (k.number * thickness_mm)
+        formula = f"1 / {{{k.symbol}}} / {{t}} / 1000"
+        yield derived("over the structural thickness", symbol, formula, modulus, "GPa", k, thickness)
+    along, across = (Value(f"a1{n + 1}", float(stretching[0, n]), "mm/N") for n in (0, 1))
+    yield derived("Poisson", "νxy", "−{a12} / {a11}", -across.number / along.number, "", across, along)
 
 
 def _stretching(laminates: Laminates) -> FloatArray:

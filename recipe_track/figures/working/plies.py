@@ -143,50 +143,74 @@ def _estimate(
 ) -> Iterator[Line]:
     fibre = material_of(materials, direction.fibre or fabric.fibre, Fibre)
     resin = material_of(materials, layer.resin, Resin)
-    yield from _volumes(fabric, direction, ply, fibre, resin, fibre_fraction(layer.layer, part, fabric))
-    yield from _constants(fabric, ply, fibre, resin)
+    fraction, voids = fibre_fraction(layer.layer, part, fabric), layer.plies.void_fraction
+    yield from _volumes(fabric, direction, ply, fibre, resin, fraction, voids)
+    yield from _constants(fabric, ply, fibre, resin, voids)
 
 
 def _volumes(
-    fabric: Reinforcement, direction: Direction, ply: SubPly, fibre: Fibre, resin: Resin, fraction: float
+    fabric: Reinforcement,
+    direction: Direction,
+    ply: SubPly,
+    fibre: Fibre,
+    resin: Resin,
+    fraction: float,
+    voids: float,
 ) -> Iterator[Line]:
     dry = Value("m", direction.share * fabric.areal_mass_g_m2 * 1e-3, "kg/m²")
     rho_f, rho_m = Value("ρf", fibre.density_kg_m3, "kg/m³"), Value("ρm", resin.density_kg_m3, "kg/m³")
-    thickness = ply.thickness_m * 1e3
+    thickness, solid = ply.thickness_m * 1e3, ply.thickness_m * 1e3 * (1 - voids)
     yield derived(
         "fibre", "m", "{s} · {w} / 1000", dry.number, "kg/m²",
         Value("s", direction.share), Value("w", fabric.areal_mass_g_m2, "g/m²"),
     )  # fmt: skip
     yield derived(
-        "thickness", "t", "1000 · ({m} / {ρf} + {m} · (1 − {ψ}) / ({ψ} · {ρm}))", thickness, "mm",
+        "thickness", "t", "1000 · ({m} / {ρf} + {m} · (1 − {ψ}) / ({ψ} · {ρm}))", solid, "mm",
         dry, rho_f, Value("ψ", fraction), rho_m,
     )  # fmt: skip
+    if voids:
+        given = Value("t", solid, "mm"), Value("v", voids)
+        yield derived("thickness with voids", "t", "{t} / (1 − {v})", thickness, "mm", *given)
     yield derived(
         "fibre by volume", "φ", "1000 · {m} / {ρf} / {t}", ply.fibre_volume_fraction, "",
         dry, rho_f, Value("t", thickness, "mm"),
     )  # fmt: skip
 
 
-def _constants(fabric: Reinforcement, ply: SubPly, fibre: Fibre, resin: Resin) -> Iterator[Line]:
+def _constants(
+    fabric: Reinforcement, ply: SubPly, fibre: Fibre, resin: Resin, voids: float
+) -> Iterator[Line]:
+    """E1, E2, G12 and ν12; voids leave so much less of the resin between the fibres."""
     across = fibre.e_transverse_gpa or fibre.e_axial_gpa
     phi, em, num = (
         Value("φ", ply.fibre_volume_fraction),
         Value("Em", resin.e_gpa, "GPa"),
         Value("νm", resin.nu),
     )
-    gm = Value("Gm", resin.e_gpa / (2 * (1 + resin.nu)), "GPa")
+    gm, v = Value("Gm", resin.e_gpa / (2 * (1 + resin.nu)), "GPa"), Value("v", voids)
     e1, e2, g12, nu12 = (
         float(value)
         for value in unidirectional_constants(
             *(np.asarray(v) for v in (phi.number, fibre.e_axial_gpa, across, fibre.g_gpa, fibre.nu)),
-            *(np.asarray(v) for v in (resin.e_gpa, resin.nu)),
+            *(np.asarray(v) for v in (resin.e_gpa, resin.nu, voids)),
         )
     )
     ef, eft = Value("Ef", fibre.e_axial_gpa, "GPa"), Value("Eft", across, "GPa")
     gf, nuf = Value("Gf", fibre.g_gpa, "GPa"), Value("νf", fibre.nu)
-    yield derived("along", "E1", "{φ} · {Ef} + (1 − {φ}) · {Em}", e1, "GPa", phi, ef, em)
+    if voids:
+        along = "{φ} · {Ef} + (1 − {φ} − {v}) · {Em}"
+        yield derived("along", "E1", along, e1, "GPa", phi, ef, em, v)
+    else:
+        yield derived("along", "E1", "{φ} · {Ef} + (1 − {φ}) · {Em}", e1, "GPa", phi, ef, em)
     yield derived("Poisson", "ν12", "{φ} · {νf} + (1 − {φ}) · {νm}", nu12, "", phi, nuf, num)
     yield derived("resin in shear", "Gm", "{Em} / (2 · (1 + {νm}))", gm.number, "GPa", em, num)
+    if voids:
+        share = (1 - phi.number - voids) / (1 - phi.number)
+        for modulus in (em, gm):
+            formula = f"{{{modulus.symbol}}} · (1 − {{φ}} − {{v}}) / (1 − {{φ}})"
+            less = modulus.number * share
+            yield derived("resin with its voids", modulus.symbol, formula, less, "GPa", modulus, phi, v)
+        em, gm = Value("Em", em.number * share, "GPa"), Value("Gm", gm.number * share, "GPa")
     yield derived("across", "E2", _E2, e2, "GPa", phi, em, num, eft)
     yield derived("in-plane shear", "G12", _G12, g12, "GPa", phi, gm, gf)
     yield from _mat(fabric, ply, e1, e2) if ply.random else _knocked_down(fabric, ply, e1, e2, g12)

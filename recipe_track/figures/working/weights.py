@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator
 
-from recipe_track.figures.built_in import BuiltIn, built_in_cost, price_of, wastage_of, zone_area_m2
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.plies import LayerPlies
+from recipe_track.figures.costs import BuiltIn, built_in_cost, price_of, wastage_of, zone_area_m2
+from recipe_track.figures.plies import LayerPlies, ResolvedLayer
 from recipe_track.figures.working.lines import Chapter, Line, Value, derived
 from recipe_track.recipe.craft import Part, Price, Prices
+from recipe_track.recipe.materials import Coating
 
 
 def weight_sections(resolved: Resolved) -> Iterator[Chapter]:
@@ -36,7 +37,21 @@ def _weight_lines(resolved: Resolved) -> Iterator[Line]:
             Value("A", area, "m²"), Value("o", overlap), Value("n", layer.layer.plies),
             Value("c", layer.layer.coverage_fraction), Value("w", _per_m2(quantity, layer.plies), "kg/m²"),
         )  # fmt: skip
+        if quantity.taken_kg is not None and isinstance(layer.material, Coating):
+            yield _wet_line(quantity, layer, layer.material)
     yield Line("mass of the zone", sum(q.kg for q in resolved.quantities), "kg", "m", "sum of the lines")
+
+
+def _wet_line(quantity: BuiltIn, layer: ResolvedLayer, coating: Coating) -> Line:
+    """What goes on the gun for a coating."""
+    return derived(
+        f"{_where(quantity)}, on the gun", "mg", "{A} · {t} · {hw} / {hc} · {ρl} / 1000",
+        quantity.used_kg, "kg",
+        Value("A", quantity.m2, "m²"), Value("t", layer.layer.thickness_mm or 0.0, "mm"),
+        Value("hw", coating.wet_thickness_mm or 0.0, "mm"),
+        Value("hc", coating.cured_thickness_mm or 0.0, "mm"),
+        Value("ρl", coating.liquid_density_kg_m3 or 0.0, "kg/m³"),
+    )  # fmt: skip
 
 
 def _per_m2(quantity: BuiltIn, plies: LayerPlies) -> float:
@@ -79,7 +94,7 @@ def _quantity_lines(quantity: BuiltIn, part: Part, prices: Prices) -> Iterator[L
 
 def _measure(quantity: BuiltIn, price: Price) -> tuple[float, float, str]:
     if price.per_kg is not None:
-        return quantity.kg, price.per_kg, "kg"
+        return quantity.used_kg, price.per_kg, "kg"
     if price.per_m2 is not None:
         return quantity.m2, price.per_m2, "m²"
     return quantity.m3, price.per_m3 or 0.0, "m³"

@@ -9,6 +9,7 @@ from recipe_track.figures.results import (
     PART_KEYS,
     SUMMED_KEYS,
     CraftFigures,
+    EngineeringConstants,
     LayerFigures,
     ModelFigures,
     WithoutLayer,
@@ -36,7 +37,7 @@ from recipe_track.present.words.units import (
     unit_of,
     words_for,
 )
-from recipe_track.recipe.quantities import quantities_of
+from recipe_track.recipe.quantities import quantities_of, single_numbers
 from recipe_track.workspace import Revision
 
 
@@ -110,15 +111,19 @@ def layers_text(zones: Sequence[ZoneLayers], currency: str | None) -> Iterator[R
     """Two tables per zone: what each layer is, and what the zone has of it."""
     for zone in zones:
         yield f"{visible(zone.figures.zone)}: what each layer gives, mould side first"
-        yield table(number_columns(*_IS), map(_is, zone.layers), apart=1)
+        yield table(number_columns(*_IS), (row for layer in zone.layers for row in _is(layer)), apart=1)
         yield "  axis: from the neutral axis, bending along x, to the middle of the layer, bag side +"
+        yield "  a fabric first as a whole, along and across its roll, then its directions"
+        yield from _constants_lines(zone.figures)
         yield ""
         yield table(number_columns(*_gives_heads(currency)), _gives_rows(zone), apart=1)
         yield "  the last five columns are the zone without that layer"
         yield ""
 
 
-_IS = ("layer", "thick\nmm", "fibre\nby vol.", "E1\nGPa", "E2\nGPa", "G12\nGPa", "axis\nmm")
+_IS = ("layer", "thick\nmm", "fibre\nby vol.", "along\nGPa", "across\nGPa", "shear\nGPa", "axis\nmm")
+_CONSTANTS = single_numbers(EngineeringConstants)
+_MODULI = _CONSTANTS[:3]
 # What a zone keeps without one of its layers.
 LEFT = tuple(key for key in quantities_of(WithoutLayer) if key in ZONE_MAIN)
 
@@ -136,11 +141,22 @@ def _named(layer: LayerFigures) -> str:
     return f"{layer.line} {visible(layer.material)}{times}{angle}{turned}{part}"
 
 
-def _is(layer: LayerFigures) -> list[str]:
-    first = layer.directions[0] if layer.directions else None
-    moduli = [number_in(first, key) if first else ABSENT for key in ("e1_gpa", "e2_gpa", "g12_gpa")]
+def _is(layer: LayerFigures) -> Iterator[list[str]]:
     own = [number_in(layer, key) for key in ("thickness_mm", "fibre_volume_fraction")]
-    return [_named(layer), *own, *moduli, number_in(layer, "distance_x_mm")]
+    moduli = [number_in(layer.fabric, key) if layer.fabric else ABSENT for key in _MODULI]
+    yield [_named(layer), *own, *moduli, number_in(layer, "distance_x_mm")]
+    for direction in layer.directions if len(layer.directions) > 1 else ():
+        angle = "any" if direction.angle_deg is None else angle_words(direction.angle_deg)
+        each = ("thickness_mm", "fibre_volume_fraction", "e1_gpa", "e2_gpa", "g12_gpa")
+        yield [f"    {angle}", *(number_in(direction, key) for key in each), ""]
+
+
+def _constants_lines(zone: ZoneFigures) -> Iterator[str]:
+    """The moduli of the whole stack, of a zone that has any."""
+    if zone.ex_gpa is not None:
+        along, across, shear, nu = (number(key, getattr(zone, key)) for key in _CONSTANTS)
+        yield f"  all layers, free to warp: E along {along}, across {across}, G {shear} GPa, ν {nu}"
+        yield "  E and EI are those of a narrow strip; skins at ±45° are far stiffer in a panel"
 
 
 def _gives_rows(zone: ZoneLayers) -> list[list[str]]:

@@ -51,8 +51,10 @@ KIND_WORDS = {
 }
 TOTALLED = ("built_in_kg", "bought_kg", "cost")
 NOTE = (
-    "Bought is built in plus the part's wastage; resin left in the lines is bought on top. Consumables and "
-    "setting up belong to the process cost and are not listed. Board and roll counts cover this list only."
+    "Bought is built in plus the part's wastage, of a coating what goes on the gun plus it; one without a "
+    "liquid density is listed as cured, and the gun needs more. Resin left in the lines is bought on top. "
+    "Consumables and setting up belong to the process cost and are not listed. Board and roll counts cover "
+    "this list only."
 )
 
 

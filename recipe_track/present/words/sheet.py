@@ -177,7 +177,7 @@ def plies_words(step: Step) -> str:
 
 
 def thickness_words(step: Step) -> str:
-    """`20 mm`; of a coating cured, and wet where its material states both."""
+    """`20 mm`; of a coating cured, and wet where its liquid is known."""
     if step.thickness_mm is None:
         return section_words(step) or ""
     thickness = stated("thickness_mm", step.thickness_mm)
@@ -220,6 +220,8 @@ def remarks(step: Step, sheet: Sheet) -> Iterator[str]:
         yield f"stage {step.stage}"
     if step.resin is not None and step.resin != sheet.part_data.resin:
         yield f"with {step.resin}"
+    if step.kind == "coating" and step.wet_mm is None:
+        yield "taken as cured: the gun needs more than this (no liquid density stated)"
     if step.note:
         yield step.note
 

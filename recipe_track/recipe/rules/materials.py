@@ -76,6 +76,14 @@ def check_fabric_fractions(snapshot: Snapshot) -> Iterator[Fault]:
             yield Fault(path, ("fibre_mass_fraction",), "missing-key", message, hint)
 
 
+def check_voids(snapshot: Snapshot) -> Iterator[Fault]:
+    """Tested ply values are those of a laminate with its voids."""
+    for path, fabric in _of_kind(snapshot, Reinforcement):
+        if fabric.lamina is not None and fabric.void_fraction:
+            message = "`void_fraction` does not go with tested ply values, which have their voids in them"
+            yield Fault(path, ("void_fraction",), "lamina-with-voids", message, at="key")
+
+
 def check_core_shear(snapshot: Snapshot) -> Iterator[Fault]:
     """A core states one shear modulus, or one along and one across."""
     for path, core in _of_kind(snapshot, Core):
@@ -109,6 +117,26 @@ def check_wet_films(snapshot: Snapshot) -> Iterator[Fault]:
             yield Fault(path, (key,), "film-thickness-pair", message)
 
 
+def check_liquids(snapshot: Snapshot) -> Iterator[Fault]:
+    """What a coating is sprayed from weighs at least what it leaves behind."""
+    for path, coating in _of_kind(snapshot, Coating):
+        liquid, wet, cured = (
+            coating.liquid_density_kg_m3,
+            coating.wet_thickness_mm,
+            coating.cured_thickness_mm,
+        )
+        key = ("liquid_density_kg_m3",)
+        if liquid is None:
+            continue
+        if wet is None and cured is None:
+            message = "`liquid_density_kg_m3` needs `wet_thickness_mm` and `cured_thickness_mm` beside it"
+            yield Fault(path, key, "missing-film", message)
+        elif wet is not None and cured is not None and liquid * wet < coating.density_kg_m3 * cured:
+            taken, left = liquid * wet / 1e3, coating.density_kg_m3 * cured / 1e3
+            message = f"{taken:g} kg/m² of it are taken for {left:g} kg/m² built in: less than what is left"
+            yield Fault(path, key, "taken-below-built-in", message)
+
+
 def note_mats(snapshot: Snapshot) -> Iterator[Fault]:
     """A mat left at a stiffness factor of 1 is probably too stiff."""
     for path, fabric in _of_kind(snapshot, Reinforcement):
@@ -124,7 +152,9 @@ RULES = (
     check_fibres,
     check_laminas,
     check_fabric_fractions,
+    check_voids,
     check_core_shear,
     check_core_strength,
     check_wet_films,
+    check_liquids,
 )

@@ -10,7 +10,7 @@ from recipe_track.review.audit.notices import Notice, notices_of
 from recipe_track.review.audit.scope import Scope, scope_of
 from recipe_track.workspace import Revision, Workspace
 
-__all__ = ["RULES", "Answered", "Audit", "Finding", "Notice", "audit_records"]
+__all__ = ["RULES", "Answered", "Audit", "Finding", "Notice", "audit_records", "audited"]
 
 Rule = Callable[[Scope], Iterable[Finding]]
 RULES: tuple[Rule, ...] = (
@@ -44,7 +44,11 @@ class Audit:
 
 def audit_records(ws: Workspace, model: str | None = None, as_of: str | None = None) -> Audit:
     """Look through all that is governed and recorded on main, up to a revision or a day."""
-    scope = scope_of(ws, model, as_of)
+    return audited(scope_of(ws, model, as_of), notices_of(ws) if as_of is None else ())
+
+
+def audited(scope: Scope, notices: tuple[Notice, ...] = ()) -> Audit:
+    """The same out of a scope that was read."""
     findings = ordered([finding for rule in RULES for finding in rule(scope)])
     answers = {finding.id: answer for finding in findings if (answer := _answer(scope, finding))}
     return Audit(
@@ -52,8 +56,8 @@ def audit_records(ws: Workspace, model: str | None = None, as_of: str | None = N
         scope.revision,
         tuple(finding for finding in findings if finding.id not in answers),
         tuple(Answered(finding, answers[finding.id]) for finding in findings if finding.id in answers),
-        notices_of(ws) if as_of is None else (),
-        not ws.repo.shallow,
+        notices,
+        not scope.shallow,
     )
 
 

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from datetime import date
 
-from recipe_track.history.objects import has_commit
 from recipe_track.recipe.hulls import STARTED, steps_back
 from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Change, Deviation, Step, Trial
@@ -51,7 +50,7 @@ def check_steps(scope: Scope) -> Iterator[Finding]:
                     "step-back", f"hull {number}, {part.part}", f"{step} goes back and does not say why",
                     f"say what happened: `record correct {step}`", None, **_place(scope, step), basis=(step,),
                 )  # fmt: skip
-            if not scope.is_unseen(part.commit) and not has_commit(scope.ws.repo, part.commit):
+            if not scope.is_unseen(part.commit) and part.commit not in scope.fleet.recipes:
                 yield Finding(
                     "hull-revision-missing", f"hull {number}, {part.part}",
                     f"the commit {part.commit[:10]} it was started to is not in this repository",

@@ -6,14 +6,14 @@ from recipe_track.history.ancestry import Ancestor
 from recipe_track.recipe.paths import file_at
 from recipe_track.recipe.records import Change
 from recipe_track.review.audit.finding import Finding, Place, found_in
-from recipe_track.review.audit.scope import Scope
+from recipe_track.review.audit.scope import Scope, removed_zones
 from recipe_track.review.change.reverification import step_concerns
 from recipe_track.trail import Finding as Undecided
 
 
 def check_decided(scope: Scope) -> Iterator[Finding]:
     """Every edit of a governed file is covered by an approved change."""
-    for undecided in scope.trail.verdict.open:
+    for undecided in scope.verdict.open:
         if not _is_of_models(scope, undecided.edit.path) or _waits_for_confirmation(scope, undecided.change):
             continue
         commit = scope.trail.by_id[undecided.commits[0]]
@@ -70,7 +70,7 @@ def _remedy(scope: Scope, undecided: Undecided, commit: Ancestor) -> str:
 
 def check_landed(scope: Scope) -> Iterator[Finding]:
     """Every edit of an approved change is on main, and in every release that holds its decision."""
-    for missing in scope.trail.verdict.not_landed:
+    for missing in scope.verdict.not_landed:
         change = scope.trail.written.get(missing.change)
         if not isinstance(change, Change) or not scope.concerns(change):
             continue
@@ -92,7 +92,7 @@ def _release(scope: Scope, commit: str) -> str | None:
 
 def check_main(scope: Scope) -> Iterator[Finding]:
     """What stands on main is valid."""
-    for problem in scope.ws.read(scope.revision, with_records=True).problems:
+    for problem in scope.main.problems:
         place = f"{problem.file}:{problem.line}" if problem.line else problem.file
         yield Finding(
             "main-invalid", problem.file, f"{place}: {problem.message}", problem.hint or "put it right",
@@ -121,13 +121,13 @@ def check_first_reasons(scope: Scope) -> Iterator[Finding]:
 
 
 def _decided(scope: Scope, commit: Ancestor) -> bool:
-    return bool(scope.trail.verdict.landed_by.get(commit.id))
+    return bool(scope.verdict.landed_by.get(commit.id))
 
 
 def check_minima(scope: Scope) -> Iterator[Finding]:
     """A required minimum broken or re-based was re-verified."""
     for model in scope.models:
-        for step in step_concerns(scope.ws, scope.snapshot, model, scope.trail.tip):
+        for step in step_concerns(scope.steps[model], scope.snapshot, model):
             for concern in () if step.reverified else step.concerns:
                 rule = "minimum-broken" if concern.kind == "broken" else "minimum-rebased"
                 brought = ", ".join(step.changes) or step.commit.id[:10]
@@ -144,7 +144,7 @@ def check_zones_kept(scope: Scope) -> Iterator[Finding]:
         now = scope.snapshot.zones_of(model)
         named = {old for zone in now.values() for old in zone.formerly}
         for commit in scope.trail.ancestors:
-            for name in _gone_zones(commit, model):
+            for name in removed_zones(commit, model):
                 if name not in now and name not in named and _mattered(scope, model, commit, name):
                     yield Finding(
                         "zone-vanished", f"{model} {name}",
@@ -154,17 +154,10 @@ def check_zones_kept(scope: Scope) -> Iterator[Finding]:
                     )  # fmt: skip
 
 
-def _gone_zones(commit: Ancestor, model: str) -> Iterator[str]:
-    for touch in commit.touches:
-        file = file_at(touch.path)
-        if not touch.after and file and file.kind == "zone" and file.model == model:
-            yield file.id
-
-
 def _mattered(scope: Scope, model: str, commit: Ancestor, name: str) -> bool:
-    if not commit.parents:
+    if not commit.parents or commit.parents[0] not in scope.before_removals:
         return False
-    before = scope.ws.read(scope.ws.revision_of(commit.parents[0], None)).snapshot.zones_of(model).get(name)
+    before = scope.before_removals[commit.parents[0]].zones_of(model).get(name)
     return before is not None and before.required is not None
 
 

@@ -4,11 +4,10 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from recipe_track.history.ancestry import Ancestor
-from recipe_track.history.objects import digests
 from recipe_track.recipe.paths import record_at
 from recipe_track.recipe.records import Decision
 from recipe_track.review.audit.finding import Finding, found_in
-from recipe_track.review.audit.scope import Scope
+from recipe_track.review.audit.scope import Scope, attached
 from recipe_track.workspace.trail import Origin
 
 A_DAY = timedelta(days=1)
@@ -17,9 +16,8 @@ UNPROVEN = ("not-signed", "signature-invalid")
 
 def check_kept(scope: Scope) -> Iterator[Finding]:
     """No record and no hull file differs from what was first added, and none is gone."""
-    files = scope.ws.files_at(scope.trail.tip)
     for origin in scope.trail.origins.values():
-        now = files.get(origin.path)
+        now = scope.files.get(origin.path)
         name = record_at(origin.path)
         if name is not None and scope.trail.origin_of[name] is not origin:
             yield from _second(name, origin, now)
@@ -134,21 +132,14 @@ def check_corrections(scope: Scope) -> Iterator[Finding]:
 
 def check_attachments(scope: Scope) -> Iterator[Finding]:
     """What is attached to a record is there as it was."""
-    attached = [
-        (name, one)
-        for name, record in scope.trail.written.items()
-        for one in getattr(record, "attachments", ())
-        if scope.concerns(record)
-    ]
-    known = digests(scope.ws.repo, scope.trail.tip, [one.path for _, one in attached])
-    for name, one in attached:
-        if known.get(one.path) != one.sha256:
-            what = "is gone" if one.path not in known else "was altered"
+    for name, one in attached(scope.trail):
+        if scope.concerns(scope.trail.written[name]) and scope.digests.get(one.path) != one.sha256:
+            what = "is gone" if one.path not in scope.digests else "was altered"
             commit = _last_touch(scope, one.path) or scope.trail.origin_of[name].commit
             yield Finding(
                 "attachment-altered", name, f"its attachment {one.path} {what}",
                 f"bring back the file with SHA-256 {one.sha256[:12]}…", one.path, **found_in(commit),
-                basis=(one.path, one.sha256, known.get(one.path, "")),
+                basis=(one.path, one.sha256, scope.digests.get(one.path, "")),
             )  # fmt: skip
 
 

@@ -15,7 +15,7 @@ def check_steps(scope: Scope) -> Iterator[Finding]:
     """
     tags = {(model, release.label): release.commit for model, release in scope.releases()}
     first: dict[tuple[str, str], str] = {}
-    astray = {tag.name for tag in scope.ws.refs.astray}
+    astray = {tag.name for tag in scope.refs.astray}
     for name, step in _steps(scope):
         model = scope.snapshot.hulls[scope.snapshot.records.number_of(step.hull)].model
         key = (model, str(step.revision))
@@ -47,7 +47,7 @@ def check_steps(scope: Scope) -> Iterator[Finding]:
 
 def check_tags(scope: Scope) -> Iterator[Finding]:
     """A release tag points at a commit, and says who released it."""
-    for tag in scope.ws.refs.astray:
+    for tag in scope.refs.astray:
         if tag.name.split("/")[0] in scope.models:
             yield Finding(
                 "release-no-commit", tag.name, f"the tag is no release: it is {tag.what}",
@@ -71,7 +71,7 @@ def check_on_main(scope: Scope) -> Iterator[Finding]:
         if not release.on_main:
             yield Finding(
                 "release-off-main", release.tag,
-                f"the released commit {release.commit[:10]} is not on {scope.ws.main_branch}",
+                f"the released commit {release.commit[:10]} is not on {scope.main_branch}",
                 "merge it, or release what is on main under the next number",
                 None, release.commit, f"{release.tagger} <{release.tagger_mail}>", release.date,
             )  # fmt: skip
@@ -79,8 +79,8 @@ def check_on_main(scope: Scope) -> Iterator[Finding]:
 
 def check_valid(scope: Scope) -> Iterator[Finding]:
     """The files of a released revision are valid."""
-    for model, release in scope.releases():
-        for problem in scope.ws.read(scope.ws.revision_of(release.commit, model), with_records=True).problems:
+    for _, release in scope.releases():
+        for problem in scope.released[release.commit].problems:
             place = f"{problem.file}:{problem.line}" if problem.line else problem.file
             yield Finding(
                 "invalid-at-release", release.tag, f"{place}: {problem.message}",
@@ -92,7 +92,7 @@ def check_valid(scope: Scope) -> Iterator[Finding]:
 def check_holds(scope: Scope) -> Iterator[Finding]:
     """No release was made while one of its zones was on hold."""
     for model, release in scope.releases():
-        then = scope.ws.read(scope.ws.revision_of(release.commit, model), with_records=True).snapshot
+        then = scope.released[release.commit].snapshot
         for zone, held in sorted(holds_by_zone(then, model).items()):
             for hold in held:
                 yield Finding(

@@ -1,18 +1,23 @@
 """What an audit looks at: main up to a revision or a day, its trail, its records, models and hulls."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property
 
 from recipe_track.errors import CallError
-from recipe_track.history.refs import Release
+from recipe_track.history.ancestry import Ancestor
+from recipe_track.history.objects import digests
+from recipe_track.history.refs import Refs, Release
+from recipe_track.history.revisions import Labels
+from recipe_track.recipe.paths import file_at
 from recipe_track.recipe.people import is_entitled, same_person
-from recipe_track.recipe.records import Action, Change, Deviation, Record, Trial, Weighing
+from recipe_track.recipe.records import Action, Attachment, Change, Deviation, Record, Trial, Weighing
 from recipe_track.recipe.snapshot import Snapshot
+from recipe_track.review.change.reverification import RevisionStep, fetch_steps
 from recipe_track.review.choosing import one_of
-from recipe_track.review.hull.effectivity import Effectivity
-from recipe_track.workspace import Revision, Workspace
+from recipe_track.review.hull.effectivity import Effectivity, effectivity_of
+from recipe_track.trail import Verdict
+from recipe_track.workspace import Reading, Revision, Workspace
 from recipe_track.workspace.trail import Trail
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -20,32 +25,39 @@ _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 @dataclass(frozen=True, eq=False)
 class Scope:
-    """The repository as it stood at the revision, and what is looked at."""
+    """The repository as it stood at the revision, read wholly: the rules of an audit ask git nothing.
 
-    ws: Workspace
+    `main` is its tip and `files` what lies there by path, `released` every release by its commit, `steps`
+    the revisions of each model, `before_removals` the recipe before each commit that took a zone's file
+    out, and `digests` the SHA-256 of what is attached.
+    """
+
     revision: Revision
     snapshot: Snapshot
     models: tuple[str, ...]
-
-    @property
-    def trail(self) -> Trail:
-        """What main's ancestry says."""
-        return self.ws.trail
-
-    @cached_property
-    def fleet(self) -> Effectivity:
-        """The hulls held against the history."""
-        return Effectivity(self.ws, self.snapshot)
+    trail: Trail
+    verdict: Verdict
+    fleet: Effectivity
+    main_branch: str
+    shallow: bool
+    refs: Refs
+    labels: Mapping[str, Labels]
+    main: Reading
+    files: Mapping[str, str]
+    released: Mapping[str, Reading]
+    steps: Mapping[str, tuple[RevisionStep, ...]]
+    before_removals: Mapping[str, Snapshot]
+    digests: Mapping[str, str]
 
     def releases(self) -> Iterator[tuple[str, Release]]:
         """Every release of the models."""
         for model in self.models:
-            for release in self.ws.labels(model).releases:
+            for release in self.labels[model].releases:
                 yield model, release
 
     def is_unseen(self, commit: str) -> bool:
         """Whether a commit may lie beyond the edge of a shallow clone."""
-        return self.ws.repo.shallow and commit not in self.trail.by_id
+        return self.shallow and commit not in self.trail.by_id
 
     def of_model(self, hull: str) -> bool:
         """Whether a hull is of one of the models looked at."""
@@ -84,7 +96,48 @@ def scope_of(ws: Workspace, model: str | None, as_of: str | None) -> Scope:
     models = tuple(sorted(snapshot.models))
     if model is not None:
         models = (one_of("model", model, models),)
-    return Scope(then, then.revision_of(commit, then.only_model(model)), snapshot, models)
+    return _read(then, then.revision_of(commit, then.only_model(model)), snapshot, models)
+
+
+def _read(ws: Workspace, revision: Revision, snapshot: Snapshot, models: tuple[str, ...]) -> Scope:
+    trail, tip = ws.trail, ws.tip()
+    labels = {model: ws.labels(model) for model in models}
+    releases = [release.commit for named in labels.values() for release in named.releases]
+    return Scope(
+        revision, snapshot, models, trail, trail.verdict, effectivity_of(ws, snapshot),
+        ws.main_branch, ws.repo.shallow, ws.refs, labels,
+        ws.read(revision, with_records=True), ws.files_at(tip),
+        {commit: ws.read(Revision(None, commit, None), with_records=True) for commit in releases},
+        {model: fetch_steps(ws, model, tip) for model in models},
+        _before_removals(ws, models),
+        digests(ws.repo, tip, [one.path for _, one in attached(trail)]),
+    )  # fmt: skip
+
+
+def attached(trail: Trail) -> Iterator[tuple[str, Attachment]]:
+    """Everything that is attached to a record, with the record's id."""
+    for name, record in trail.written.items():
+        yield from ((name, one) for one in getattr(record, "attachments", ()))
+
+
+def _before_removals(ws: Workspace, models: tuple[str, ...]) -> dict[str, Snapshot]:
+    parents = (
+        commit.parents[0] for commit in ws.trail.ancestors if commit.parents and _removes(commit, models)
+    )
+    known = [parent for parent in parents if parent in ws.trail.by_id]
+    return {commit: reading.snapshot for commit, reading in ws.along(known)}
+
+
+def _removes(commit: Ancestor, models: Iterable[str]) -> bool:
+    return any(True for model in models for _ in removed_zones(commit, model))
+
+
+def removed_zones(commit: Ancestor, model: str) -> Iterator[str]:
+    """Zones of a model whose files a commit took out."""
+    for touch in commit.touches:
+        file = file_at(touch.path)
+        if not touch.after and file and file.kind == "zone" and file.model == model:
+            yield file.id
 
 
 def _commit(ws: Workspace, model: str | None, as_of: str) -> str:

@@ -1,6 +1,6 @@
 """How far a change reaches: hulls with and without it, what stands open where it touches, who else is met."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Literal
@@ -19,7 +19,7 @@ from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import Hold, holds, open_trials, trial_state
-from recipe_track.review.hull.effectivity import Effectivity
+from recipe_track.review.hull.effectivity import contains
 from recipe_track.review.hull.zones import zones_now
 from recipe_track.workspace import Revision, Workspace
 
@@ -73,7 +73,7 @@ def sides_of_parts(
     ws: Workspace, current: Snapshot, model: str, ends: tuple[Revision, Revision]
 ) -> Mapping[tuple[str, str], BuiltSide]:
     """On which side of a change each part of each hull was released, by hull and part."""
-    side_of = partial(_side, Effectivity(ws, current), ends)
+    side_of = partial(_side, partial(contains, ws), ends)
     return {
         (number, part.part): side_of(part)
         for number, hull in sorted(current.hulls.items())
@@ -129,15 +129,14 @@ def _reached(
             yield ReachedPart(number, state.state, name, part.revision, part.state, side)
 
 
-def _side(effectivity: Effectivity, ends: tuple[Revision, Revision], part: HullPart) -> BuiltSide:
+def _side(is_in: Callable[[str, str], bool], ends: tuple[Revision, Revision], part: HullPart) -> BuiltSide:
     """Which side of a change a part was released on, whichever way round the two revisions are named."""
     before, after = (end.commit for end in ends)
-    contains = effectivity.contains
-    backwards = before is not None and after is not None and before != after and contains(before, after)
+    backwards = before is not None and after is not None and before != after and is_in(before, after)
     early, late = (after, before) if backwards else (before, after)
-    if late is not None and contains(part.commit, late):
+    if late is not None and is_in(part.commit, late):
         return "before" if backwards else "after"
-    if early is not None and early != part.commit and contains(part.commit, early) and late is not None:
+    if early is not None and early != part.commit and is_in(part.commit, early) and late is not None:
         return "between"
     return "after" if backwards else "before"
 

@@ -20,7 +20,7 @@ from recipe_track.review.authority import NOT_PROVEN, proof_words
 from recipe_track.review.change.expected import departures, expected_of
 from recipe_track.review.change.minima import Concern, concerns
 from recipe_track.review.choosing import named
-from recipe_track.review.hull.effectivity import Effectivity
+from recipe_track.review.hull.effectivity import effectivity_of
 from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
 from recipe_track.trail.edits import is_governed
 from recipe_track.workspace import Revision, Workspace
@@ -218,7 +218,7 @@ def _shown(ws: Workspace, snapshot: Snapshot, row: ChangeRow) -> ChangeShown:
             trouble = str(missing)
     then = row.change.expected
     difference = departures(then, now) if then and now else ()
-    hulls = Effectivity(ws, snapshot).hulls_with(row.landed, model) if row.landed and model else ()
+    hulls = effectivity_of(ws, snapshot).hulls_with(row.landed, model) if row.landed and model else ()
     currency = snapshot.prices.currency if snapshot.prices else None
     return ChangeShown(row, then, now, difference, found, hulls, _proof(ws, row), currency, trouble)
 

@@ -1,6 +1,6 @@
 """Required minima along the history of a model: what each revision broke or re-based, and who checked it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from recipe_track.figures.materials import NotComputable
@@ -23,20 +23,38 @@ class StepConcerns:
     reverified: bool
 
 
-def step_concerns(ws: Workspace, snapshot: Snapshot, model: str, tip: str) -> Iterator[StepConcerns]:
-    """What every revision up to a tip did to the required minima, oldest first, by the snapshot's records."""
+@dataclass(frozen=True, slots=True)
+class RevisionStep:
+    """One revision as written, what it was made on (None for a first one), and the changes it brought."""
+
+    commit: Ancestor
+    before: Snapshot | None
+    after: Snapshot
+    changes: tuple[str, ...]
+
+
+def fetch_steps(ws: Workspace, model: str, tip: str) -> tuple[RevisionStep, ...]:
+    """Every revision of a model up to a tip, oldest first."""
     revisions = _revisions(ws, model, tip)
     pairs = (name for commit in revisions for name in (*commit.parents[:1], commit.id))
     readings = dict(ws.along(pairs))
+    return tuple(
+        RevisionStep(
+            commit, readings[commit.parents[0]].snapshot if commit.parents else None,
+            readings[commit.id].snapshot, changes_in(ws, commit.id),
+        )
+        for commit in revisions
+    )  # fmt: skip
+
+
+def step_concerns(steps: Iterable[RevisionStep], snapshot: Snapshot, model: str) -> Iterator[StepConcerns]:
+    """What each revision did to the required minima, by the snapshot's records."""
     known: KnownCases = {}
-    for commit in revisions:
-        before = readings[commit.parents[0]].snapshot if commit.parents else None
-        after = readings[commit.id].snapshot
-        concerned = _concerns(before, after, model, known)
-        changes = changes_in(ws, commit.id)
-        covered = any(_is_reverified(snapshot, change) for change in changes)
+    for step in steps:
+        concerned = _concerns(step.before, step.after, model, known)
+        covered = any(_is_reverified(snapshot, change) for change in step.changes)
         if concerned:
-            yield StepConcerns(commit, changes, concerned, covered)
+            yield StepConcerns(step.commit, step.changes, concerned, covered)
 
 
 def _revisions(ws: Workspace, model: str, tip: str) -> tuple[Ancestor, ...]:
@@ -66,7 +84,7 @@ def uncovered(ws: Workspace, model: str) -> Iterator[tuple[str, Requirement]]:
     if not broken:
         return
     covered: dict[tuple[str, str], bool] = {}
-    for step in step_concerns(ws, snapshot, model, ws.tip()):
+    for step in step_concerns(fetch_steps(ws, model, ws.tip()), snapshot, model):
         covered |= {(c.zone, c.key): step.reverified for c in step.concerns if c.kind == "broken"}
     zones = snapshot.zones_of(model)
     for name, requirements in sorted(broken.items()):

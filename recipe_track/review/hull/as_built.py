@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
+from recipe_track.history.revisions import Labels
 from recipe_track.recipe.craft import Hull
 from recipe_track.recipe.hulls import HullPart, HullState
 from recipe_track.recipe.layup import Zone
@@ -14,9 +15,9 @@ from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import Hold, deviation_state, holds_on_hull
 from recipe_track.review.choosing import hull_named
 from recipe_track.review.hull.deviated import BuiltZone, built_zones
-from recipe_track.review.hull.effectivity import Effectivity, hull_actions, lacking_changes
+from recipe_track.review.hull.effectivity import Effectivity, effectivity_of, hull_actions, lacking_changes
 from recipe_track.review.hull.overview import TrialRow, trial_rows
-from recipe_track.review.hull.zones import DeviationShown, deviation_rows, part_snapshot
+from recipe_track.review.hull.zones import DeviationShown, deviation_rows, part_tree
 from recipe_track.workspace import Workspace
 
 
@@ -83,15 +84,31 @@ class HullRecord:
     lacking: tuple[Lacking, ...]
 
 
-def hull_record(ws: Workspace, snapshot: Snapshot, number: str) -> HullRecord:
-    """The as-built record of a hull."""
+@dataclass(frozen=True, slots=True)
+class HullSources:
+    """All that hull views are made of, as values: after this nobody asks git anything."""
+
+    snapshot: Snapshot
+    labels: Mapping[str, Labels]
+    fleet: Effectivity
+
+
+def fetch_hulls(ws: Workspace, snapshot: Snapshot) -> HullSources:
+    """Every hull's releases, what is in them, and where each change arrived on main."""
+    models = sorted({hull.model for hull in snapshot.hulls.values()})
+    return HullSources(snapshot, {model: ws.labels(model) for model in models}, effectivity_of(ws, snapshot))
+
+
+def hull_record(sources: HullSources, number: str) -> HullRecord:
+    """The as-built record of a hull, by any number it has or had."""
+    snapshot = sources.snapshot
     hull_named(snapshot, number)
     number = snapshot.records.number_of(number)
     hull = hull_named(snapshot, number)
     return HullRecord(
-        number, hull, snapshot.hull_state(number), built_parts(ws, snapshot, number),
+        number, hull, snapshot.hull_state(number), built_parts(sources, number),
         tuple(_steps(snapshot, number)), deviation_rows(snapshot, number), trial_rows(snapshot, hull=number),
-        holds_on_hull(snapshot, number), tuple(_lacking(ws, snapshot, number, hull)),
+        holds_on_hull(snapshot, number), tuple(_lacking(sources, number, hull)),
     )  # fmt: skip
 
 
@@ -102,14 +119,13 @@ def _steps(snapshot: Snapshot, number: str) -> Iterator[StepShown]:
             yield StepShown(name, step, part)
 
 
-def built_parts(
-    ws: Workspace, snapshot: Snapshot, number: str, with_panels: bool = True
-) -> tuple[PartShown, ...]:
+def built_parts(sources: HullSources, number: str, with_panels: bool = True) -> tuple[PartShown, ...]:
     """The parts of a hull with their zones as built; without panels where only masses are asked for."""
-    hull = snapshot.hulls[number]
+    snapshot = sources.snapshot
+    model = snapshot.hulls[number].model
     deviations = _deviations(snapshot, number)
-    held = holds_on_hull(snapshot, number)
-    return tuple(_part(ws, hull, part, deviations, held, with_panels) for part in snapshot.hull_parts(number))
+    held, parts = holds_on_hull(snapshot, number), snapshot.hull_parts(number)
+    return tuple(_part(sources, model, part, deviations, held, with_panels) for part in parts)
 
 
 def _deviations(snapshot: Snapshot, number: str) -> dict[str, list[DeviationShown]]:
@@ -121,15 +137,14 @@ def _deviations(snapshot: Snapshot, number: str) -> dict[str, list[DeviationShow
 
 
 def _part(
-    ws: Workspace, hull: Hull, part: HullPart, deviations: Mapping[str, Sequence[DeviationShown]],
+    sources: HullSources, model: str, part: HullPart, deviations: Mapping[str, Sequence[DeviationShown]],
     held: Sequence[Hold], with_panels: bool,
 ) -> PartShown:  # fmt: skip
-    tag = next((r.commit for r in ws.labels(hull.model).releases if r.label == part.revision), None)
-    snapshot = part_snapshot(ws, hull.model, part)
-    tree = snapshot.models.get(hull.model) if snapshot else None
-    if snapshot is None or tree is None or part.part not in tree.parts:
+    tag = next((r.commit for r in sources.labels[model].releases if r.label == part.revision), None)
+    if part_tree(sources.fleet.recipes, model, part) is None:
         return PartShown(part, tag, None, ())
-    cases = tuple(c for c in zone_cases(snapshot, tree) if part_of(c.name) == part.part)
+    recipe = sources.fleet.recipes[part.commit]
+    cases = tuple(c for c in zone_cases(recipe, recipe.models[model]) if part_of(c.name) == part.part)
     if not with_panels:
         cases = tuple(replace(c, zone=c.zone.model_copy(update={"panel": None})) for c in cases)
     standing = {name: [d.deviation for d in found if _stands(d)] for name, found in deviations.items()}
@@ -151,9 +166,8 @@ def _stands(shown: DeviationShown) -> bool:
     return shown.state == "accepted"
 
 
-def _lacking(ws: Workspace, snapshot: Snapshot, number: str, hull: Hull) -> Iterator[Lacking]:
-    fleet = Effectivity(ws, snapshot)
-    labels = ws.labels(hull.model)
+def _lacking(sources: HullSources, number: str, hull: Hull) -> Iterator[Lacking]:
+    snapshot, fleet, labels = sources.snapshot, sources.fleet, sources.labels[hull.model]
     for part in snapshot.hull_parts(number):
         for change_id in lacking_changes(fleet, snapshot, hull.model, part):
             change = snapshot.records.approved_changes[change_id]

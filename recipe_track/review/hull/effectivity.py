@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property
 
 from recipe_track.history.objects import has_commit
 from recipe_track.history.refs import is_ancestor
@@ -11,9 +10,10 @@ from recipe_track.recipe.hulls import HullPart
 from recipe_track.recipe.paths import file_at
 from recipe_track.recipe.records import HullActionKind
 from recipe_track.recipe.snapshot import PartTree, Snapshot
-from recipe_track.review.hull.zones import part_snapshot
+from recipe_track.review.hull.zones import Recipes, built_recipes, part_tree
 from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
 from recipe_track.workspace import Workspace
+from recipe_track.workspace.trail import Trail
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,17 +25,17 @@ class EffectivePart:
 
 
 class Effectivity:
-    """The hulls of a repository held against its history; made once for a command."""
+    """The hulls of a repository held against its history, all of it read; made once for a command.
 
-    def __init__(self, ws: Workspace, snapshot: Snapshot) -> None:
-        self._ws = ws
-        self._snapshot = snapshot
+    `landed` tells where every change arrived on main, `recipes` what parts of hulls were started to.
+    """
+
+    def __init__(
+        self, snapshot: Snapshot, trail: Trail | None, landed: Mapping[str, ChangeOnMain], recipes: Recipes
+    ) -> None:
+        self._snapshot, self._trail = snapshot, trail
+        self.landed, self.recipes = landed, recipes
         self._used: dict[tuple[str, str], frozenset[str] | None] = {}
-
-    @cached_property
-    def landed(self) -> Mapping[str, ChangeOnMain]:
-        """Where every change arrived on main."""
-        return changes_on_main(self._ws)
 
     def carriers(self, landing: ChangeOnMain, model: str) -> Iterator[EffectivePart]:
         """Parts of hulls with a change that touches them: by their release, or carried out on them since."""
@@ -50,18 +50,11 @@ class Effectivity:
 
     def has(self, part: HullPart, change: str) -> bool:
         """Whether a part has a change: its release contains it, or it was carried out on the built part."""
-        return change in part.done or self._ws.trail.holds(part.commit, change)
+        return change in part.done or (self._trail is not None and self._trail.holds(part.commit, change))
 
     def behind(self, commit: str) -> frozenset[str]:
-        """A commit of main and all that it contains."""
-        return self._ws.trail.behind(commit)
-
-    def contains(self, later: str, commit: str) -> bool:
-        """Whether a commit is contained in another; False where this clone does not have the other."""
-        behind = self._ws.trail.behind(later)
-        if behind:
-            return commit in behind
-        return has_commit(self._ws.repo, later) and is_ancestor(self._ws.repo, commit, later)
+        """A commit of main and all that it contains; empty for one off main."""
+        return self._trail.behind(commit) if self._trail else frozenset()
 
     def touches(self, landing: ChangeOnMain, model: str, part: HullPart) -> bool:
         """Whether a change reaches the laminate of a part: its files, or a material that it uses."""
@@ -77,11 +70,24 @@ class Effectivity:
     def _materials(self, model: str, part: HullPart) -> frozenset[str] | None:
         key = (part.part, part.commit)
         if key not in self._used:
-            snapshot = part_snapshot(self._ws, model, part)
-            tree = snapshot.models.get(model) if snapshot else None
-            built = tree.parts.get(part.part) if tree else None
-            self._used[key] = materials_of(built, snapshot) if built and snapshot else None
+            built = part_tree(self.recipes, model, part)
+            self._used[key] = materials_of(built, self.recipes[part.commit]) if built else None
         return self._used[key]
+
+
+def effectivity_of(ws: Workspace, snapshot: Snapshot) -> Effectivity:
+    """What of main and of the hulls' releases is needed to tell which hull has which change."""
+    parts = [part for number in snapshot.hulls for part in snapshot.hull_parts(number)]
+    trail = ws.trail if ws.refs.main else None
+    return Effectivity(snapshot, trail, changes_on_main(ws), built_recipes(ws, parts))
+
+
+def contains(ws: Workspace, later: str, commit: str) -> bool:
+    """Whether a commit is contained in another; False where this clone does not have the other."""
+    behind = ws.trail.behind(later)
+    if behind:
+        return commit in behind
+    return has_commit(ws.repo, later) and is_ancestor(ws.repo, commit, later)
 
 
 def materials_of(part: PartTree, snapshot: Snapshot) -> frozenset[str]:

@@ -1,6 +1,6 @@
 """The whole life of a hull: its record, the changes that it carries, and what became of what was seen."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from recipe_track.history.refs import Release
@@ -8,8 +8,8 @@ from recipe_track.recipe.records import Action, Change, Decision, Verification
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import ChangeState, change_state
 from recipe_track.review.change.register import first_releases
-from recipe_track.review.hull.as_built import HullRecord, hull_record
-from recipe_track.review.hull.effectivity import Effectivity
+from recipe_track.review.choosing import hull_named
+from recipe_track.review.hull.as_built import HullRecord, HullSources, fetch_hulls, hull_record
 from recipe_track.review.hull.weighings import Weighed, weighed
 from recipe_track.workspace import Revision, Workspace
 
@@ -52,30 +52,35 @@ class HullLife:
 
 def hull_life(ws: Workspace, number: str) -> HullLife:
     """The life of a hull by any number it has or had."""
-    snapshot = ws.current()
-    record = hull_record(ws, snapshot, number)
+    sources = fetch_hulls(ws, ws.current())
+    releases = first_releases(ws, sources.fleet.landed, sources.snapshot)
+    model = hull_named(sources.snapshot, number).model
+    return _life(sources, ws.revision_of(ws.tip(), model), releases, number)
+
+
+def _life(sources: HullSources, as_of: Revision, releases: Mapping[str, str], number: str) -> HullLife:
+    snapshot, record = sources.snapshot, hull_record(sources, number)
     seen = [row.id for row in record.observations] + [row.id for row in record.deviations]
     return HullLife(
-        snapshot.settings.yard, ws.revision(ws.tip(), record.hull.model), record,
-        tuple(_releases(ws, record)), tuple(_carried(ws, snapshot, record)),
-        weighed(ws, snapshot, record.number), {name: _became(snapshot, name) for name in seen},
+        snapshot.settings.yard, as_of, record,
+        tuple(_releases(sources, record)), tuple(_carried(sources, releases, record)),
+        weighed(sources, record.number), {name: _became(snapshot, name) for name in seen},
         tuple(_actions(snapshot, record)),
     )  # fmt: skip
 
 
-def _releases(ws: Workspace, record: HullRecord) -> Iterator[tuple[str, str, Release | None]]:
+def _releases(sources: HullSources, record: HullRecord) -> Iterator[tuple[str, str, Release | None]]:
     """Label and commit of every release that steps name, with the tag as it stands now, in order."""
-    tags = {release.label: release for release in ws.labels(record.hull.model).releases}
+    tags = {release.label: release for release in sources.labels[record.hull.model].releases}
     steps = (shown.step for shown in record.steps)
     named = {(step.revision, step.commit) for step in steps if step.revision and step.commit}
     for label, commit in sorted(named, key=lambda pair: (int(pair[0].removeprefix("r")), pair[1])):
         yield label, commit, tags.get(label)
 
 
-def _carried(ws: Workspace, snapshot: Snapshot, record: HullRecord) -> Iterator[Carried]:
+def _carried(sources: HullSources, releases: Mapping[str, str], record: HullRecord) -> Iterator[Carried]:
     """Approved changes that reach a part and that it has, oldest first; those carried out since apart."""
-    fleet = Effectivity(ws, snapshot)
-    releases = first_releases(ws, fleet.landed, snapshot)
+    snapshot, fleet = sources.snapshot, sources.fleet
     for name, landing in fleet.landed.items():
         change = snapshot.records.approved_changes.get(name)
         having = [

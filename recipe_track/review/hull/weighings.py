@@ -8,9 +8,8 @@ from recipe_track.figures.craft import masses_at
 from recipe_track.figures.uncertainty import standard_deviations, summed, zone_effects
 from recipe_track.recipe.records import Weighing
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.review.hull.as_built import PartShown, built_parts
+from recipe_track.review.hull.as_built import HullSources, PartShown, built_parts
 from recipe_track.review.hull.deviated import contents
-from recipe_track.workspace import Workspace
 
 
 def _is_of(snapshot: Snapshot, weighing: Weighing, model: str) -> bool:
@@ -39,8 +38,9 @@ class Weighed:
     computed_fibre_fraction: float | None
 
 
-def weighed(ws: Workspace, snapshot: Snapshot, number: str) -> tuple[Weighed, ...]:
+def weighed(sources: HullSources, number: str) -> tuple[Weighed, ...]:
     """Every weighing of a hull, oldest first."""
+    snapshot = sources.snapshot
     number = snapshot.records.number_of(number)
     model = snapshot.hulls[number].model
     listed = [
@@ -48,7 +48,7 @@ def weighed(ws: Workspace, snapshot: Snapshot, number: str) -> tuple[Weighed, ..
         for i, w in snapshot.records.of_kind(Weighing)
         if _is_of(snapshot, w, model)
     ]
-    parts = {hull: built_parts(ws, snapshot, hull, with_panels=False) for hull in {w.hull for _, w in listed}}
+    parts = {hull: built_parts(sources, hull, with_panels=False) for hull in {w.hull for _, w in listed}}
     percents = {i: _percent(w, computed_mass(snapshot, parts[w.hull], w, model)) for i, w in listed}
     return tuple(
         _weighed(i, w, computed_mass(snapshot, parts[number], w, model), parts[number], listed, percents)

@@ -1,11 +1,10 @@
 """The zones a hull was built with, and how they depart from the release of their part."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from recipe_track.errors import CallError
 from recipe_track.history.objects import has_commit
-from recipe_track.recipe.craft import Hull
 from recipe_track.recipe.hulls import HullPart
 from recipe_track.recipe.identity import names_now
 from recipe_track.recipe.layup import Zone
@@ -15,7 +14,7 @@ from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 from recipe_track.recipe.states import DeviationState, deviation_state
 from recipe_track.review.choosing import hull_named
-from recipe_track.workspace import Workspace
+from recipe_track.workspace import Revision, Workspace
 
 KINDS_IN_WORDS = {"nonconformity": "nonconformity", "deviation-permit": "request to deviate"}
 ACCEPTED_IN_WORDS = {"nonconformity": "concession", "deviation-permit": "deviation permit"}
@@ -31,11 +30,11 @@ def state_in_words(deviation: Deviation, state: DeviationState) -> str:
 
 def built_zone(ws: Workspace, snapshot: Snapshot, number: str, name: str) -> Zone | None:
     """A zone as the release of its part on this hull has it, else as main has it."""
-    hull = snapshot.hulls[number]
+    model = snapshot.hulls[number].model
     part = snapshot.hull_state(number).part(part_of(name))
-    tree = part_tree(ws, hull, part) if part else None
+    tree = part_tree(built_recipes(ws, [part]), model, part) if part else None
     if tree is None:
-        return snapshot.zones_of(hull.model).get(name)
+        return snapshot.zones_of(model).get(name)
     return tree.zones.get(name.removeprefix(f"{tree.id}/"))
 
 
@@ -48,17 +47,22 @@ class DeviationShown:
     state: DeviationState
 
 
-def part_snapshot(ws: Workspace, model: str, part: HullPart) -> Snapshot | None:
-    """The recipe at the commit a part was started to; None where this clone does not have it."""
-    if not has_commit(ws.repo, part.commit):
-        return None
-    return ws.read(ws.revision_of(part.commit, model)).snapshot
+Recipes = Mapping[str, Snapshot]  # by commit
 
 
-def part_tree(ws: Workspace, hull: Hull, part: HullPart) -> PartTree | None:
-    """A part as it was released for this hull."""
-    snapshot = part_snapshot(ws, hull.model, part)
-    tree: ModelTree | None = snapshot.models.get(hull.model) if snapshot else None
+def built_recipes(ws: Workspace, parts: Iterable[HullPart]) -> Recipes:
+    """The recipe at every commit that parts were started to; left out what this clone does not have."""
+    commits = dict.fromkeys(part.commit for part in parts)
+    on_main = [commit for commit in commits if ws.refs.main and commit in ws.trail.by_id]
+    recipes = {commit: reading.snapshot for commit, reading in ws.along(on_main)}
+    elsewhere = [commit for commit in commits if commit not in recipes and has_commit(ws.repo, commit)]
+    return recipes | {commit: ws.read(Revision(None, commit, None)).snapshot for commit in elsewhere}
+
+
+def part_tree(recipes: Recipes, model: str, part: HullPart) -> PartTree | None:
+    """A part as it was released for a hull; None where it cannot be read."""
+    snapshot = recipes.get(part.commit)
+    tree: ModelTree | None = snapshot.models.get(model) if snapshot else None
     return tree.parts.get(part.part) if tree else None
 
 
@@ -68,11 +72,11 @@ def zones_of_hull(ws: Workspace, current: Snapshot, number: str) -> tuple[str, .
 
 
 def _zones(ws: Workspace, current: Snapshot, number: str) -> Iterator[str]:
-    hull, parts = current.hulls[number], current.hull_parts(number)
-    tree = current.models.get(hull.model)
-    now = tree.parts if tree else {}
+    model, parts = current.hulls[number].model, current.hull_parts(number)
+    tree = current.models.get(model)
+    now, recipes = tree.parts if tree else {}, built_recipes(ws, parts)
     for part in parts:
-        built = part_tree(ws, hull, part) or now.get(part.part)
+        built = part_tree(recipes, model, part) or now.get(part.part)
         if built is not None:
             yield from (f"{part.part}/{zone}" for zone in built.zones)
     if not parts and tree is not None:

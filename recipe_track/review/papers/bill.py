@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from typing import Annotated
 
 from recipe_track.errors import CallError
-from recipe_track.figures.built_in import BuiltIn, built_in_cost, price_of, wastage_of
 from recipe_track.figures.cases import ZoneCase, resolve_zone
+from recipe_track.figures.costs import BuiltIn, built_in_cost, price_of, wastage_of
 from recipe_track.figures.craft import zone_cases
 from recipe_track.recipe.craft import Part, Prices
 from recipe_track.recipe.materials import Core, Material, Reinforcement
@@ -180,7 +180,7 @@ def _amount(quantity: BuiltIn, part: Part, prices: Prices | None) -> Amount:
     cost = built_in_cost(quantity, part, prices).material if prices is not None else None
     return Amount(
         quantity.kg, quantity.m2, quantity.m3,
-        quantity.kg * bought, quantity.m2 * bought, quantity.m3 * bought, cost,
+        quantity.used_kg * bought, quantity.m2 * bought, quantity.m3 * bought, cost,
     )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
 from recipe_track.recipe.states import Hold
 from recipe_track.review.choosing import hull_named, hull_part_named, one_of
-from recipe_track.review.hull.zones import part_snapshot
+from recipe_track.review.hull.zones import built_recipes, part_tree
 from recipe_track.review.papers.sheet_zones import Difference, SheetZone, differences, sheet_zone
 from recipe_track.review.papers.steps import Mix, mixes_of
 from recipe_track.workspace import Revision, Workspace
@@ -131,7 +131,7 @@ def _sheet(
 def of_hull(ws: Workspace, current: Snapshot, model: str, hull: str, part: str) -> SheetSource:
     """The files that a part of a hull was started to, whatever its label stands for today."""
     built = hull_part_named(current, hull, part)
-    if part_snapshot(ws, model, built) is None:
+    if not built_recipes(ws, [built]):
         raise CallError(
             f"the commit {built.commit[:10]} that {part} of hull {hull} is built to is not in this clone",
             "fetch it, a shallow clone may not have it",
@@ -186,9 +186,9 @@ def previous_hull(
             continue
         if hull is not None and _counted(number) >= _counted(hull):
             continue
-        snapshot = part_snapshot(ws, model, built)
-        if snapshot is not None and model in snapshot.models and part in snapshot.models[model].parts:
-            return Previous(number, built.revision), snapshot
+        recipes = built_recipes(ws, [built])
+        if part_tree(recipes, model, built) is not None:
+            return Previous(number, built.revision), recipes[built.commit]
     return None
 
 

@@ -4,8 +4,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated
 
-from recipe_track.figures.built_in import BuiltIn, wastage_of
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
+from recipe_track.figures.costs import BuiltIn, wastage_of, wet_film_mm
 from recipe_track.figures.plies import ResolvedLayer
 from recipe_track.recipe.layup import Former
 from recipe_track.recipe.materials import Coating, Core, Material, Reinforcement
@@ -37,20 +37,14 @@ def _kind(material: Material) -> str:
     return material.kind
 
 
-def wet_mm(coating: Coating, cured_mm: float | None) -> float | None:
-    """Wet thickness to spray for a cured one, where the material states both."""
-    if coating.wet_thickness_mm is None or coating.cured_thickness_mm is None or cured_mm is None:
-        return None
-    return cured_mm * coating.wet_thickness_mm / coating.cured_thickness_mm
-
-
 @dataclass(frozen=True, slots=True)
 class Step:
     """One line of a layup as it is laid; `line` 0 is a former or the paste of a joint.
 
-    `cut_m2` and `take_kg` count the wastage, `take_kg` is coating or paste; `resin_kg` is what ends up in
-    the laminate. `angle_deg` None has no direction to mind; `fibres_deg` are the directions of the fibres in
-    the zone's axes, those of a flipped cloth turned over.
+    `cut_m2` and `take_kg` count the wastage, `take_kg` is coating or paste: of a coating whose wet film
+    `wet_mm` is known, the liquid on the gun; `resin_kg` is what ends up in the laminate. `angle_deg` None has
+    no direction to mind; `fibres_deg` are the directions of the fibres in the zone's axes, those of a flipped
+    cloth turned over.
     """
 
     line: Annotated[int, Quantity("line", decimals=0)]
@@ -103,7 +97,8 @@ def _step(case: ZoneCase, resolved: ResolvedLayer, zone: Resolved) -> Step:
         resin_kg=sum(q.kg for q in quantities if q.kind == "resin") if resinous else None,
     )  # fmt: skip
     if isinstance(material, Coating):
-        return replace(step, wet_mm=wet_mm(material, layer.thickness_mm), take_kg=own.kg * bought)
+        wet = wet_film_mm(material, layer.thickness_mm)
+        return replace(step, wet_mm=wet, take_kg=own.used_kg * bought)
     angle, fibres = _directions(resolved)
     return replace(step, cut_m2=own.m2 * bought, angle_deg=angle, fibres_deg=fibres)
 

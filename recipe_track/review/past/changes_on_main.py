@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from recipe_track.history.ancestry import Ancestor
 from recipe_track.trail import Landing as EditLanding
+from recipe_track.trail import Verdict
 from recipe_track.workspace import Workspace
 from recipe_track.workspace.trail import Trail
 
@@ -64,6 +65,10 @@ def _landing(trail: Trail, change: str, held: tuple[EditLanding, ...], edits: in
 
 def changes_in(ws: Workspace, commit: str) -> tuple[str, ...]:
     """The changes whose edits a commit of main landed, or, of a merge of two lines, those it joined."""
-    verdict = ws.trail.verdict
+    return brought_by(ws.trail.verdict, commit)
+
+
+def brought_by(verdict: Verdict, commit: str) -> tuple[str, ...]:
+    """The same out of a verdict that is known."""
     landed = tuple(landing.change for landing in verdict.landed_by.get(commit, ()))
     return tuple(dict.fromkeys(landed or verdict.joined_by.get(commit, ())))

@@ -9,7 +9,7 @@ from recipe_track.impact.origins import VersionNode
 from recipe_track.recipe.fields import RecipeTable
 from recipe_track.recipe.identity import Zones, predecessors
 from recipe_track.recipe.layup import Zone
-from recipe_track.recipe.paths import file_at, zone_at, zone_path
+from recipe_track.recipe.paths import file_at, record_at, zone_at, zone_path
 from recipe_track.textfiles.meaning.read import read_file
 from recipe_track.workspace import Workspace
 
@@ -47,22 +47,19 @@ class _ZonesAt(Zones):
 
 
 class Lineage:
-    """Every commit behind a tip with the zone files of one model; made once for a command."""
+    """Every commit behind a tip with the zone files of one model; made once for a command.
 
-    def __init__(self, ws: Workspace, model: str, tip: str) -> None:
-        self._model = model
-        log = walk(ws.repo, tip, first_parent=False)
+    `log` holds them newest first, `contents` every file of the model and of materials there ever was.
+    """
+
+    def __init__(self, model: str, log: Sequence[Commit], contents: Mapping[str, bytes]) -> None:
+        self._model, self._contents = model, contents
         self.commits = {commit.id: commit for commit in reversed(log)}
-        oids = {c.oid for commit in log for c in commit.changes if c.oid and self._is_read(c.path)}
-        self._contents = read_many(ws.repo, sorted(oids))
         self._zones: dict[tuple[str, str], Zone | None] = {}
         self._parsed: dict[str, RecipeTable | None] = {}
         self._files = self._files_at(self._name)
         self._around = self._files_at(self._data_path)
         self.kinds = self._kinds()
-
-    def _is_read(self, path: str) -> bool:
-        return self._name(path) is not None or self._data_path(path) is not None
 
     def _files_at(self, name_at: Callable[[str], str | None]) -> dict[str, Files]:
         """Files of one kind by name at every commit, out of what each changed against its first parent."""
@@ -81,11 +78,7 @@ class Lineage:
         return zone_at(path, self._model)
 
     def _data_path(self, path: str) -> str | None:
-        """The path of a material or of a part of the model; None for any other file."""
-        file = file_at(path)
-        if file is None or file.kind not in ("material", "part") or file.model not in (None, self._model):
-            return None
-        return path
+        return path if _is_data(path, self._model) else None
 
     def _kinds(self) -> dict[str, str]:
         """The kind of every material there ever was."""
@@ -199,17 +192,21 @@ class Lineage:
         order = {commit: n for n, commit in enumerate(self.commits)}
         return dict(sorted(behind.items(), key=lambda item: order[item[0][0]]))
 
-    def arrivals(self, tip: str) -> dict[str, str]:
-        """Commit → the first-parent commit, on the way to a tip, that brought it."""
-        chain = [tip]
-        while (first := self.commits[chain[-1]].parents[:1]) and first[0] in self.commits:
-            chain.append(first[0])
-        arrived: dict[str, str] = {}
-        for step in reversed(chain):
-            waiting = [step]
-            while waiting:
-                one = waiting.pop()
-                if one not in arrived and one in self.commits:
-                    arrived[one] = step
-                    waiting += self.commits[one].parents
-        return arrived
+    def changes_added(self, commit: str) -> Iterator[str]:
+        """Changes whose records a commit added."""
+        added = (record_at(c.path) for c in self.commits[commit].changes if c.status == "A")
+        return (name for name in added if name is not None and name.startswith("C-"))
+
+
+def fetch_lineage(ws: Workspace, model: str, tip: str) -> Lineage:
+    """One walk of the log behind a tip, and one read of all that it brought of a model and of materials."""
+    log = walk(ws.repo, tip, first_parent=False)
+    changes = (change for commit in log for change in commit.changes if change.oid)
+    oids = {c.oid for c in changes if c.oid and (zone_at(c.path, model) or _is_data(c.path, model))}
+    return Lineage(model, log, read_many(ws.repo, sorted(oids)))
+
+
+def _is_data(path: str, model: str) -> bool:
+    """Whether a path is that of a material, or of a part of the model."""
+    file = file_at(path)
+    return file is not None and file.kind in ("material", "part") and file.model in (None, model)

@@ -1,26 +1,27 @@
 """Why each layer of a zone is there: since when, by which change, on what evidence, and did it work."""
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from recipe_track.errors import CallError
-from recipe_track.history.refs import is_ancestor
+from recipe_track.history.revisions import Labels
 from recipe_track.impact.origins import LineOrigin, RemovedLayer, trace
 from recipe_track.impact.rows import LayerView, Mark, view
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.identity import name_in, names_now
 from recipe_track.recipe.ledger import Records
 from recipe_track.recipe.materials import mats_of
-from recipe_track.recipe.paths import material_path, part_of, part_path, record_at, zone_path
+from recipe_track.recipe.paths import material_path, part_of, part_path, zone_path
 from recipe_track.recipe.records import Change, Decision, Trial, Verification
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import Hold, holds_of_zone
 from recipe_track.review.choosing import hull_named, hull_part_named
 from recipe_track.review.hull.zones import DeviationShown, deviation_rows
-from recipe_track.review.past.changes_on_main import changes_in
-from recipe_track.review.past.lineage import Lineage, Node
+from recipe_track.review.past.changes_on_main import brought_by
+from recipe_track.review.past.lineage import Lineage, Node, fetch_lineage
+from recipe_track.trail import Verdict
 from recipe_track.workspace import Revision, Workspace
 
 LayerKey = tuple[Node, str, float, float | None, bool, float]
@@ -106,17 +107,51 @@ def why_zone(
     line: int | None = None,
 ) -> ZoneStory:  # fmt: skip
     """The story of a zone on main, at a revision, or as built for a hull."""
-    current = ws.current()
     if at is not None and hull is not None:
         raise CallError("--at and --hull exclude each other", "a hull names its own revision")
-    model = hull_named(current, hull).model if hull else ws.model_of(model, current)
-    revision = _revision(ws, current, zone, model, at, hull)
-    commit = str(revision.commit)
-    main = ws.tip()
-    tip = main if commit == main or is_ancestor(ws.repo, commit, main) else commit
-    teller = _Teller(ws, current, model, Lineage(ws, model, tip), tip)
-    name = _name_at(teller.lineage, commit, zone, current, model)
-    return teller.story(name, revision, hull, line)
+    return told(fetch(ws, zone, model, at, hull), zone, hull, line)
+
+
+@dataclass(frozen=True, slots=True)
+class Fetched:
+    """All that the story of a zone is made of, as values: after this nobody asks git anything.
+
+    `records` are those of main and, of a revision that is not on it, those it brought.
+    """
+
+    model: str
+    revision: Revision
+    current: Snapshot
+    lineage: Lineage
+    labels: Labels
+    on_main: Collection[str]
+    verdict: Verdict
+    records: Records
+    complete: bool
+
+
+def fetch(ws: Workspace, zone: str, model: str | None, at: str | None, hull: str | None) -> Fetched:
+    """The whole log behind main, or behind a revision that is not on it, with all contents of a model."""
+    current = ws.current()
+    chosen = hull_named(current, hull).model if hull else ws.model_of(model, current)
+    revision = _revision(ws, current, zone, chosen, at, hull)
+    commit, main = str(revision.commit), ws.tip()
+    on_main = ws.trail.by_id.keys()
+    lineage = fetch_lineage(ws, chosen, main if commit in on_main else commit)
+    proposed = (name for at in lineage.commits if at not in on_main for name in lineage.changes_added(at))
+    names = [name for name in proposed if name not in current.records]
+    records = current.records.joined(ws.records_named(commit, names) if names else {})
+    return Fetched(
+        chosen, revision, current, lineage, ws.labels(chosen), on_main, ws.trail.verdict,
+        records, not ws.repo.shallow,
+    )  # fmt: skip
+
+
+def told(fetched: Fetched, zone: str, hull: str | None = None, line: int | None = None) -> ZoneStory:
+    """The story of a zone out of what was fetched."""
+    commit = str(fetched.revision.commit)
+    name = _name_at(fetched.lineage, commit, zone, fetched.current, fetched.model)
+    return _Teller(fetched).story(name, hull, line)
 
 
 def _revision(
@@ -150,13 +185,14 @@ class Carried:
 class _Teller:
     """Joins traces with the records; one for a command."""
 
-    def __init__(self, ws: Workspace, current: Snapshot, model: str, lineage: Lineage, tip: str) -> None:
-        self._ws, self._current, self._model, self._tip = ws, current, model, tip
-        self.lineage = lineage
+    def __init__(self, fetched: Fetched) -> None:
+        self._fetched = fetched
+        self._current, self._model, self.lineage = fetched.current, fetched.model, fetched.lineage
         self._causes: dict[tuple[str, str], Cause] = {}
 
-    def story(self, name: str, revision: Revision, hull: str | None, line: int | None) -> ZoneStory:
+    def story(self, name: str, hull: str | None, line: int | None) -> ZoneStory:
         """Every layer, or one line."""
+        revision = self._fetched.revision
         commit = str(revision.commit)
         traced = trace(self.lineage.versions(commit, name))
         if line is not None and not any(found.line == line for found in traced.lines):
@@ -171,7 +207,7 @@ class _Teller:
             tuple(self._removed(found, carried, left) for found in reversed(removed)),
             tuple(self._around(commit, name)), self._deviations(hull, name),
             holds_of_zone(self._current, self._model, name),
-            mats_of(self._current.materials), not self._ws.repo.shallow,
+            mats_of(self._current.materials), self._fetched.complete,
         )  # fmt: skip
 
     def _deviations(self, hull: str | None, name: str) -> tuple[DeviationShown, ...]:
@@ -265,11 +301,11 @@ class _Teller:
         """The change whose edit of a file a commit landed; without one, what the commit itself says."""
         source = self.lineage.commits[born]
         change_id = self._change_of(born, path)
-        records = self._records(change_id, born)
+        records = self._fetched.records
         change = records.get(change_id or "")
         told = next(iter(source.trailer("Reason")), source.message.split("\n", 1)[0])
         known = change if isinstance(change, Change) else None
-        label = self._ws.labels(self._model).of(born)
+        label = self._fetched.labels.of(born)
         return Cause(
             Revision(label, source.id, source.date), change_id, known, known.reason if known else told,
             tuple((i, t) for i in (known.trials if known else ()) if isinstance(t := records.get(i), Trial)),
@@ -278,18 +314,11 @@ class _Teller:
 
     def _change_of(self, born: str, path: str) -> str | None:
         """The change that a commit brought to a file: by what decisions cover, or still proposed."""
-        if born in self._ws.trail.by_id:
-            landed = self._ws.trail.verdict.landed_by.get(born, ())
-            own = [one.change for one in landed if one.done.path == path]
-            return next(iter((*own, *changes_in(self._ws, born))), None)
-        added = (record_at(c.path) for c in self.lineage.commits[born].changes if c.status == "A")
-        return next((name for name in added if name is not None and name.startswith("C-")), None)
-
-    def _records(self, change_id: str | None, commit: str) -> Records:
-        """Records of main, and where the change is still a proposal, those of its branch."""
-        if change_id is None or change_id in self._current.records:
-            return self._current.records
-        return self._current.records.joined(self._ws.records_named(commit, [change_id]))
+        if born in self._fetched.on_main:
+            verdict = self._fetched.verdict
+            own = [one.change for one in verdict.landed_by.get(born, ()) if one.done.path == path]
+            return next(iter((*own, *brought_by(verdict, born))), None)
+        return next(self.lineage.changes_added(born), None)
 
 
 def _approval(records: Records, change_id: str | None) -> tuple[str, Decision] | None:

@@ -9,7 +9,7 @@ from textual.content import Content
 from recipe_track.present.words.figures import day_words
 from recipe_track.present.words.units import number, percent, quantity, signed_quantity
 from recipe_track.recipe.hulls import HullPart
-from recipe_track.review.hull.as_built import HullRecord, PartShown, hull_record
+from recipe_track.review.hull.as_built import HullRecord, PartShown, fetch_hulls, hull_record
 from recipe_track.review.hull.overview import HullRow, hull_rows
 from recipe_track.review.hull.weighings import Weighed, weighed
 from recipe_track.review.hull.zones import state_in_words
@@ -49,8 +49,8 @@ def _ask_page(row: HullRow) -> Callable[[Workspace], Content]:
 
 
 def _hull_page(ws: Workspace, number: str) -> Content:
-    snapshot = ws.current()
-    return lines(_page(hull_record(ws, snapshot, number), weighed(ws, snapshot, number)))
+    sources = fetch_hulls(ws, ws.current())
+    return lines(_page(hull_record(sources, number), weighed(sources, number)))
 
 
 def _row(row: HullRow) -> ListRow:

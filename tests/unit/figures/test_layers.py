@@ -10,7 +10,7 @@ from recipe_track.figures.layers import layer_figures
 from recipe_track.figures.results import LayerFigures
 from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import Prices
-from tests.recipes import WORKED, case, read_recipe
+from tests.recipes import WORKED, case, changed, materials, read_recipe
 
 WORKED_PRICES = read_recipe(WORKED).prices
 assert WORKED_PRICES is not None
@@ -74,6 +74,33 @@ def test_a_line_shows_its_plies_in_zone_axes() -> None:
     e1 = biax.directions[0].e1_gpa
     volume = biax.directions[0].fibre_volume_fraction
     assert e1 == pytest.approx(0.95 * (volume * 73 + (1 - volume) * 3.4))
+
+
+def test_a_fabric_shows_its_own_moduli_before_those_of_its_directions() -> None:
+    """Of a cloth at ±45°: shear of a 0/90 cloth turned, E from 1/E = 1/(4 G) + (1 − ν)/(2 E) of it."""
+    biax = {"material": "biax-090", "angle_deg": 30, "flipped": True}
+    (cross,) = layer_figures([case([biax])])[0].layers
+    (turned,) = layer_figures([case([{**biax, "angle_deg": 75}])])[0].layers
+    both = [d.e1_gpa for d in cross.directions], [d.e2_gpa for d in cross.directions]
+    assert cross.fabric is not None
+    assert turned.fabric is not None
+    e, g, nu = cross.fabric.ex_gpa, cross.fabric.gxy_gpa, cross.fabric.nu_xy
+    assert both[1][0] < e < both[0][0]
+    assert e == pytest.approx(cross.fabric.ey_gpa)
+    assert (e, g) == pytest.approx((turned.fabric.ex_gpa, turned.fabric.gxy_gpa))
+    assert g == pytest.approx(cross.directions[0].g12_gpa)
+    own = changed(materials(), "biax-090", directions=[
+        {"angle_deg": 45, "share": 0.5}, {"angle_deg": -45, "share": 0.5}
+    ])  # fmt: skip
+    (diagonal,) = layer_figures([case([{"material": "biax-090"}], using=own)])[0].layers
+    assert diagonal.fabric is not None
+    assert 1 / diagonal.fabric.ex_gpa == pytest.approx(1 / (4 * g) + (1 - nu) / (2 * e))
+    assert diagonal.fabric.gxy_gpa == pytest.approx(e / (2 * (1 + nu)))
+
+
+def test_voids_are_told_of_a_fabric_alone() -> None:
+    using = changed(materials(), "biax-800", void_fraction={"infusion": 0.03})
+    assert [layer.void_fraction for layer in of(using=using)] == [None, 0.0, 0.03, None, 0.03, 0.0]
 
 
 def test_distances_run_from_the_neutral_axis_to_the_middle_of_the_line() -> None:

@@ -56,6 +56,29 @@ def test_a_mat_is_isotropic_with_averaged_moduli_and_its_factor() -> None:
     assert turned.q_bar_pa == pytest.approx(mat.q_bar_pa, rel=1e-9, abs=1e-3)
 
 
+VOIDS = {"infusion": 0.02, "hand-layup": 0.04}
+
+
+@pytest.mark.parametrize(("process", "voids"), [("infusion", 0.02), ("hand-layup", 0.04), ("spray-up", 0.0)])
+def test_voids_of_the_process_in_use_thicken_a_ply_and_soften_its_resin(process: str, voids: float) -> None:
+    """Thickness, φ and E1 by hand; E2 and G12 as of a resin that is softer by its share of voids."""
+    fabric = changed(USING, "uni-600", void_fraction=VOIDS)
+    solid, found = plies("uni-600", process=process), plies("uni-600", fabric, process=process)
+    one, ply = solid.sub_plies[0], found.sub_plies[0]
+    assert found.thickness_m == pytest.approx(solid.thickness_m / (1 - voids))
+    assert (found.fibre_kg_m2, found.resin_kg_m2) == (solid.fibre_kg_m2, solid.resin_kg_m2)
+    phi = ply.fibre_volume_fraction
+    assert phi == pytest.approx(one.fibre_volume_fraction * (1 - voids))
+    assert ply.e1_pa == pytest.approx((phi * 73 + (1 - phi - voids) * 3.4) * 1e9)
+    em = 3.4 * (1 - phi - voids) / (1 - phi)
+    across = em / (1 - 0.35**2)
+    e2 = across * (1 + 0.85 * phi**2) / ((1 - phi) ** 1.25 + phi * across / 73)
+    assert ply.e2_pa == pytest.approx(e2 * 1e9)
+    gm = em / 2 / 1.35
+    g12 = gm * (1 + 0.6 * phi**0.5) / ((1 - phi) ** 1.25 + phi * gm / 30)
+    assert ply.g12_pa == pytest.approx(g12 * 1e9)
+
+
 def test_a_woven_fabric_is_one_ply_of_mean_stiffness() -> None:
     woven, stitched = plies("biax-090", changed(USING, "biax-090", woven=True)), plies("biax-090")
     assert len(woven.thickness_m) == 1

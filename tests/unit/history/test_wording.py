@@ -8,7 +8,7 @@ import pytest
 
 from recipe_track.errors import Refused
 from recipe_track.history import worktrees
-from recipe_track.history.commits import commit_record, move_ref
+from recipe_track.history.commit_to_main import commit_record, move_ref
 from recipe_track.history.refs import create_release
 from recipe_track.history.repository import Repository, open_repository
 from recipe_track.history.wording import (

@@ -34,9 +34,15 @@ def test_a_patch_is_cut_for_its_share_of_the_zone() -> None:
 def test_a_coating_is_sprayed_wet_where_its_material_says_how_it_shrinks() -> None:
     base = known()
     layup = [{"material": "gelcoat", "thickness_mm": 0.5}]
-    both = changed(base, "gelcoat", wet_thickness_mm=0.75, cured_thickness_mm=0.6)
-    assert steps_of(case(layup, using=both))[0].wet_mm == pytest.approx(0.5 * 0.75 / 0.6)
-    assert steps_of(case(layup, using=base))[0].wet_mm is None
+    film = {"wet_thickness_mm": 0.75, "cured_thickness_mm": 0.6}
+    both = changed(base, "gelcoat", **film, liquid_density_kg_m3=1150)
+    sprayed = steps_of(case(layup, using=both, of=part(wastage_fraction=WASTE)))[0]
+    assert sprayed.wet_mm == pytest.approx(0.5 * 0.75 / 0.6)
+    assert sprayed.take_kg == pytest.approx(0.5e-3 * 0.75 / 0.6 * 1150 * 1.2)
+    for using in (base, changed(base, "gelcoat", **film)):
+        unknown = steps_of(case(layup, using=using, of=part(wastage_fraction=WASTE)))[0]
+        assert unknown.wet_mm is None
+        assert unknown.take_kg == pytest.approx(0.5e-3 * 1250 * 1.2)
 
 
 def test_a_cloth_turned_over_shows_its_fibres_mirrored_about_its_own_direction() -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from recipe_track.recipe.hulls import HullPart
-from recipe_track.review.hull.effectivity import Effectivity
+from recipe_track.review.hull.effectivity import effectivity_of
 from recipe_track.review.past.changes_on_main import ChangeOnMain
 from recipe_track.workspace import Workspace, open_workspace
 from tests.journeys.yard import new_yard
@@ -26,7 +26,7 @@ def reaches(ws: Workspace, *paths: str, **part: str) -> bool:
     commit = ws.trail.ancestors[-1]
     landed = ChangeOnMain("C-2M9XQ4", (commit,), frozenset({commit.id}), frozenset(paths), len(paths))
     other: HullPart = replace(deck, **part)
-    return Effectivity(ws, ws.current()).touches(landed, "demo", other)
+    return effectivity_of(ws, ws.current()).touches(landed, "demo", other)
 
 
 def test_a_material_reaches_the_parts_that_use_it(ws: Workspace) -> None:

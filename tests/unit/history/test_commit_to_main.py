@@ -3,7 +3,7 @@
 import pytest
 
 from recipe_track.errors import CallError, Refused, RepositoryError
-from recipe_track.history.commits import commit_record, local_tip
+from recipe_track.history.commit_to_main import commit_record, local_tip
 from recipe_track.history.repository import open_repository
 from tests.journeys.gitrepo import GitRepo
 from tests.unit.history.conftest import ZONE

@@ -4,13 +4,13 @@ from typing import Any
 
 import pytest
 
-from recipe_track.figures.built_in import process_cost
+from recipe_track.figures.costs import process_cost
 from recipe_track.figures.craft import figures_of
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import Model, Price, Prices, Settings
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
-from tests.recipes import case, figures, materials, part, zone
+from tests.recipes import case, changed, figures, materials, part, zone
 
 UNI = {"material": "uni-600"}
 
@@ -48,6 +48,20 @@ def test_material_is_bought_with_wastage_and_labour_laid_without() -> None:
     )
     assert cost.labour_cost == pytest.approx(3 * 3 + 3 * 1.1 * 2 * 6 + 3 * 9)
     assert cost.cost == pytest.approx((cost.material_cost or 0) + (cost.labour_cost or 0))
+
+
+LIQUID = {"wet_thickness_mm": 0.75, "cured_thickness_mm": 0.6, "liquid_density_kg_m3": 1150.0}
+
+
+def test_a_coating_is_bought_as_it_goes_on_the_gun_and_weighs_what_stays() -> None:
+    """0.5 mm cured of 0.6 mm out of 0.75 mm wet, at 1150 kg/m³, on two thirds of 3 m², a fifth lost."""
+    made, using = part(wastage_fraction={"coating": 0.2}), changed(materials(), "gelcoat", **LIQUID)
+    layup = [{"material": "gelcoat", "thickness_mm": 0.5, "coverage_fraction": 2 / 3}]
+    found = figures(layup, of=made, prices=PRICES, area_m2=3.0, using=using)
+    assert found.material_cost == pytest.approx(2.0 * 0.5e-3 * 0.75 / 0.6 * 1150 * 1.2 * 6)
+    assert found.mass_kg == pytest.approx(2.0 * 0.5e-3 * 1250)
+    cured = figures(layup, of=made, prices=PRICES, area_m2=3.0)
+    assert cured.material_cost == pytest.approx(2.0 * 0.5e-3 * 1250 * 1.2 * 6)
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""What is built into a zone, line by line: kilograms, square metres, cubic metres, and what they cost."""
+"""What is built into a zone, line by line, and what it costs: kilograms, areas, volumes, prices, labour."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -64,6 +64,7 @@ class BuiltIn:
     """So much of one material, built in; a reinforcement's kg are dry fibre; former and paste have line 0.
 
     kg [kg], m2 [m²] and m3 [m³] where they have a meaning for the kind, m [m] for the paste of a joint.
+    `taken_kg` is what goes on the gun for it, of a coating whose liquid is known: it loses some as it cures.
     """
 
     material: str
@@ -75,10 +76,16 @@ class BuiltIn:
     m3: float = 0.0
     m: float = 0.0
     core_uptake: bool = False
+    taken_kg: float | None = None
+
+    @property
+    def used_kg(self) -> float:
+        """What is used up for it, before any wastage [kg]."""
+        return self.kg if self.taken_kg is None else self.taken_kg
 
 
 def built_in_cost(quantity: BuiltIn, part: Part, prices: Prices) -> Cost:
-    """Built-in quantity with its wastage at its price, and the minutes to place it."""
+    """What is used up with its wastage at its price, and the minutes to place it."""
     price = price_of(prices, quantity.material)
     bought = 1 + wastage_of(part.wastage_fraction, quantity.kind)
     minutes = price.labour_min_per_m2 * quantity.m2 + price.labour_min_per_m * quantity.m
@@ -87,7 +94,7 @@ def built_in_cost(quantity: BuiltIn, part: Part, prices: Prices) -> Cost:
 
 def _measure_price(quantity: BuiltIn, price: Price) -> float:
     if price.per_kg is not None:
-        return quantity.kg * price.per_kg
+        return quantity.used_kg * price.per_kg
     if price.per_m2 is not None:
         if quantity.m2 == 0 and quantity.kg > 0:
             raise NotComputable(f"`{quantity.material}` is priced per m² but has no area here")
@@ -146,11 +153,28 @@ def _layer_quantities(resolved: ResolvedLayer, area_m2: float, overlap: float) -
         ]
     volume = laid * (layer.thickness_mm or 0.0) * MM
     if isinstance(resolved.material, Coating):
-        return [BuiltIn(layer.material, "coating", line, stage, laid * plies.own_kg_m2, laid, volume)]
+        wet = wet_film_kg_m2(resolved.material, layer.thickness_mm)
+        taken = None if wet is None else laid * wet
+        cured = laid * plies.own_kg_m2
+        return [BuiltIn(layer.material, "coating", line, stage, cured, laid, volume, taken_kg=taken)]
     return [
         BuiltIn(layer.material, "core", line, stage, laid * plies.own_kg_m2, laid, volume),
         BuiltIn(resolved.resin, "resin", line, stage, laid * plies.uptake_kg_m2, core_uptake=True),
     ]
+
+
+def wet_film_mm(coating: Coating, cured_mm: float | None) -> float | None:
+    """Wet film to spray for a cured one, where the material states both and what the liquid weighs [mm]."""
+    wet, cured = coating.wet_thickness_mm, coating.cured_thickness_mm
+    if None in (coating.liquid_density_kg_m3, wet, cured, cured_mm):
+        return None
+    return (cured_mm or 0.0) * (wet or 0.0) / (cured or 1.0)
+
+
+def wet_film_kg_m2(coating: Coating, cured_mm: float | None) -> float | None:
+    """What the wet film of a layer weighs [kg/m²]."""
+    wet = wet_film_mm(coating, cured_mm)
+    return None if wet is None else wet * MM * (coating.liquid_density_kg_m3 or 0.0)
 
 
 def _former_quantity(former: Former, length_m: float, materials: Mapping[str, Material]) -> BuiltIn:
