@@ -4,8 +4,8 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from recipe_track.figures.costs import stack_kg_m2
 from recipe_track.figures.cases import Resolved
+from recipe_track.figures.costs import stack_kg_m2
 from recipe_track.figures.limits import at_most
 from recipe_track.figures.loads import sides_mm
 from recipe_track.figures.results import Meeting, Steady
@@ -65,6 +65,37 @@ def _meetings(excitation: Excitation, panel_hz: float, wet: bool) -> Iterator[Me
         yield Meeting(order.name, panel_hz, wet, band, meets, in_range, steady)
     for hz in excitation.hz:
         yield Meeting(None, panel_hz, wet, band, None, None, (_steady(hz, panel_hz, band),))
+
+
+def meeting_words(meeting: Meeting) -> str:
+    """`blades meet 31.7 Hz at 475 rpm (in the running range); at 1900 rpm 126.7 Hz, 4.00 of it`."""
+    panel = f"{meeting.frequency_hz:.1f} Hz{' with water against it' if meeting.wet else ''}"
+    steady = [f"{one.hz:.1f} Hz, {one.ratio:.2f} of it{_near(one, meeting)}" for one in meeting.steady]
+    if meeting.name is None or meeting.meets_rpm is None:
+        return f"of the panel's {panel} what is steady: {'; '.join(steady)}"
+    verb = "meet" if meeting.name.endswith("s") else "meets"
+    ranges = {None: "", True: " (in the running range)", False: " (outside the running range)"}
+    speeds = [f"; at {one.rpm:g} rpm {said}" for one, said in zip(meeting.steady, steady, strict=True)]
+    meets = f"{meeting.name} {verb} {panel} at {meeting.meets_rpm:.0f} rpm{ranges[meeting.in_range]}"
+    return f"{meets}{''.join(speeds)}"
+
+
+def _near(steady: Steady, meeting: Meeting) -> str:
+    return f", within the yard's band of {100 * meeting.band_fraction:g} %" if steady.within_band else ""
+
+
+def entered_bands(before: Sequence[Meeting], after: Sequence[Meeting]) -> Iterator[str]:
+    """Steady frequencies whose band a panel was out of before a change and is in after it."""
+    were = {(m.name, m.wet, s.rpm or s.hz) for m in before for s in m.steady if s.within_band}
+    for m in after:
+        for s in m.steady:
+            if s.within_band and (m.name, m.wet, s.rpm or s.hz) not in were:
+                what = f"{m.name} at {s.rpm:g} rpm" if s.rpm is not None else "what is steady"
+                wet = " with water against it" if m.wet else ""
+                yield (
+                    f"enters the yard's band of {100 * m.band_fraction:g} %: {what}, {s.hz:.1f} Hz, is"
+                    f" {s.ratio:.2f} of its {m.frequency_hz:.1f} Hz{wet}"
+                )
 
 
 def _steady(hz: float, panel_hz: float, band: float, rpm: float | None = None) -> Steady:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, fields
 import numpy as np
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.frequency import IN_AIR, frequencies, meetings
+from recipe_track.figures.frequency import IN_AIR, frequencies, meeting_words, meetings
 from recipe_track.figures.limits import Use
 from recipe_track.figures.loads import Loaded, sides_mm
 from recipe_track.figures.plies import ResolvedLayer
@@ -33,6 +33,8 @@ from recipe_track.recipe.materials import Coating
 BLOCK = 2000  # zones at a time: strains at every place, face and ply of more would fill the memory
 NOT_BESIDE_SUPPORT = "a foot beside a support"
 NOT_AT_45 = "compression at 45° out of twist"
+NOT_CHECKED = (NOT_BESIDE_SUPPORT, NOT_AT_45)
+"""What is checked in no panel, whatever its materials say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,6 +231,7 @@ def _assembled(
     found_hz: tuple[float | None, float | None],
 ) -> PanelFigures:
     uses, (in_air, wet) = margins.known(), found_hz
+    shaken = meetings(resolved.case.excitation, in_air, wet)
     return PanelFigures(
         *deflections[:2],
         deflection_membrane_mm=deflections[2],
@@ -237,8 +240,8 @@ def _assembled(
         **{key: use.use for key, use in uses.items()},
         governs={key: use.governs for key, use in uses.items()},
         not_checked=tuple(_not_checked(resolved, panel, runs, margins)),
-        excitation=meetings(resolved.case.excitation, in_air, wet),
-        notes=tuple(_notes(resolved, panel, runs, deflections, in_air)),
+        excitation=shaken,
+        notes=(*_notes(resolved, panel, runs, deflections, in_air), *map(meeting_words, shaken)),
     )
 
 

@@ -29,7 +29,7 @@ Matrix = tuple[tuple[float, ...], ...]
 Centre = tuple[float, float, float]
 Number = float | None
 
-FREQUENCY = Quantity("frequency", decimals=1, better="greater", rank=5, shown="changed")
+FREQUENCY = Quantity("frequency in air", decimals=1, better="greater", rank=5, shown="changed")
 EI_STIFFENER = Quantity("EI of the stiffener", decimals=2, better="greater", deviation=True)
 EX, EY = Quantity("E along", decimals=1), Quantity("E across", decimals=1)
 GXY, NU_XY = Quantity("G in plane", decimals=1), Quantity("Poisson's ratio", decimals=2)
