@@ -14,6 +14,8 @@ RECIPE_RULES: tuple[Rule, ...] = (
     *crafts.RULES,
     *layups.RULES,
 )
+# What an edited zone alone can bring into a recipe that had no fault.
+ZONE_RULES: tuple[Rule, ...] = (crafts.check_prices, crafts.check_formers, *layups.RULES)
 RECORD_RULES: tuple[Rule, ...] = (*hulls.RULES, *records.RULES)
 
 
@@ -23,7 +25,18 @@ def check(snapshot: Snapshot, with_records: bool = True) -> Iterator[Fault]:
         yield from rule(snapshot)
 
 
+def check_zones(snapshot: Snapshot) -> Iterator[Fault]:
+    """Every fault that edited zones bring; with them the snapshot holds what they stand on and carry."""
+    for rule in ZONE_RULES:
+        yield from rule(snapshot)
+
+
 def notes(snapshot: Snapshot) -> Iterator[Fault]:
     """What is allowed but worth a second look."""
     yield from materials.note_mats(snapshot)
+    yield from notes_of_zones(snapshot)
+
+
+def notes_of_zones(snapshot: Snapshot) -> Iterator[Fault]:
+    """Those that stand in the files of zones."""
     yield from layups.note_ignored_fractions(snapshot)
