@@ -43,6 +43,12 @@ from recipe_track.tui.widgets.rows import ListRow
 
 _SHORT = {
     "patch_deflection_mm": "under foot load",
+    "patch_strain_use": "foot strain use",
+    "patch_core_shear_use": "foot core use",
+    "patch_wrinkling_use": "foot wrinkl. use",
+    "frequency_hz": "frequency",
+    "frequency_wet_hz": "frequency, wet",
+    "deflection_membrane_mm": "with stretch",
     "structural_thickness_mm": "structural",
     "mass_kg": "mass",
     "s_x_kn_per_m": "shear along",
