@@ -6,11 +6,10 @@ from dataclasses import dataclass, field, fields
 import numpy as np
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.frequency import IN_AIR, frequencies, meeting_words, meetings
+from recipe_track.figures.frequency import IN_AIR, frequencies
 from recipe_track.figures.limits import Use
 from recipe_track.figures.loads import Loaded, sides_mm
 from recipe_track.figures.plies import ResolvedLayer
-from recipe_track.figures.results import Meeting
 from recipe_track.figures.sandwich import (
     Run,
     core_shear_uses,
@@ -55,7 +54,6 @@ class PanelFigures:
     deflection_membrane_mm: float | None = None
     governs: Mapping[str, str] = field(default_factory=dict)
     not_checked: tuple[str, ...] = ()
-    excitation: tuple[Meeting, ...] = ()
     notes: tuple[str, ...] = ()
 
 
@@ -231,7 +229,6 @@ def _assembled(
     found_hz: tuple[float | None, float | None],
 ) -> PanelFigures:
     uses, (in_air, wet) = margins.known(), found_hz
-    shaken = meetings(resolved.case.excitation, in_air, wet)
     return PanelFigures(
         *deflections[:2],
         deflection_membrane_mm=deflections[2],
@@ -240,8 +237,7 @@ def _assembled(
         **{key: use.use for key, use in uses.items()},
         governs={key: use.governs for key, use in uses.items()},
         not_checked=tuple(_not_checked(resolved, panel, runs, margins)),
-        excitation=shaken,
-        notes=(*_notes(resolved, panel, runs, deflections, in_air), *map(meeting_words, shaken)),
+        notes=tuple(_notes(resolved, panel, runs, deflections, in_air)),
     )
 
 

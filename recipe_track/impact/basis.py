@@ -10,7 +10,7 @@ from recipe_track.figures.cases import ZoneCase
 from recipe_track.impact.align import align
 from recipe_track.impact.materials import differing_keys, is_redefined
 from recipe_track.recipe.fields import Process, RecipeTable
-from recipe_track.recipe.layup import Layer, Panel, Zone
+from recipe_track.recipe.layup import Beam, Layer, Panel, Zone
 from recipe_track.recipe.materials import (
     Coating,
     Core,
@@ -23,7 +23,7 @@ from recipe_track.recipe.materials import (
 from recipe_track.recipe.quantities import Counts, words_of
 
 _WORKS: tuple[Counts, ...] = ("figures", "stiffness")
-_RESTS_ON_NOTHING = frozenset({"carried_kg_m2"})
+_RESTS_ON_NOTHING = frozenset({"carried_kg_m2", "carried_kg_m"})
 _PER_PROCESS = ("fibre_mass_fraction", "void_fraction", "surface_uptake_g_m2", "perforation_uptake_g_m2_mm")
 _STRENGTHS = (
     "strain_limits", "shear_strength_mpa", "shear_strength_l_mpa", "shear_strength_w_mpa",
@@ -41,7 +41,7 @@ def layup_changed(before: Zone, after: Zone) -> bool:
 def basis_changes(before: ZoneCase, after: ZoneCase) -> tuple[str, ...]:
     """What changed of that on which the required minima of a zone rest, in words."""
     said = (
-        *_panel_changes(before.zone, after.zone),
+        *_load_changes(before.zone, after.zone),
         *_laid_changes(before, after),
         *_former_changes(before, after),
         *_attached_changes(before, after),
@@ -49,14 +49,18 @@ def basis_changes(before: ZoneCase, after: ZoneCase) -> tuple[str, ...]:
     return tuple(dict.fromkeys(said))
 
 
-def _panel_changes(before: Zone, after: Zone) -> Iterator[str]:
-    if before.panel is None or after.panel is None:
-        if before.panel != after.panel:
-            yield "panel"
-        return
-    for key in differing_keys(before.panel, after.panel, _WORKS):
-        if key not in _RESTS_ON_NOTHING:
-            yield words_of(Panel, key)
+def _load_changes(before: Zone, after: Zone) -> Iterator[str]:
+    """What loads a panel or a beam, and how it is held."""
+    for name, kind in (("panel", Panel), ("beam", Beam)):
+        old, new = getattr(before, name), getattr(after, name)
+        if old is None or new is None:
+            if old != new:
+                yield name
+            continue
+        prefix = "" if name == "panel" else f"{name} "
+        for key in differing_keys(old, new, _WORKS):
+            if key not in _RESTS_ON_NOTHING:
+                yield f"{prefix}{words_of(kind, key)}"
 
 
 def _laid_changes(before: ZoneCase, after: ZoneCase) -> Iterator[str]:

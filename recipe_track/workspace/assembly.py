@@ -32,11 +32,18 @@ ModelT = TypeVar("ModelT")
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What reading gave: a snapshot of all that could be read, its problems, and notes for a second look."""
+    """What reading gave: a snapshot of all that could be read, its problems, and the files themselves.
+
+    Without records the files are left out: a history would keep them for every revision.
+    """
 
     snapshot: Snapshot
     problems: tuple[Problem, ...]
-    notes: tuple[Problem, ...]
+    files: Mapping[str, bytes]
+
+    def located(self, faults: Iterable[Fault]) -> tuple[Problem, ...]:
+        """Faults or notes of these files at their places, in the order of the files."""
+        return in_order(located_in(self.files, _where_they_lie(faults, self.files)))
 
 
 class Parser:
@@ -107,7 +114,7 @@ def assemble(
         whole, faults = _join({**models, **rest}, past_zones or {})
     faults.extend(_where_they_lie(rules.check(whole, with_records), files))
     problems.extend(located_in(files, _own(faults, broken)))
-    return Reading(snapshot, in_order(problems), in_order(located_in(files, rules.notes(snapshot))))
+    return Reading(snapshot, in_order(problems), files if with_records else {})
 
 
 def _mended(files: Mapping[str, bytes], broken: Sequence[str]) -> "dict[str, Mended | None]":

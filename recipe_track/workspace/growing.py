@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from recipe_track.recipe import rules
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.paths import file_at
-from recipe_track.workspace.assembly import Parsed, Parser, Reading, assemble, in_order, located_in, parse
+from recipe_track.workspace.assembly import Parsed, Parser, Reading, assemble, parse
 
 ZonesOf = Mapping[str, Mapping[str, Zone]]  # by model, by name
 
@@ -61,10 +61,7 @@ def _swapped(before: Reading, zones: ZonesOf, parsed: Parsed) -> Reading | None:
     checked = replace(before.snapshot, models=touched)
     if any(True for _ in rules.check_zones(checked)):
         return None
-    own = replace(checked, models={model: models[model].only(edited) for model, edited in zones.items()})
-    notes = located_in(parsed.files, rules.notes_of_zones(own))
-    kept = (note for note in before.notes if not _is_zone_of(zones, note.file)) if before.notes else ()
-    return Reading(replace(before.snapshot, models=models), (), in_order([*kept, *notes]))
+    return Reading(replace(before.snapshot, models=models), (), {})
 
 
 def _concerned(zones: Mapping[str, Zone], edited: Mapping[str, Zone]) -> Iterator[str]:
@@ -72,8 +69,3 @@ def _concerned(zones: Mapping[str, Zone], edited: Mapping[str, Zone]) -> Iterato
     yield from edited
     yield from (zone.attached for zone in edited.values() if zone.attached and zone.attached in zones)
     yield from (name for name, zone in zones.items() if zone.attached in edited)
-
-
-def _is_zone_of(zones: ZonesOf, path: str) -> bool:
-    file = file_at(path)
-    return file is not None and file.model is not None and file.id in zones.get(file.model, ())

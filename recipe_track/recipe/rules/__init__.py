@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 
 from recipe_track.errors import Fault
-from recipe_track.recipe.rules import crafts, hulls, layups, materials, records
+from recipe_track.recipe.rules import crafts, doubts, hulls, layups, materials, records, stiffeners
 from recipe_track.recipe.snapshot import Snapshot
 
 Rule = Callable[[Snapshot], Iterable[Fault]]
@@ -13,6 +13,7 @@ RECIPE_RULES: tuple[Rule, ...] = (
     *crafts.PRICE_RULES,
     *crafts.RULES,
     *layups.RULES,
+    *stiffeners.RULES,
 )
 # What an edited zone alone can bring into a recipe that had no fault.
 ZONE_RULES: tuple[Rule, ...] = (crafts.check_prices, crafts.check_formers, *layups.RULES)
@@ -34,9 +35,6 @@ def check_zones(snapshot: Snapshot) -> Iterator[Fault]:
 def notes(snapshot: Snapshot) -> Iterator[Fault]:
     """What is allowed but worth a second look."""
     yield from materials.note_mats(snapshot)
-    yield from notes_of_zones(snapshot)
-
-
-def notes_of_zones(snapshot: Snapshot) -> Iterator[Fault]:
-    """Those that stand in the files of zones."""
     yield from layups.note_ignored_fractions(snapshot)
+    for note in doubts.NOTES:
+        yield from note(snapshot)

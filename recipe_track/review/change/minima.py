@@ -104,7 +104,7 @@ def _shortfalls(snapshot: Snapshot, tree: ModelTree, known: KnownCases) -> dict[
 
 
 def _may_fall_short(zone: Zone) -> bool:
-    return bool(zone.required or zone.panel)
+    return bool(zone.required or zone.panel or zone.beam)
 
 
 def _short_of(figures: ZoneFigures) -> Iterator[tuple[str, Shortfall]]:

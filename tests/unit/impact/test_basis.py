@@ -7,7 +7,7 @@ import pytest
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.impact.basis import basis_changes, layup_changed
-from recipe_track.recipe.layup import Patch
+from recipe_track.recipe.layup import Beam, Patch
 from recipe_track.recipe.materials import StrainLimits
 from tests.recipes import WORKED, read_recipe
 
@@ -196,6 +196,17 @@ def test_limits_stated_where_there_were_none_are_newly_checked() -> None:
     weak = with_material("pvc-80", shear_strength_mpa=None)
     assert basis_changes(weak, CASE) == ()
     assert basis_changes(CASE, weak) == ("core pvc-80",)
+
+
+def test_the_beam_of_a_stiffener_is_part_of_it_but_for_what_it_carries() -> None:
+    keys = {"span_mm": 1200.0, "load_width_mm": 450.0, "pressure_kpa": 18.0, "ends": "clamped"}
+    girder, longer, laden = (
+        with_zone(form="stiffener", beam=Beam.model_validate({**keys, **more}))
+        for more in ({}, {"span_mm": 1300.0}, {"carried_kg_m": 3.0})
+    )
+    assert basis_changes(girder, longer) == ("beam span",)
+    assert basis_changes(girder, laden) == ()
+    assert basis_changes(girder, with_zone(form="stiffener")) == ("beam",)
 
 
 def test_a_stiffener_rests_on_what_it_stands_on() -> None:
