@@ -108,11 +108,16 @@ class Beam(RecipeTable):
     carried_kg_m: Annotated[NotNegative, Quantity("carried mass", "stiffness")] = 0.0
 
 
+LoadedSide = Literal["mould", "bag", "both"]
+"""The side that a load acts on; of both, what is worse counts."""
+
+
 class Patch(RecipeTable):
     """A foot or a fender on a square in the middle of the panel."""
 
     force_kn: Annotated[Positive, FORCE, Ordinary(0.3, 60)]
     side_mm: Annotated[Positive, SIDE, Ordinary(20, 600)]
+    on: Annotated[LoadedSide, Label("side it stands on", "stiffness")] = "both"
 
 
 class Panel(RecipeTable):
@@ -123,7 +128,10 @@ class Panel(RecipeTable):
     span_axis: Annotated[Literal["x", "y"], Label("span axis", "stiffness")] = "y"
     edges: Annotated[Literal["clamped", "simply-supported"], Label("edges", "stiffness")]
     pressure_kpa: Annotated[Positive, Quantity("pressure", "stiffness"), Ordinary(1, 250)]
+    pressure_side: Annotated[LoadedSide, Label("side of the pressure", "stiffness")] = "both"
     patch: Annotated[Patch | None, Label("patch", "stiffness")] = None
+    carried_kg_m2: Annotated[NotNegative, Quantity("carried mass", "stiffness")] = 0.0
+    water: Annotated[LoadedSide | None, Label("wet side", "stiffness")] = None
 
 
 class Required(RecipeTable):
@@ -141,6 +149,8 @@ class Required(RecipeTable):
     core_shear_use_max: Positive | None = None
     strain_use_max: Positive | None = None
     wrinkling_use_max: Positive | None = None
+    core_crush_use_max: Positive | None = None
+    frequency_hz_min: Positive | None = None
     ei_stiffener_kn_m2_min: Positive | None = None
     section_modulus_crown_cm3_min: Positive | None = None
     section_modulus_base_cm3_min: Positive | None = None
