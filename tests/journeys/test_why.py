@@ -319,6 +319,7 @@ EXAMPLE: dict[str, dict[int, tuple[str, str | None]]] = {
     "hull/keel": {3: ("r6+2", SUPPLIER), 5: ("r6+2", SUPPLIER)},
     "hull/topsides": {3: ("r6+2", SUPPLIER), 6: ("r8", "C-E3TKA2"), 8: ("r6+2", SUPPLIER)},
     "hull/transom": {3: ("r6+2", SUPPLIER), 7: ("r6+2", SUPPLIER)},
+    "wheelhouse/mast-beam": {2: ("r8+3", "C-9TF3HD")},
     "wheelhouse/roof": {1: ("r5+1", None)},
 }  # fmt: skip
 TAKEN_OUT: dict[str, tuple[str, str, str, str, list[str]]] = {
@@ -327,7 +328,7 @@ TAKEN_OUT: dict[str, tuple[str, str, str, str, list[str]]] = {
 }
 UNCHANGED = {
     "deck/beams", "deck/foredeck", "deck/sheer-joint", "grid/bulkheads", "grid/floors", "grid/tabbing",
-    "grid/tank-top", "wheelhouse/front", "wheelhouse/mast-beam", "wheelhouse/sides",
+    "grid/tank-top", "wheelhouse/front", "wheelhouse/sides",
 }  # fmt: skip
 
 

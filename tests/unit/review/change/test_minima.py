@@ -9,7 +9,7 @@ from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import Model, Settings
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
-from recipe_track.review.change.minima import KnownCases, concerns, shortfalls
+from recipe_track.review.change.minima import Known, concerns, shortfalls
 from tests.recipes import case, changed, materials, part, zone
 
 LAYUP = [
@@ -151,7 +151,7 @@ def test_a_stiffener_is_held_with_the_plating_that_it_stands_on() -> None:
 
 
 def test_plating_that_changed_is_looked_at_again() -> None:
-    known: KnownCases = {}
+    known = Known()
     same = girder()
     stiff, soft = snapshot(side=side(40), girder=same), snapshot(side=side(6), girder=same)
     assert concerns(None, stiff, "m", known) == ()
