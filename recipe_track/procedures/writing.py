@@ -88,7 +88,7 @@ def with_records(snapshot: Snapshot, *records: NewRecord) -> Snapshot:
         if subject is not None:
             require_not_before(new.record.on, subject.on, str(getattr(new.record, "about", "")))
     joined = replace(snapshot, records=snapshot.records.joined({new.id: new.record for new in records}))
-    texts = {new.path: new.text.decode() for new in records}
+    texts = {new.path: new.text for new in records}
     faults = [f for rule in RECORD_RULES for f in rule(joined) if f.file in texts]
     if faults:
         problems = tuple(locate(fault, texts[fault.file]) for fault in faults)

@@ -32,7 +32,11 @@ FibreFraction = Annotated[float, Field(ge=SMALLEST, lt=1, allow_inf_nan=False)]
 VoidFraction = Annotated[float, Field(ge=0, lt=0.15, allow_inf_nan=False)]
 PoissonIsotropic = Annotated[float, Field(ge=0, lt=0.5, allow_inf_nan=False)]
 Count = Annotated[int, Field(ge=1)]
-Plies = Annotated[int, Field(ge=1, le=1000)]  # each ply is computed; more is a slip of the keyboard
+# Each ply of a zone is computed, and aligned with those of another revision: more than these no boat has, and
+# a slip of the keyboard or a pasted table is told instead of being computed.
+MOST_LAYERS, MOST_PLIES, MOST_ZONES = 1000, 1000, 10_000
+MOST_BYTES, MOST_RECORD_BYTES = 1_000_000, 16_000_000  # a change record keeps the files that it edits
+Plies = Annotated[int, Field(ge=1, le=MOST_PLIES)]
 Point = Annotated[tuple[Finite, Finite, Finite], Field(strict=False)]
 Range = Annotated[tuple[Finite, Finite], Field(strict=False)]
 Day = date

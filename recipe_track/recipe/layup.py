@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from recipe_track.recipe.fields import (
+    MOST_LAYERS,
     Count,
     FibreFraction,
     Finite,
@@ -116,6 +117,6 @@ class Zone(RecipeTable):
     seen_from: Annotated[str | None, Label("side it is seen from", "shop")] = None
     drawing: Annotated[str | None, Label("drawing", "shop")] = None
     formerly: Annotated[tuple[ZoneName, ...], Field(strict=False), Label("earlier names", "nothing")] = ()
-    layup: Annotated[tuple[Layer, ...], Field(strict=False), Label("layup")] = ()
+    layup: Annotated[tuple[Layer, ...], Field(strict=False, max_length=MOST_LAYERS), Label("layup")] = ()
     panel: Annotated[Panel | None, Label("panel", "stiffness")] = None
     required: Annotated[Required | None, Label("required minima or their source", "nothing")] = None

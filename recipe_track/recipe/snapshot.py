@@ -1,7 +1,7 @@
 """Everything written at one revision, parsed and joined."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from recipe_track.recipe.craft import Hull, Model, Part, Prices, Settings
@@ -33,6 +33,25 @@ class ModelTree:
     def zones(self) -> Mapping[str, Zone]:
         """Every zone by its name, `part/zone`, in the order of the parts."""
         return {f"{part.id}/{i}": zone for part in self.parts.values() for i, zone in part.zones.items()}
+
+    def with_zones(self, edited: Mapping[str, Zone]) -> "ModelTree":
+        """The model with other zones in the place of some that it has, everything else as it is."""
+        parts = dict(self.parts)
+        for name, zone in edited.items():
+            part, bare = name.split("/", 1)
+            parts[part] = replace(parts[part], zones={**parts[part].zones, bare: zone})
+        grown = ModelTree(self.id, self.model, parts)
+        grown.__dict__["zones"] = {**self.zones, **edited}  # in the old order, without making each name anew
+        return grown
+
+    def only(self, names: Iterable[str]) -> "ModelTree":
+        """The model with some of its zones alone."""
+        wanted: dict[str, dict[str, Zone]] = {}
+        for name in names:
+            part, bare = name.split("/", 1)
+            wanted.setdefault(part, {})[bare] = self.zones[name]
+        parts = {part: replace(self.parts[part], zones=zones) for part, zones in wanted.items()}
+        return ModelTree(self.id, self.model, parts)
 
 
 @dataclass(frozen=True, slots=True)

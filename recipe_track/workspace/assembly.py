@@ -40,7 +40,7 @@ class Reading:
 
     def located(self, faults: Iterable[Fault]) -> tuple[Problem, ...]:
         """Faults or notes of these files at their places, in the order of the files."""
-        return tuple(sorted(_located(_where_they_lie(faults, self.files), self.files), key=_place))
+        return in_order(located_in(self.files, _where_they_lie(faults, self.files)))
 
 
 class Parser:
@@ -68,16 +68,20 @@ class Parsed:
     def grown(self, edited: Mapping[str, bytes], gone: Collection[str], parser: Parser) -> "Parsed":
         """The next revision: these files with some swapped or added and some taken out."""
         new = parse(edited, parser)
-        left = {*edited, *gone}
         return Parsed(
-            {**_without(self.files, left), **new.files},
-            {**_without(self.models, left), **new.models},
-            {**_without(self.problems, left), **new.problems},
+            _swapped(self.files, new.files, gone),
+            _swapped(self.models, new.models, gone),
+            _swapped(self.problems, new.problems, gone),
         )
 
 
-def _without(values: Mapping[str, ModelT], left: Collection[str]) -> dict[str, ModelT]:
-    return {path: value for path, value in values.items() if path not in left}
+def _swapped(
+    values: Mapping[str, ModelT], new: Mapping[str, ModelT], gone: Collection[str]
+) -> dict[str, ModelT]:
+    kept = {**values, **new}
+    for path in gone:
+        kept.pop(path, None)
+    return kept
 
 
 def parse(files: Mapping[str, bytes], parser: Parser) -> Parsed:
@@ -106,8 +110,8 @@ def assemble(
         rest = {path: mended.model for path, mended in broken.items() if mended is not None}
         whole, faults = _join({**models, **rest}, past_zones or {})
     faults.extend(_where_they_lie(rules.check(whole, with_records), files))
-    problems.extend(_located(_own(faults, broken), files))
-    return Reading(snapshot, tuple(sorted(problems, key=_place)), files)
+    problems.extend(located_in(files, _own(faults, broken)))
+    return Reading(snapshot, in_order(problems), files)
 
 
 def _mended(files: Mapping[str, bytes], broken: Sequence[str]) -> "dict[str, Mended | None]":
@@ -125,19 +129,23 @@ def join_readable(
     return _join(parse(files, parser).models, past_zones)[0]
 
 
+def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Problems by file and place."""
+    return tuple(sorted(problems, key=_place))
+
+
 def _place(problem: Problem) -> tuple[str, int, int]:
     return problem.file, problem.line or 0, problem.column or 0
 
 
-def _located(faults: Iterable[Fault], files: Mapping[str, bytes]) -> list[Problem]:
-    listed = list(faults)
+def located_in(files: Mapping[str, bytes], faults: Iterable[Fault]) -> list[Problem]:
+    """Faults with their places in the files."""
+    listed = sorted(faults, key=lambda fault: fault.file)  # file by file, so that each is read once
     if not listed:
         return []
     from recipe_track.textfiles.syntax.places import locate, unplaced
 
-    there = {fault.file for fault in listed} & files.keys()
-    texts = {path: files[path].decode("utf-8", "replace") for path in there}
-    return [locate(fault, texts[fault.file]) if fault.file in texts else unplaced(fault) for fault in listed]
+    return [locate(fault, files[fault.file]) if fault.file in files else unplaced(fault) for fault in listed]
 
 
 def _where_they_lie(faults: Iterable[Fault], files: Mapping[str, bytes]) -> Iterable[Fault]:

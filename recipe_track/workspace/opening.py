@@ -23,6 +23,7 @@ from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.textfiles.meaning.read import newer_than_known
 from recipe_track.workspace.assembly import Parser, Reading, assemble, join_readable, parse
 from recipe_track.workspace.contents import Blobs, Trees, working, zones_ever
+from recipe_track.workspace.growing import nothing_yet
 from recipe_track.workspace.trail import Trail
 
 WORKING = "working"
@@ -247,17 +248,13 @@ class Workspace:
         trees = self._trees.recipes(wanted)
         self._blobs.fetch(oid for tree in trees.values() for oid in tree.values())
         before: Mapping[str, str] = {}
-        parsed = parse({}, self._parser)
+        growth = nothing_yet(self._parser)
         for commit in wanted:
             tree = trees[commit]
             edited = {path: oid for path, oid in tree.items() if before.get(path) != oid}
-            gone = before.keys() - tree.keys()
-            if edited or gone:
-                parsed = parsed.grown(self._blobs.read(edited), gone, self._parser)
+            growth = growth.grown(self._blobs.read(edited), before.keys() - tree.keys(), self._parser)
             before = tree
-            if (commit, False) not in self._readings:
-                self._readings[commit, False] = assemble(parsed, with_records=False)
-            yield commit, self._readings[commit, False]
+            yield commit, growth.reading
 
     def files_at(self, commit: str) -> Mapping[str, str]:
         """Path → blob of every recipe file, hull and record at a commit."""

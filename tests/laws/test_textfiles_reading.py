@@ -85,7 +85,7 @@ def test_any_bytes_are_read_or_told(data: bytes) -> None:
 @given(TEXTS, st.lists(st.sampled_from(["a", "b", "gone"]) | st.integers(0, 2), max_size=3))
 def test_a_fault_is_located_at_its_key_or_at_a_parent(text: str, key: list[str | int]) -> None:
     assume(_parsed(text) is not None)
-    problem = locate(Fault("f.toml", tuple(key), "wrong", "wrong"), text)
+    problem = locate(Fault("f.toml", tuple(key), "wrong", "wrong"), text.encode())
     known = positions(text)
     nearest = next((tuple(key[:n]) for n in range(len(key), 0, -1) if tuple(key[:n]) in known), None)
     assert problem.line == (known[nearest].value.line if nearest else 1)

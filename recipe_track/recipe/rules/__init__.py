@@ -14,12 +14,20 @@ RECIPE_RULES: tuple[Rule, ...] = (
     *crafts.RULES,
     *layups.RULES,
 )
+# What an edited zone alone can bring into a recipe that had no fault.
+ZONE_RULES: tuple[Rule, ...] = (crafts.check_prices, crafts.check_formers, *layups.RULES)
 RECORD_RULES: tuple[Rule, ...] = (*hulls.RULES, *records.RULES)
 
 
 def check(snapshot: Snapshot, with_records: bool = True) -> Iterator[Fault]:
     """Every fault of a snapshot; without records, only those of the recipe itself."""
     for rule in (*RECIPE_RULES, *(RECORD_RULES if with_records else ())):
+        yield from rule(snapshot)
+
+
+def check_zones(snapshot: Snapshot) -> Iterator[Fault]:
+    """Every fault that edited zones bring; with them the snapshot holds what they stand on and carry."""
+    for rule in ZONE_RULES:
         yield from rule(snapshot)
 
 

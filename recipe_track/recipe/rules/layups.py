@@ -1,9 +1,11 @@
 """Rules of zones and their layers."""
 
 from collections.abc import Iterator
+from itertools import accumulate
 
 from recipe_track.errors import Fault, Key
 from recipe_track.recipe.craft import Part
+from recipe_track.recipe.fields import MOST_PLIES, MOST_ZONES
 from recipe_track.recipe.layup import Layer, Zone
 from recipe_track.recipe.materials import Coating, Core, Material, Paste, Reinforcement, Resin
 from recipe_track.recipe.ordinary import Spot, doubt
@@ -108,6 +110,21 @@ def _uptake_faults(path: str, key: Key, number: int, layer: Layer, core: Core, p
             yield Fault(path, (*key, "material"), "missing-uptake", message, hint, name=table)
 
 
+def check_sizes(snapshot: Snapshot) -> Iterator[Fault]:
+    """A layup has no more plies, and a model no more zones, than can be computed."""
+    for path, _, _, _, zone in zones_of(snapshot):
+        together = accumulate(layer.plies for layer in zone.layup)
+        beyond = next((n for n, plies in enumerate(together) if plies > MOST_PLIES), None)
+        if beyond is not None:
+            message = f"more than {MOST_PLIES:,} plies in the zone up to here"
+            yield Fault(path, ("layup", beyond, "plies"), "too-many-plies", message)
+    for tree in snapshot.models.values():
+        if len(tree.zones) > MOST_ZONES:
+            path = zone_path(tree.id, sorted(tree.zones)[MOST_ZONES])
+            message = f"zone {MOST_ZONES + 1:,} of {len(tree.zones):,}: a model has at most {MOST_ZONES:,}"
+            yield Fault(path, (), "too-many-zones", message)
+
+
 def check_references(snapshot: Snapshot) -> Iterator[Fault]:
     """Paste, former and attached zone exist and are of their kind."""
     for path, tree, _, name, zone in zones_of(snapshot):
@@ -160,4 +177,4 @@ def note_ignored_fractions(snapshot: Snapshot) -> Iterator[Fault]:
                 yield from doubt(spot, "ignored-fibre-fraction", message)
 
 
-RULES = (check_forms, check_layers, check_references, check_panels)
+RULES = (check_forms, check_layers, check_sizes, check_references, check_panels)

@@ -49,6 +49,7 @@ ROW_NAMES = {
     "weighed": "alternative",
 }
 LONGEST = 48
+LONGEST_BITS = 10_000
 
 
 def inside(path: Key) -> str:
@@ -72,6 +73,8 @@ def described(value: Any) -> str:
     kinds = {str: "text", list: "a list", dict: "a table", date: "a date", int: "a number", float: "a number"}
     if isinstance(value, float) and not value.is_integer():
         return shown(value)
+    if isinstance(value, int) and value.bit_length() > LONGEST_BITS:
+        return shown(value)
     return kinds.get(type(value), "a time")
 
 
@@ -81,6 +84,8 @@ def shown(value: Any) -> str:
         return "true" if value else "false"
     if isinstance(value, str):
         return f'"{plain(value)}"'
+    if isinstance(value, int) and value.bit_length() > LONGEST_BITS:
+        return "a number of thousands of digits"  # which Python refuses to write in full
     return described(value) if isinstance(value, (list, dict)) else plain(str(value))
 
 

@@ -9,6 +9,7 @@ from pydantic import BaseModel
 from recipe_track.errors import Problem
 from recipe_track.recipe.paths import kind_of_path
 from recipe_track.textfiles.meaning.paths import misplaced, newer_format, validate
+from recipe_track.textfiles.meaning.size import size_problem, too_large
 from recipe_track.textfiles.syntax.decoding import Decoded, decode
 
 NOT_TOML_1_0 = re.compile(r",[ \t]*\}|\\[ex]|\d\d:\d\d")
@@ -21,6 +22,8 @@ def read_file(path: str, data: bytes) -> tuple[BaseModel | None, tuple[Problem, 
         return None, (
             misplaced(path) or Problem(path, None, None, "not-a-recipe-file", "this is not a recipe file"),
         )
+    if too_large(kind, data):
+        return None, (size_problem(kind, path, len(data)),)
     decoded = decode(data)
     sound = sound_data(decoded)
     if sound is not None and not (kind == "settings" and newer_format(path, sound)):
@@ -34,6 +37,8 @@ def read_file(path: str, data: bytes) -> tuple[BaseModel | None, tuple[Problem, 
 
 def newer_than_known(data: bytes) -> str | None:
     """What to say of settings written in a format newer than the one known here; None where they are not."""
+    if too_large("settings", data):
+        return None
     decoded = decode(data)
     settings = sound_data(decoded)
     if settings is None:

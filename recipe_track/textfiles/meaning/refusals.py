@@ -1,7 +1,7 @@
 """What a model refuses, said in the words of the file: every pydantic error becomes a fault at a key."""
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from difflib import get_close_matches
@@ -24,6 +24,8 @@ from recipe_track.textfiles.meaning.naming import (
 
 ANYWHERE = ("name", "source", "note")
 UNTOLD = "plausible"  # known to every table of a recipe, and seldom what was meant
+MOST_NUMBERS = 3  # in a list of a fixed length: a place
+MOST_FAULTS, MOST_UNKNOWN_KEYS = 1000, 100  # told of one file: a pasted table is not told cell by cell
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +50,12 @@ def faults(
     file: str, errors: Iterable[ErrorDetails], data: dict[str, Any], model: type[BaseModel]
 ) -> list[Fault]:
     """The faults behind the errors of one validation; what only follows from another one is left out."""
-    refusals = _settled([_refusal(error, data) for error in errors])
+    listed = own_errors(errors)
+    unknown = [error for error in listed if error["type"] == "extra_forbidden"]
+    others = [error for error in listed if error["type"] != "extra_forbidden"]
+    refusals = _settled(
+        [_refusal(error, data) for error in (*others[:MOST_FAULTS], *unknown[:MOST_UNKNOWN_KEYS])]
+    )
     suggested = {
         (*one.path[:-1], match)
         for one in refusals
@@ -56,7 +63,24 @@ def faults(
         for match in _near(str(one.path[-1]), fields_at(model, one.path[:-1]))
     }
     own = [one for one in refusals if not (one.type == "missing" and one.path in suggested)]
-    return [_fault(file, one, model) for one in own]
+    return [
+        *(_fault(file, one, model) for one in own),
+        *_unlisted(file, others[MOST_FAULTS:], data, "mistakes"),
+        *_unlisted(file, unknown[MOST_UNKNOWN_KEYS:], data, "unknown keys"),
+    ]
+
+
+def _unlisted(file: str, rest: Sequence[ErrorDetails], data: Any, what: str) -> Iterator[Fault]:
+    """One word for all that is not told, at the first of it."""
+    if rest:
+        message = f"{len(rest):,} more {what} from here on in this file are not listed"
+        path = _refusal(rest[0], data).path
+        yield Fault(file, path, "too-many-faults", message, "mend the others first", "key")
+
+
+def own_errors(errors: Iterable[ErrorDetails]) -> list[ErrorDetails]:
+    """Without a list that pydantic calls too short only because one of its rows was refused."""
+    return [one for one in errors if not (one["type"] == "too_short" and one["input"])]
 
 
 def _refusal(error: ErrorDetails, data: Any) -> Refusal:
@@ -94,6 +118,8 @@ def _fault(file: str, refusal: Refusal, model: type[BaseModel]) -> Fault:
         message, hint = _unknown_key(refusal, model)
         return Fault(file, refusal.path, "unknown-key", message, hint, "key", str(refusal.path[-1]))
     path = refusal.path[:-1] if refusal.type == "missing_element" else refusal.path
+    if refusal.type == "too_long" and refusal.limits["max_length"] > MOST_NUMBERS:
+        path = (*path, refusal.limits["max_length"])  # the first row that is too many
     code, say = _BY_TYPE.get(refusal.type, ("refused", _other))
     message, hint = say(refusal)
     return Fault(file, path, code, message, hint, "key" if refusal.at_key else "value")
@@ -185,7 +211,9 @@ def _length(refusal: Refusal) -> tuple[str, str]:
         subject = replace(refusal, path=refusal.path[:-1]).subject
         return f"{subject} must be {count} numbers, not {len(refusal.value)}", ""
     if refusal.type == "too_long":
-        count, given = refusal.limits["max_length"], refusal.limits["actual_length"]
+        count, given = refusal.limits["max_length"], len(refusal.value)
+        if count > MOST_NUMBERS:
+            return f"{refusal.subject} must have at most {count:,} rows, not {given:,}", ""
         hint = "decimal comma? a number is written with a point, as 1.5"
         return f"{refusal.subject} must be {count} numbers, not {given}", hint
     return f"{refusal.subject} must not be empty", ""

@@ -1,5 +1,6 @@
 """What a broken file still says, so that its other mistakes can be found in the same run."""
 
+import re
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from copy import deepcopy
@@ -14,6 +15,8 @@ from pydantic_core import ErrorDetails
 from recipe_track.errors import Fault, Key
 from recipe_track.recipe.paths import kind_of_path
 from recipe_track.textfiles.meaning.paths import model_for
+from recipe_track.textfiles.meaning.refusals import MOST_FAULTS, own_errors
+from recipe_track.textfiles.meaning.size import too_large
 from recipe_track.textfiles.syntax.decoding import decode
 from recipe_track.textfiles.syntax.grammar import read_toml
 from recipe_track.textfiles.syntax.parsing import follows
@@ -23,7 +26,7 @@ STAND_INS: tuple[Any, ...] = (
     1.0, 0.5, 0.1, 1, "x", {}, [], [0.0, 0.0, 0.0], [0.0, 1.0], date(2000, 1, 1), True, "x/x", "x <x@x>",
     "r1", "0" * 40, "T-000000", "C-000000",
 )  # fmt: skip
-MOST_ROUNDS = 500
+MOST_ROUNDS = 100  # some twenty choices, for a value inside a value inside a value
 SIMILAR = 0.75
 
 
@@ -38,9 +41,11 @@ class Mended:
 def mend(path: str, data: bytes) -> Mended | None:
     """The rest of a broken file as a model; None where too little of it is left."""
     kind = kind_of_path(path)
+    if kind is None or too_large(kind, data):
+        return None
     decoded = decode(data)
     parsed = read_toml(decoded.readable, valid=False)
-    wanted = model_for(kind, path, parsed.data) if kind else None
+    wanted = model_for(kind, path, parsed.data)
     if wanted is None:
         return None
     draft = deepcopy(parsed.data)
@@ -63,7 +68,10 @@ def _validated(wanted: type[BaseModel], draft: dict[str, Any], touched: dict[Key
         try:
             return wanted.model_validate(draft)
         except ValidationError as error:
-            done = [_put_stand_in(draft, one, touched) for one in error.errors(include_url=False)]
+            if error.error_count() > MOST_FAULTS:
+                return None
+            own = own_errors(error.errors(include_url=False))
+            done = [_put_stand_in(draft, one, touched) for one in own]
             if not all(done):
                 return None
     return None
@@ -104,9 +112,11 @@ def _steps(data: Any, error: ErrorDetails) -> Iterator[str | int]:
             yield step
 
 
-def _allowed(error: ErrorDetails) -> Iterator[str]:
+def _allowed(error: ErrorDetails) -> Iterator[str | bool]:
+    """A value that a key with a few fixed ones takes: the first word, or true where it can only be that."""
     if error["type"] == "literal_error":
-        yield str(error["ctx"]["expected"]).split("'")[1]
+        words = re.findall(r"'([^']*)'", str(error["ctx"]["expected"]))
+        yield words[0] if words else True
 
 
 def _touches(key: Key, touched: Collection[Key], neighbours: Mapping[Key, Sequence[str | int]]) -> bool:

@@ -7,15 +7,16 @@ from typing import Any
 import tomli
 
 from recipe_track.errors import Key
-from recipe_track.textfiles.syntax.decoding import Mistake
+from recipe_track.textfiles.syntax.decoding import MOST_MISTAKES, TOO_MANY, Mistake
 
 Extent = tuple[int, int]
 KeyPart = tuple[str, Extent]
-BLANK = re.compile(r"[ \t]*")
-GAP = re.compile(r"(?:[ \t\n]|#[^\n]*)*")
-PART = r"""(?:[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\[^\n])*"|'[^'\n]*')"""
-KEY = rf"{PART}(?:[ \t]*\.[ \t]*{PART})*"
-ASSIGN = re.compile(rf"({KEY})[ \t]*=")
+# What is passed over is never given back (`++`, `*+`): no text takes longer than its length.
+BLANK = re.compile(r"[ \t]*+")
+GAP = re.compile(r"(?:[ \t\n]++|#[^\n]*+)*+")
+PART = r"""(?:[A-Za-z0-9_-]++|"(?:[^"\\\n]++|\\[^\n])*+"|'[^'\n]*+')"""
+KEY = rf"{PART}(?:[ \t]*+\.[ \t]*+{PART})*+"
+ASSIGN = re.compile(rf"({KEY})[ \t]*+=")
 
 
 @dataclass(slots=True)
@@ -28,6 +29,8 @@ class Cursor:
     quiet: int = 0  # mistakes before this offset would only repeat the one already reported
     owed: int = 0  # brackets taken as closed whose closing may still come
     depth: int = 0
+    reports: int = 0
+    body: Extent = (0, 0)  # the last stretch of text that was searched for the end of a table in braces
     cut_short: bool = False
     data: dict[str, Any] = field(default_factory=dict)
     places: dict[Key, tuple[Extent, Extent]] = field(default_factory=dict)
@@ -39,8 +42,8 @@ class Cursor:
     rows: set[Key] = field(default_factory=set)  # lists made of [[name]] tables
 
     def peek(self) -> str:
-        """The character here, empty at the end."""
-        return self.text[self.pos : self.pos + 1]
+        """The character here, empty at the end and where nothing more is read."""
+        return "" if self.cut_short else self.text[self.pos : self.pos + 1]
 
     def skip(self, pattern: re.Pattern[str]) -> None:
         """Pass over what matches here."""
@@ -54,16 +57,23 @@ class Cursor:
 
     def at_line_start(self) -> bool:
         """Whether only blanks stand before on this line."""
-        return not self.text[self.text.rfind("\n", 0, self.pos) + 1 : self.pos].strip()
+        at = self.pos
+        while at and self.text[at - 1] in " \t":
+            at -= 1
+        return not at or self.text[at - 1] == "\n"
 
     def line_of(self, offset: int) -> int:
         """The number of the line of an offset, from 1."""
         return self.text.count("\n", 0, offset) + 1
 
     def report(self, start: int, end: int, code: str, message: str, hint: str = "") -> None:
-        """Note a mistake, unless the place is one that was given up."""
+        """Note a mistake, unless the place is one that was given up; after too many, read no further."""
+        self.reports += 1
         if start >= self.quiet:
             self.mistakes.append(Mistake(start, max(1, end - start), code, message, hint))
+        if self.reports >= MOST_MISTAKES and not self.cut_short:
+            self.mistakes.append(Mistake(start, 1, *TOO_MANY))
+            self.give_up_all()
 
     def report_here(self, code: str, message: str, hint: str = "") -> None:
         """Note a mistake at this one character."""

@@ -13,6 +13,13 @@ MARKER = re.compile(r"^(<{7}|\|{7}|={7}|>{7})(?: [^\n]*)?$", re.MULTILINE)
 WIDE_MARKS = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 _NOT_UTF_8 = ("this is not UTF-8 text", "save the file as UTF-8")
 _MARKED = ("the file starts with a byte order mark", "save it as UTF-8 without BOM")
+# Told of one text. With each, a stretch of the text may be read again, so that their number bounds the work.
+MOST_MISTAKES = 200
+TOO_MANY = (
+    "too-many-mistakes",
+    f"{MOST_MISTAKES} mistakes up to here: the rest is not told",
+    "mend these first",
+)
 CONFLICT_HINT = "two versions met here in a merge: keep one side, or both, and delete the marker lines"
 
 

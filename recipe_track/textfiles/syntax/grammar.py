@@ -14,11 +14,11 @@ from recipe_track.textfiles.syntax.decoding import Mistake
 from recipe_track.textfiles.syntax.mistakes import no_statement
 from recipe_track.textfiles.syntax.nested import assign, descend
 
-HEADER = re.compile(rf"(\[\[?)[ \t]*({KEY})[ \t]*(\]\]?)")
-BROKEN_HEADER = re.compile(rf"(\[\[?)[ \t]*({KEY})")
+HEADER = re.compile(rf"(\[\[?)[ \t]*+({KEY})[ \t]*+(\]\]?)")
+BROKEN_HEADER = re.compile(rf"(\[\[?)[ \t]*+({KEY})")
 _UNCLOSED = ("unclosed-header", "this table header is not closed")
 _NO_HEADER = ("not-a-header", "this is neither a table header nor inside a list")
-COLON = re.compile(rf"({KEY})[ \t]*:(?=[ \t])")
+COLON = re.compile(rf"({KEY})[ \t]*+:(?=[ \t])")
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable
 from typing import NamedTuple
 
-DECIMAL_COMMA = re.compile(r"[+-]?(?:\d{1,3}(?:[.' ]\d{3})+|\d[\d_]*),\d+(?![\w.-]*[ \t]*=)")
+DECIMAL_COMMA = re.compile(r"[+-]?(?:\d{1,3}(?:[.' ]\d{3})++|\d[\d_]*+),\d++(?![\w.-]*+[ \t]*+=)")
 NUMBER = r"[+-]?(?:\d[\d_]*)(?:\.\d+)?(?:[eE][+-]?\d+)?"
 CURLY_QUOTES = "“”„‟«»‘’‚‛"
 OTHER_KEY = re.compile(r"[^=\n#\[\]{}\"]+=")

@@ -16,7 +16,7 @@ HEADER_LINE = re.compile(
 CLOSING_LINE = re.compile(r"^[ \t]*\]", re.MULTILINE)
 TO_CLOSER = re.compile(r"[^\]}\n]*")
 TO_COMMA = re.compile(r"[^,}\n]*")
-ROW_BODY = re.compile(r"(?:[^\[\]{}#\n]|#[^\n]*|\n(?![ \t]*\n))*")
+ROW_BODY = re.compile(r"(?:[^\[\]{}#\n]++|#[^\n]*+|\n(?![ \t]*+\n))*+")
 BRACES_HINT = "write } before the line ends; a table that needs more lines is written [name]"
 
 
@@ -240,5 +240,13 @@ def _no_entry(cursor: Cursor, path: Key | None) -> None:
 
 def _goes_on(cursor: Cursor) -> bool:
     """Whether a table in braces is meant to go on behind the line break (as TOML 1.1 has it)."""
-    match = ROW_BODY.match(cursor.text, cursor.pos)
-    return cursor.valid or (match is not None and cursor.text.startswith("}", match.end()))
+    if cursor.peek() == "":
+        return False
+    if cursor.valid:
+        return True
+    start, end = cursor.body
+    if not start <= cursor.pos <= end:  # else it would be searched again from every line of a long table
+        match = ROW_BODY.match(cursor.text, cursor.pos)
+        end = match.end() if match else cursor.pos
+        cursor.body = cursor.pos, end
+    return cursor.text.startswith("}", end)

@@ -1,12 +1,13 @@
 """The whole of a text that may be broken: its data, its mistakes, and what only follows from those."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 import tomli
 
 from recipe_track.errors import Fault, Key
-from recipe_track.textfiles.syntax.decoding import Decoded, Mistake
+from recipe_track.textfiles.syntax.decoding import MOST_MISTAKES, TOO_MANY, Decoded, Mistake
 from recipe_track.textfiles.syntax.grammar import Parsed, read_toml
 
 
@@ -22,7 +23,15 @@ def parse(decoded: Decoded) -> Parsed:
         refusal = Mistake(0, 1, "unreadable", f"this cannot be read: {str(error).split(';')[0]}")
     parsed = read_toml(text, valid=refusal is None)
     own = parsed.mistakes or ((refusal,) if refusal and not decoded.mistakes else ())
-    return replace(parsed, mistakes=(*decoded.mistakes, *own))
+    return replace(parsed, mistakes=(*_first(decoded.mistakes), *own))
+
+
+def _first(mistakes: Sequence[Mistake]) -> Sequence[Mistake]:
+    """No more than are told of one text."""
+    if len(mistakes) <= MOST_MISTAKES:
+        return mistakes
+    in_order = sorted(mistakes, key=lambda one: one.start)[: MOST_MISTAKES + 1]
+    return *in_order[:-1], Mistake(in_order[-1].start, 1, *TOO_MANY)
 
 
 def follows(fault: Fault, parsed: Parsed) -> bool:

@@ -8,7 +8,9 @@ from functools import lru_cache
 
 from recipe_track.errors import Fault, Key, Problem
 from recipe_track.textfiles.syntax.cursor import Extent
-from recipe_track.textfiles.syntax.grammar import read_toml
+from recipe_track.textfiles.syntax.decoding import decode
+from recipe_track.textfiles.syntax.grammar import Parsed, read_toml
+from recipe_track.textfiles.syntax.parsing import parse
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +39,10 @@ def positions(text: str) -> dict[Key, Place]:
     return {key: Place(_span(starts, name), _span(starts, value)) for key, (name, value) in places.items()}
 
 
-def locate(fault: Fault, text: str) -> Problem:
-    """The fault at its place, or at that of its nearest parent, in the end the file itself."""
-    text = text.replace("\r\n", "\n")
-    return problem_at(fault, text, extent_of(fault, _places_of(text)))
+def locate(fault: Fault, data: bytes) -> Problem:
+    """The fault at its place in a file, sound or broken, or at its nearest parent, else the file itself."""
+    shown, parsed = _read(data)
+    return problem_at(fault, shown, extent_of(fault, parsed.places))
 
 
 def extent_of(fault: Fault, places: Mapping[Key, tuple[Extent, Extent]]) -> Extent | None:
@@ -76,8 +78,9 @@ def unplaced(fault: Fault) -> Problem:
 
 
 @lru_cache(maxsize=4)  # a file with many problems is gone through once
-def _places_of(text: str) -> Mapping[Key, tuple[Extent, Extent]]:
-    return read_toml(text, valid=True).places
+def _read(data: bytes) -> tuple[str, Parsed]:
+    decoded = decode(data)
+    return decoded.shown, parse(decoded)
 
 
 @lru_cache(maxsize=4)

@@ -7,16 +7,16 @@ from recipe_track.errors import Key
 from recipe_track.textfiles.syntax.cursor import KEY, Cursor, scalar
 from recipe_track.textfiles.syntax.mistakes import CURLY_QUOTES, DECIMAL_COMMA, bad_escape, diagnose
 
-LONG = re.compile(r'"""(?s:\\.|[^\\])*?""""{0,2}' + r"|'''(?s:.)*?''''{0,2}")
-SHORT = re.compile(r'"(?:[^"\\\n]|\\[^\n])*"' + r"|'[^'\n]*'")
+LONG = re.compile(r'"""(?:[^"\\]++|(?s:\\.)|"(?!""))*+""""{0,2}' + r"|'''(?:[^']++|'(?!''))*+''''{0,2}")
+SHORT = re.compile(r'"(?:[^"\\\n]++|\\[^\n])*+"' + r"|'[^'\n]*+'")
 ESCAPE = re.compile(r"\\(?:[btnfr\"\\]|u[0-9A-Fa-f]{4}|U[0-9A-Fa-f]{8}|[ \t]*\n)|(\\x[0-9A-Fa-f]{2}|\\e|\\.)")
 CURLY = re.compile(r"[“”„‟«»]([^\n“”„‟«»\"]*)[“”„‟«»\"]|[‘’‚‛]([^\n‘’‚‛']*)[‘’‚‛']")
-CLOSERS = re.compile(r"[\]}, \t]*$")
+CLOSERS = "]}, \t"
 SHORT_TIME = re.compile(r"(?:\d{4}-\d\d-\d\d[Tt ])?\d\d:\d\d(?!:)")
 STATEMENT_PHRASE = re.compile(r"[^#\n]*")
 INNER_PHRASE = re.compile(r"[^,\]}#\n]*")
 CURLY_QUOTED = "curly-quotes", "curly quotes cannot enclose text"
-TWO_IN_ONE = re.compile(rf"(\S+)[ \t]+{KEY}[ \t]*=")
+TWO_IN_ONE = re.compile(rf"(\S++)[ \t]++{KEY}[ \t]*+=")
 
 
 def quoted(cursor: Cursor, path: Key | None) -> str | None:
@@ -63,8 +63,7 @@ def _unended(cursor: Cursor, path: Key | None) -> None:
         hint = f"write {line[0]} where it ends"
         message = "the text that opens here does not end on its line"
         cursor.report(start, start + len(line.rstrip()), "unclosed-text", message, hint)
-    closers = CLOSERS.search(line)
-    cursor.pos = start + max(1, closers.start() if closers else len(line))
+    cursor.pos = start + max(1, len(line.rstrip(CLOSERS)))
     cursor.quiet = end
 
 

@@ -75,3 +75,18 @@ def test_the_span_is_the_short_side_and_the_patch_lies_within(snapshot: Snapshot
              "patch": {"force_kn": 1.0, "side_mm": 500}}  # fmt: skip
     found = {f.key for f in faults(with_zone(snapshot, panel=panel))}
     assert found == {("panel", "span_mm"), ("panel", "patch", "side_mm")}
+
+
+def test_a_zone_has_no_more_plies_than_can_be_computed(snapshot: Snapshot) -> None:
+    layers = [{"material": "wr-600", "plies": n} for n in (999, 1, 1)]
+    only(with_zone(snapshot, layup=layers), SIDE, ("layup", 2, "plies"), "more than 1,000 plies")
+
+
+def test_a_model_has_no_more_zones_than_can_be_computed(
+    snapshot: Snapshot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("recipe_track.recipe.rules.layups.MOST_ZONES", 1)
+    told = [f for f in faults(snapshot) if f.code == "too-many-zones"]
+    assert [(f.file, f.message) for f in told] == [
+        ("models/demo/deck/side.toml", "zone 2 of 2: a model has at most 1")
+    ]

@@ -4,7 +4,8 @@ import pytest
 
 from recipe_track.recipe.craft import Settings
 from recipe_track.recipe.records import Weighing
-from recipe_track.textfiles.meaning.read import read_file
+from recipe_track.textfiles.meaning.read import newer_than_known, read_file
+from recipe_track.textfiles.meaning.stand_ins import mend
 
 WEIGHING = b"""\
 kind = "weighing"
@@ -80,3 +81,51 @@ def test_what_is_no_recipe_file_is_not_read(path: str) -> None:
     model, problems = read_file(path, b"")
     assert model is None
     assert len(problems) == 1
+
+
+def test_a_file_larger_than_any_recipe_is_refused_with_its_size() -> None:
+    assert _told("models/m/p/z.toml", b"#" * 1_000_001) == [
+        (
+            1,
+            "this file has 1,000,001 bytes; at most 1,000,000 are read",
+            "was something else pasted or saved here?",
+        )
+    ]
+    assert mend("models/m/p/z.toml", b"#" * 1_000_001) is None
+    assert newer_than_known(b"format = 9\n" + b"#" * 1_000_000) is None
+
+
+def test_a_record_may_be_as_large_as_the_files_it_keeps() -> None:
+    assert read_file("records/2026/W-3D4E5F.toml", WEIGHING + b"#" * 2_000_000)[0] is not None
+
+
+def test_many_unknown_keys_are_told_up_to_a_number() -> None:
+    told = _told(
+        "models/m/p/z.toml", b"centroid_m = [0, 0, 0]\n" + b"".join(b"key%d = 1\n" % n for n in range(250))
+    )
+    assert len(told) == 101
+    assert told[99][1] == "unknown key `key99`"
+    assert told[100] == (
+        102,
+        "150 more unknown keys from here on in this file are not listed",
+        "mend the others first",
+    )
+
+
+def test_many_mistakes_in_the_text_are_told_up_to_a_number() -> None:
+    told = _told("models/m/p/z.toml", b"area\n" * 900)
+    assert len(told) == 201
+    assert told[-1] == (200, "200 mistakes up to here: the rest is not told", "mend these first")
+    marked = _told("models/m/p/z.toml", b"# \xff\n" * 900 + b"centroid_m = [0, 0, 0]")
+    assert marked[200] == (201, "200 mistakes up to here: the rest is not told", "mend these first")
+
+
+def test_a_layup_has_no_more_layers_than_can_be_computed() -> None:
+    rows = b'  { material = "a" },\n' * 1001
+    told = _told("models/m/p/z.toml", b"centroid_m = [0, 0, 0]\nlayup = [\n" + rows + b"]\n")
+    assert told == [(1003, "`layup` must have at most 1,000 rows, not 1,001", "")]
+
+
+def test_a_number_that_python_would_not_write_is_told() -> None:
+    told = _told("models/m/p/z.toml", b"centroid_m = [0, 0, 0]\narea_m2 = 0x" + b"F" * 9000)
+    assert told == [(2, "`area_m2` must be a number, not a number of thousands of digits", "")]

@@ -36,3 +36,14 @@ def test_only_faults_of_stand_ins_are_hidden(key: Key, hidden: bool) -> None:
 @pytest.mark.parametrize("path", ["README.toml", "materials/x.toml"])
 def test_a_file_of_no_kind_cannot_be_mended(path: str) -> None:
     assert mend(path, b"\xff\xfe") is None
+
+
+def test_a_key_that_can_only_be_true_is_mended() -> None:
+    text = b'kind = "reinforcement"\nfibre = "e"\nareal_mass_g_m2 = 1\ndirections = [{ random = false, share = 1.0 }]\n'
+    mended = mend("materials/mat.toml", text)
+    assert mended is not None
+    assert mended.model.directions[0].random is True  # type: ignore[attr-defined]
+
+
+def test_a_file_with_too_many_faults_is_lost() -> None:
+    assert mend(ZONE, b"".join(b"key%d = 1\n" % n for n in range(1_001))) is None

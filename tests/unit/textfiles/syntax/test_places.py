@@ -4,6 +4,7 @@ import pytest
 
 from recipe_track.errors import Fault, Key
 from recipe_track.textfiles.syntax.places import locate, positions
+from tests.laws.work import calls_of
 
 TEXT = """\
 name = "Deck" # not = here
@@ -53,7 +54,7 @@ def test_a_fault_stands_at_its_key_its_value_or_its_parent(
 ) -> None:
     problem = locate(
         Fault("f.toml", key, "code", "wrong", "hint", "key" if at == "key" else "value"),
-        TEXT.replace("\n", end),
+        TEXT.replace("\n", end).encode(),
     )
     assert (problem.line, problem.column, problem.length) == place
     assert problem.excerpt == ("" if key in ((), ("area_m2",)) else TEXT.split("\n")[place[0] - 1])
@@ -63,3 +64,20 @@ def test_a_fault_stands_at_its_key_its_value_or_its_parent(
 def test_columns_count_characters() -> None:
     place = positions('x = ["é😀", 2]\n')[("x", 1)].value
     assert (place.line, place.column, place.length, place.start) == (1, 12, 1, 11)
+
+
+@pytest.mark.parametrize("end", ["", "\n", "\n\n", "  # why"])
+def test_a_fault_in_a_file_cut_inside_braces_is_located(end: str) -> None:
+    text = f'area_m2 = 1,5\nlayup = [\n  {{ material = "a" }},\n  {{ material = "b",{end}'
+    problem = locate(Fault("f.toml", ("layup", 0, "material"), "code", "wrong"), text.encode())
+    assert (problem.line, problem.column) == (3, 16)
+
+
+def test_text_taken_for_valid_that_is_not_ends() -> None:
+    for text in ("a = {", "a = {\n", "a = { b = 1,\n", "a = [{\n#", "a = [{ b = {\n"):
+        calls_of(lambda text=text: positions(text), 5_000)  # type: ignore[misc]
+
+
+def test_a_fault_behind_a_byte_order_mark_stands_where_an_editor_shows_it() -> None:
+    problem = locate(Fault("f.toml", ("b",), "code", "wrong"), b"\xef\xbb\xbfa = 1\nb = 2\n")
+    assert (problem.line, problem.column, problem.excerpt) == (2, 5, "b = 2")
