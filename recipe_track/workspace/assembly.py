@@ -32,7 +32,10 @@ ModelT = TypeVar("ModelT")
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What reading gave: a snapshot of all that could be read, its problems, and the files themselves."""
+    """What reading gave: a snapshot of all that could be read, its problems, and the files themselves.
+
+    Without records the files are left out: a history would keep them for every revision.
+    """
 
     snapshot: Snapshot
     problems: tuple[Problem, ...]
@@ -111,7 +114,7 @@ def assemble(
         whole, faults = _join({**models, **rest}, past_zones or {})
     faults.extend(_where_they_lie(rules.check(whole, with_records), files))
     problems.extend(located_in(files, _own(faults, broken)))
-    return Reading(snapshot, in_order(problems), files)
+    return Reading(snapshot, in_order(problems), files if with_records else {})
 
 
 def _mended(files: Mapping[str, bytes], broken: Sequence[str]) -> "dict[str, Mended | None]":

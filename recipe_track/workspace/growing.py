@@ -61,7 +61,7 @@ def _swapped(before: Reading, zones: ZonesOf, parsed: Parsed) -> Reading | None:
     checked = replace(before.snapshot, models=touched)
     if any(True for _ in rules.check_zones(checked)):
         return None
-    return Reading(replace(before.snapshot, models=models), (), parsed.files)
+    return Reading(replace(before.snapshot, models=models), (), {})
 
 
 def _concerned(zones: Mapping[str, Zone], edited: Mapping[str, Zone]) -> Iterator[str]:

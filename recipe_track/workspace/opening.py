@@ -70,13 +70,23 @@ class Workspace:
         if newer is not None:
             raise RepositoryError(newer, "install a newer recipe-track")
 
-    @cached_property
+    @property
     def main_branch(self) -> str:
-        """The main branch by the settings, or by default where they cannot be read."""
+        """The main branch by the settings, or by default where they name none that is here."""
+        return self._main[0]
+
+    @cached_property
+    def _main(self) -> tuple[str, Refs]:
+        """The main branch and all refs: a slip in the settings does not hide what main holds."""
         try:
-            return self.settings.main_branch
+            named = self.settings.main_branch
         except InvalidRecipe:
-            return MAIN_BRANCH
+            named = MAIN_BRANCH
+        refs = read_refs(self.repo, named)
+        if refs.main is None and named != MAIN_BRANCH:
+            default = read_refs(self.repo, MAIN_BRANCH)
+            return (named, refs) if default.main is None else (MAIN_BRANCH, default)
+        return named, refs
 
     @cached_property
     def _settings_bytes(self) -> bytes:
@@ -94,7 +104,7 @@ class Workspace:
     @cached_property
     def refs(self) -> Refs:
         """Main's tip, release tags and change branches."""
-        return read_refs(self.repo, self.main_branch)
+        return self._main[1]
 
     @cached_property
     def commits(self) -> tuple[Commit, ...]:

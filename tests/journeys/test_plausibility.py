@@ -184,6 +184,11 @@ LAYERS = [
     Slip(SUPPORT, '{ material = "uni-600", angle_deg = 90 }', '{ material = "uni-600", angle_deg = 90, resin = "vinylester-hand" }', '"vinylester-hand"', "stage 1 of deck is infused with `vinylester-hand` here and with `vinylester-infusion`", "`process` missing?"),
     Slip(KEEL, 'process = "hand-layup", resin = "vinylester-hand", stage = 2 },', 'resin = "vinylester-hand" },', '"vinylester-hand"', "stage 1 of hull is infused", "a `stage`"),
 ]  # fmt: skip
+BEAM_FORMER = 'girth_mm = 300\nformer = { material = "pvc-80", section_mm2 = 4200 }'
+HAT = 'former = {{ material = "pvc-80" }}\nsection = {{ crown_mm = 60, height_mm = {height}, base_mm = {base} }}'
+LOADED = (
+    "beam = {{ span_mm = {span}, load_width_mm = {width}, pressure_kpa = {pressure}, ends = 'clamped' }}\n"
+)
 ZONES = [
     Slip(SUPPORT, "area_m2 = 2.60", "area_m2 = 2600000", "2600000", "0.02 to 78.4 m²", "mm²? 2.6 m²"),
     Slip(SUPPORT, "area_m2 = 2.60", "area_m2 = 0.0026", "0.0026", "0.02 to 78.4 m²"),
@@ -203,6 +208,12 @@ ZONES = [
     Slip(BEAMS, "girth_mm = 300", "girth_mm = 30", "30", "40 to 2000 mm", "cm? 300 mm"),
     Slip(BEAMS, "section_mm2 = 4200", "section_mm2 = 42", "42", "100 to 100000 mm²", "cm²? 4200 mm²"),
     Slip(BEAMS, "section_mm2 = 4200 }", "section_mm2 = 4200, height_mm = 140 }", "140", "leaves a width of 30 mm: ordinarily 41 to 130 mm", "outer dimensions"),
+    Slip(BEAMS, BEAM_FORMER, HAT.format(height=400, base=70), "400", "24 to 240 mm on a crown of 60 mm", "outer dimensions?"),
+    Slip(BEAMS, BEAM_FORMER, HAT.format(height=80, base=40), "40", "60 to 140 mm for this crown and height", "outer dimensions?"),
+    Slip(BEAMS, BEAM_FORMER, HAT.format(height=80, base=9), "9", "10 to 1500 mm", "cm? 90 mm"),
+    Slip(BEAMS, "zero_dir", LOADED.format(span=1.2, width=450, pressure=18) + "zero_dir", "1.2", "200 to 6000 mm", "m? 1200 mm"),
+    Slip(BEAMS, "zero_dir", LOADED.format(span=1200, width=4500, pressure=18) + "zero_dir", "4500", "20 to 1200 mm at this span"),
+    Slip(BEAMS, "zero_dir", LOADED.format(span=1200, width=450, pressure=18000) + "zero_dir", "18000", "1 to 250 kPa", "Pa? 18 kPa"),
     Slip(BEAMS, "effective_width_mm = 160", "effective_width_mm = 16", "16", "20 to 2500 mm", "cm? 160 mm"),
     Slip(SUPPORT, 'source = "SC-098 rev C, sheet 7"\n', "", "[required]", "minima without a `source`"),
     Slip(SUPPORT, "core_shear_use_max = 0.80", "core_shear_use_max = 80", "80", "ordinarily at most 1", "percent? 0.8"),

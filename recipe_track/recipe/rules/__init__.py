@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 
 from recipe_track.errors import Fault
-from recipe_track.recipe.rules import crafts, doubts, hulls, layups, materials, records
+from recipe_track.recipe.rules import crafts, doubts, hulls, layups, materials, records, stiffeners
 from recipe_track.recipe.snapshot import Snapshot
 
 Rule = Callable[[Snapshot], Iterable[Fault]]
@@ -13,6 +13,7 @@ RECIPE_RULES: tuple[Rule, ...] = (
     *crafts.PRICE_RULES,
     *crafts.RULES,
     *layups.RULES,
+    *stiffeners.RULES,
 )
 # What an edited zone alone can bring into a recipe that had no fault.
 ZONE_RULES: tuple[Rule, ...] = (crafts.check_prices, crafts.check_formers, *layups.RULES)

@@ -21,7 +21,8 @@ NEEDED = {
 ALLOWED = {
     "plate": ("area_m2", "layup", "panel"),
     "stiffener": (
-        "length_m", "girth_mm", "former", "attached", "attached_axis", "effective_width_mm", "layup",
+        "length_m", "girth_mm", "section", "former", "attached", "attached_axis", "effective_width_mm",
+        "layup", "beam",
     ),
     "joint": ("length_m", "paste", "kg_per_m"),
 }  # fmt: skip
@@ -39,7 +40,7 @@ def check_forms(snapshot: Snapshot) -> Iterator[Fault]:
     """A plate, a stiffener and a joint each have their own measures and no others."""
     for path, _, _, _, zone in zones_of(snapshot):
         for key in NEEDED[zone.form]:
-            if getattr(zone, key) is None:
+            if getattr(zone, key) is None and not (key == "girth_mm" and zone.section):
                 yield Fault(path, (key,), "missing-key", f"missing key `{key}`", f"a {zone.form} needs it")
         for key in OF_FORM:
             if key not in ALLOWED[zone.form] and getattr(zone, key):

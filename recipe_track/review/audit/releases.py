@@ -48,7 +48,7 @@ def check_steps(scope: Scope) -> Iterator[Finding]:
 def check_tags(scope: Scope) -> Iterator[Finding]:
     """A release tag points at a commit, and says who released it."""
     for tag in scope.refs.astray:
-        if tag.name.split("/")[0] in scope.models:
+        if scope.looks_at(tag.name.split("/")[0]):
             yield Finding(
                 "release-no-commit", tag.name, f"the tag is no release: it is {tag.what}",
                 "take the tag of who released it (`git fetch --force --tags`), or put it back", None,

@@ -23,9 +23,9 @@ from recipe_track.textfiles.meaning.naming import (
 )
 
 ANYWHERE = ("name", "source", "note")
-UNTOLD = "plausible"  # known to every table of a recipe, and seldom what was meant
 MOST_NUMBERS = 3  # in a list of a fixed length: a place
 MOST_FAULTS, MOST_UNKNOWN_KEYS = 1000, 100  # told of one file: a pasted table is not told cell by cell
+UNTOLD = "plausible"  # known to every table of a recipe, and seldom what was meant
 
 
 @dataclass(frozen=True, slots=True)
