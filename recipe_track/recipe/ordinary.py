@@ -71,7 +71,12 @@ def written(value: float) -> str:
 
 def range_words(ordinary: Ordinary, unit: str) -> str:
     """`ordinarily 1300 to 2800 kg/m³`."""
-    return f"ordinarily {written(ordinary.low)} to {written(ordinary.high)}{_unit(unit)}"
+    return f"ordinarily {about(ordinary.low)} to {about(ordinary.high)}{_unit(unit)}"
+
+
+def about(value: float, figures: int = 4) -> str:
+    """A number with so many significant figures, never as a power of ten."""
+    return f"{float(f'{value:.{figures}g}'):.{MOST_DIGITS}g}"
 
 
 def _unit(unit: str) -> str:

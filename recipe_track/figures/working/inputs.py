@@ -149,9 +149,9 @@ def _fabric_values(resolved: Resolved, fabric: Reinforcement, layer: ResolvedLay
         yield Value("ψ", fibre_fraction(layer.layer, part, fabric))
         if voids := void_fraction(layer.layer, part, fabric):
             yield Value("v", voids)
-        if fabric.stiffness_factor != 1:
+        if fabric.stiffness_factor != 1 and layer.full:
             yield Value("k", fabric.stiffness_factor)
-    if fabric.strain_limits is not None and _is_held(resolved):
+    if fabric.strain_limits is not None and layer.full and _is_held(resolved):
         yield from _limits(fabric.strain_limits)
 
 
@@ -195,7 +195,8 @@ def materials_met(resolved: Resolved) -> dict[str, tuple[Material, ResolvedLayer
     """Materials whose values count, in the order met: a fabric with a layer of it, its fibres, its resin."""
     case, zone = resolved.case, resolved.case.zone
     met: dict[str, tuple[Material, ResolvedLayer | None]] = {}
-    for layer in (*resolved.layers, *resolved.attached):
+    plating = [layer for layer in resolved.attached if layer.full and layer.plies.carries]
+    for layer in (*resolved.layers, *plating):
         met.setdefault(told_as(layer, resolved), (layer.material, layer))
         if isinstance(layer.material, Reinforcement) and layer.material.lamina is None and layer.full:
             for name in _made_of(layer.material, layer.resin):
@@ -210,7 +211,10 @@ def told_as(layer: ResolvedLayer, resolved: Resolved) -> str:
     name = layer.layer.material
     first = next(one for one in (*resolved.layers, *resolved.attached) if one.layer.material == name)
     alike = first.resin == layer.resin and _packing(first, resolved) == _packing(layer, resolved)
-    return name if alike or not isinstance(layer.material, Reinforcement) else f"{name} of layer {layer.line}"
+    if alike or not isinstance(layer.material, Reinforcement):
+        return name
+    of_plating = any(layer is one for one in resolved.attached)
+    return f"{name} of {'the plating, ' if of_plating else ''}layer {layer.line}"
 
 
 def part_with(resolved: Resolved, layer: ResolvedLayer) -> Part:
