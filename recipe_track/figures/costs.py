@@ -122,10 +122,14 @@ def zone_area_m2(zone: Zone) -> float | None:
 
 
 def laid_area_m2(zone: Zone, on: PartOfSection) -> float:
-    """Area of what is laid on a zone, of a stiffener on a part of its section [m²]."""
-    if on == "all" or zone.form != "stiffener":
+    """Area of what is laid on a zone, of a stiffener on a part of its section [m²].
+
+    All of it where no section tells the part: so stands a cap in a mix of two revisions, never in a recipe.
+    """
+    width = width_on(zone, on) if zone.form == "stiffener" and on != "all" else None
+    if width is None:
         return zone_area_m2(zone) or 0.0
-    return _given(zone.length_m, "length_m") * _given(width_on(zone, on), "section") * MM
+    return _given(zone.length_m, "length_m") * width * MM
 
 
 def _given(value: float | None, key: str) -> float:
