@@ -89,8 +89,8 @@ FABRICS = [
     Slip(BIAX, "angle_deg = 45", "angle_deg = 450", "450", "−90 to 90, or 180"),
 ]  # fmt: skip
 ADDED = [
-    Slip(BIAX, "stiffness_factor = 0.95", "stiffness_factor = 0.95\nvoid_fraction = { infusion = 0.1 }", "0.1", "`void_fraction` for infusion: 0.1: ordinarily 0 to 0.08", "percent"),
-    Slip(BARRIER, "density_kg_m3 = 1320", "density_kg_m3 = 1320\nliquid_density_kg_m3 = 1.2", "1.2", "1000 to 1700", "g/cm³? 1200"),
+    Slip(BIAX, "stiffness_factor = 0.95", "stiffness_factor = 0.95\nvoid_fraction = { infusion = 0.1 }", "0.1", "`void_fraction` for infusion: 0.1: ordinarily 0 to 0.08", "ten? 0.01"),
+    Slip(BARRIER, "density_kg_m3 = 1320", "density_kg_m3 = 1320\nliquid_density_kg_m3 = 12000", "12000", "1000 to 1700", "ten? 1200"),
 ]  # fmt: skip
 LAMINAS = [
     Slip(QUAD, "e1_gpa = 36.8", "e1_gpa = 36800", "36800", "5 to 350 GPa", "MPa? 36.8 GPa"),
@@ -254,6 +254,7 @@ WRITTEN = [
     *LAYERS,
     *ZONES,
     *CRAFT,
+    *ADDED,
 ]
 
 
@@ -335,6 +336,12 @@ def test_a_value_that_is_meant_is_asked_about_no_more_and_any_other_again(yard: 
     assert (yard("check", "--strict").status, yard.said[-1].err) == (0, "")
     yard.edit(SUPPORT, "thickness_mm = 2.0,", "thickness_mm = 2.5,")
     assert "`thickness_mm` 2.5 mm" in yard("check").err
+
+
+def test_a_diff_in_words_shows_what_is_meant(yard: Yard) -> None:
+    yard.edit(SUPPORT, "thickness_mm = 0.6", f"thickness_mm = 2.0, {THICK}")
+    words = yard("git-textconv", str(yard.root / SUPPORT)).out
+    assert "gelcoat-grey  2 mm  meant: thickness_mm 2.0 (for engraving, sanded to 1.2)" in words
 
 
 def test_strict_makes_notes_problems_and_refuses_nothing_else(yard: Yard) -> None:
