@@ -124,11 +124,11 @@ def _place_lines(panel: Panel, laminates: Laminates) -> Iterator[Line]:
     for n, place in enumerate(PLACES):
         if np.abs(curvature[n]).max() > least:
             bent = (Value(f"κ{k}", float(v), "1/mm") for k, v in zip(_AXES, curvature[n], strict=True))
-            stretched = (Value(f"ε0{k}", float(v)) for k, v in zip(_AXES, strain[n], strict=True))
+            stretched = (Value(symbol, float(v)) for symbol, v in zip(_STRAINS, strain[n], strict=True))
             yield stated(place, *bent, *stretched)
 
 
-_AXES = ("x", "y", "xy")
+_AXES, _STRAINS = ("x", "y", "xy"), ("ε0x", "ε0y", "γ0xy")
 
 
 def _edge_lines(panel: Panel, laminates: Laminates) -> Iterator[Line]:
