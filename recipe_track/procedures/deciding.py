@@ -197,7 +197,7 @@ def require_reverified(found: Sequence[Concern], reverified: Reverified | None) 
     """Refuse broken, re-based or eased minima that nobody has checked; a note is never enough."""
     if found and reverified is None:
         raise Refused(
-            "required minima are broken or rest on something that changes",
+            "minima or margins fall short, or rest on something that changes",
             "say who checked it: --reverified DOCUMENT --body B",
             tuple(line.strip() for line in concern_words(found)),
         )

@@ -49,6 +49,8 @@ UNITS = {
     "_kpa": "kPa",
     "_kg": "kg",
     "_kn": "kN",
+    "hz": "Hz",
+    "rpm": "rpm",
     "_hours": "h",
     "_m": "m",
 }
