@@ -89,8 +89,8 @@ FABRICS = [
     Slip(BIAX, "angle_deg = 45", "angle_deg = 450", "450", "−90 to 90, or 180"),
 ]  # fmt: skip
 ADDED = [
-    Slip(BIAX, "stiffness_factor = 0.95", "stiffness_factor = 0.95\nvoid_fraction = { infusion = 0.1 }", "0.1", "`void_fraction` for infusion: 0.1: ordinarily 0 to 0.08", "percent"),
-    Slip(BARRIER, "density_kg_m3 = 1320", "density_kg_m3 = 1320\nliquid_density_kg_m3 = 1.2", "1.2", "1000 to 1700", "g/cm³? 1200"),
+    Slip(BIAX, "stiffness_factor = 0.95", "stiffness_factor = 0.95\nvoid_fraction = { infusion = 0.1 }", "0.1", "`void_fraction` for infusion: 0.1: ordinarily 0 to 0.08", "ten? 0.01"),
+    Slip(BARRIER, "density_kg_m3 = 1320", "density_kg_m3 = 1320\nliquid_density_kg_m3 = 12000", "12000", "1000 to 1700", "ten? 1200"),
 ]  # fmt: skip
 LAMINAS = [
     Slip(QUAD, "e1_gpa = 36.8", "e1_gpa = 36800", "36800", "5 to 350 GPa", "MPa? 36.8 GPa"),
@@ -230,8 +230,8 @@ CRAFT = [
 ]  # fmt: skip
 SHAKEN = "[hydrostatics]", "[excitation]\n{}\n[hydrostatics]"
 SHAFTS = [
-    Slip(MODEL, SHAKEN[0], SHAKEN[1].format("steady_rpm = [31.7]"), "31.7", "300 to 8000 rpm", "Hz? 1902 rpm"),
-    Slip(MODEL, SHAKEN[0], SHAKEN[1].format("range_rpm = [800, 24000]"), "24000", "300 to 8000 rpm", "ten? 2400"),
+    Slip(MODEL, SHAKEN[0], SHAKEN[1].format("steady_rpm = [31.7]\norders = [ { name = 'blades', per_rev = 4 } ]"), "31.7", "300 to 8000 rpm", "Hz? 1902 rpm"),
+    Slip(MODEL, SHAKEN[0], SHAKEN[1].format("range_rpm = [800, 24000]\norders = [ { name = 'blades', per_rev = 4 } ]"), "24000", "300 to 8000 rpm", "ten? 2400"),
     Slip(MODEL, SHAKEN[0], SHAKEN[1].format("hz = [1900]"), "1900", "1 to 500"),
     Slip(MODEL, SHAKEN[0], SHAKEN[1].format('orders = [ { name = "blades", per_rev = 40 } ]'), "40", "0.5 to 20", "ten? 4"),
     Slip(PVC, "shear_strength_mpa = 1.1", "shear_strength_mpa = 1.1\ncompressive_strength_mpa = 1400", "1400", "0.2 to 20 MPa", "kPa? 1.4 MPa"),
@@ -347,6 +347,12 @@ def test_a_value_that_is_meant_is_asked_about_no_more_and_any_other_again(yard: 
     assert (yard("check", "--strict").status, yard.said[-1].err) == (0, "")
     yard.edit(SUPPORT, "thickness_mm = 2.0,", "thickness_mm = 2.5,")
     assert "`thickness_mm` 2.5 mm" in yard("check").err
+
+
+def test_a_diff_in_words_shows_what_is_meant(yard: Yard) -> None:
+    yard.edit(SUPPORT, "thickness_mm = 0.6", f"thickness_mm = 2.0, {THICK}")
+    words = yard("git-textconv", str(yard.root / SUPPORT)).out
+    assert "gelcoat-grey  2 mm  meant: thickness_mm 2.0 (for engraving, sanded to 1.2)" in words
 
 
 def test_strict_makes_notes_problems_and_refuses_nothing_else(yard: Yard) -> None:
