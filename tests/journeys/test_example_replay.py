@@ -16,7 +16,7 @@ from recipe_track.textfiles.meaning.read import read_file
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment
 from tests.journeys.labelled import labels_of
 
-TIP = "d513dd6869b5244ece48c201b52cc5d44e56f68a"
+TIP = "9bb3a223b0eb8eef73384939142452ccf6b86ac5"
 HULLS = {"011", "012", "013", "014", "015", "016"}
 FAR_FROM_DEFAULT = """
 [init]
