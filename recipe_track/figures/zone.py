@@ -27,7 +27,9 @@ MASS_KINDS = ("fibre", "resin", "core", "coating", "paste")
 
 
 def zone_figures(
-    cases: Sequence[ZoneCase], with_margins: bool = True, known: dict[object, LayerPlies] | None = None
+    cases: Sequence[ZoneCase],
+    known: dict[object, LayerPlies] | None = None,
+    with_margins: bool = True,
 ) -> tuple[ZoneFigures, ...]:
     """The figures of many zones in one vectorised pass, in the order given; `known` keeps plies met before.
 

@@ -105,7 +105,7 @@ class Beam(RecipeTable):
     load_width_mm: Annotated[Positive, Quantity("load width", "stiffness")]
     pressure_kpa: Annotated[Positive, Quantity("pressure", "stiffness"), Ordinary(1, 250)]
     ends: Annotated[Literal["clamped", "simply-supported"], Label("ends", "stiffness")]
-    carried_kg_m: Annotated[NotNegative, Quantity("carried mass", "stiffness")] = 0.0
+    carried_kg_m: Annotated[NotNegative, Quantity("carried mass", "stiffness"), Ordinary(0, 100)] = 0.0
 
 
 LoadedSide = Literal["mould", "bag", "both"]
@@ -130,7 +130,7 @@ class Panel(RecipeTable):
     pressure_kpa: Annotated[Positive, Quantity("pressure", "stiffness"), Ordinary(1, 250)]
     pressure_side: Annotated[LoadedSide, Label("side of the pressure", "stiffness")] = "both"
     patch: Annotated[Patch | None, Label("patch", "stiffness")] = None
-    carried_kg_m2: Annotated[NotNegative, Quantity("carried mass", "stiffness")] = 0.0
+    carried_kg_m2: Annotated[NotNegative, Quantity("carried mass", "stiffness"), Ordinary(0, 100)] = 0.0
     water: Annotated[LoadedSide | None, Label("wet side", "stiffness")] = None
 
 

@@ -16,7 +16,7 @@ from recipe_track.textfiles.meaning.read import read_file
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment
 from tests.journeys.labelled import labels_of
 
-TIP = "bec04c2a6b50cbc6906a8b2ce575f5a3d6ea72e7"
+TIP = "9bb3a223b0eb8eef73384939142452ccf6b86ac5"
 HULLS = {"011", "012", "013", "014", "015", "016"}
 FAR_FROM_DEFAULT = """
 [init]

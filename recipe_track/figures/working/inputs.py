@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from recipe_track.figures.cases import Resolved
 from recipe_track.figures.costs import zone_area_m2
 from recipe_track.figures.fabric import fibre_fraction, void_fraction
+from recipe_track.figures.loads import ACTING, SIDES, sides_mm
 from recipe_track.figures.plies import ResolvedLayer
 from recipe_track.figures.working.lines import Chapter, Grid, Line, Value, stated
 from recipe_track.recipe.craft import Part
@@ -47,14 +48,16 @@ def _given(resolved: Resolved) -> Iterator[Line]:
 
 
 def _panel(panel: Panel) -> Iterator[Line]:
-    along_x = panel.span_axis == "x"
-    a, b = (panel.span_mm, panel.length_mm) if along_x else (panel.length_mm, panel.span_mm)
+    a, b = sides_mm(panel)
     sides = Value("a", a, "mm"), Value("b", b, "mm")
     yield stated(f"panel along x and y, {panel.edges}", *sides)
-    yield stated("pressure", Value("q", panel.pressure_kpa, "kPa"))
+    acting = ACTING[SIDES[panel.pressure_side]]
+    yield stated(f"pressure {acting}", Value("q", panel.pressure_kpa, "kPa"))
     if panel.patch is not None:
         patch = Value("F", panel.patch.force_kn, "kN"), Value("e", panel.patch.side_mm, "mm")
-        yield stated("foot load, on a square in the middle", *patch)
+        yield stated(f"foot load {ACTING[SIDES[panel.patch.on]]}, on a square in the middle", *patch)
+    if panel.carried_kg_m2:
+        yield stated("carried by the panel", Value("mc", panel.carried_kg_m2, "kg/m²"))
 
 
 def _layup(resolved: Resolved) -> Grid:

@@ -7,36 +7,45 @@ import numpy as np
 
 from recipe_track.figures.cases import Resolved
 from recipe_track.figures.limits import Use
+from recipe_track.figures.loads import sides_mm
 from recipe_track.figures.panel import margins_of, respond
 from recipe_track.figures.results import ZoneFigures
+from recipe_track.figures.si import KPA, MM
 from recipe_track.figures.stack import Laminates
+from recipe_track.figures.working.frequency import frequency_sections
 from recipe_track.figures.working.lines import Chapter, Line, Value, derived, stated
+from recipe_track.figures.working.terms import EDGES, bending_terms, shear_terms
 from recipe_track.figures.zone import zone_figures
-from recipe_track.mechanics.laminate import mid_plane_strain, reduced_bending
+from recipe_track.mechanics.held import held_deflection
+from recipe_track.mechanics.laminate import Stiffness, mid_plane_strain
 from recipe_track.mechanics.panel import PLACES
 from recipe_track.recipe.layup import Panel
 
 PLATE = "first-order shear-deformation plate with D*, Reddy 2004, ch. 3, solved by Ritz to within 0.5 %"
 NOISE = 1e-2  # of the greatest curvature: what a support keeps at 0 is not 0 in the solution
-EDGES = {"clamped": "simply-supported", "simply-supported": "clamped"}
+STRETCHED = "; stretch as in Chia 1980"
+COUPLED = 0.01  # from this difference on the coupling of stretch and bending is told
 
 
 def panel_sections(resolved: Resolved, laminates: Laminates, figures: ZoneFigures) -> Iterator[Chapter]:
-    """Deflections with the other edges as a bracket, a rough check by hand, curvatures and margins."""
+    """Deflections with the other edges as a bracket, a check by hand, curvatures, margins, frequency."""
     panel = resolved.case.zone.panel
     if panel is None or figures.deflection_mm is None:
         return
-    lines = (*_deflection_lines(resolved, panel, figures), *_rough_check(panel, laminates))
-    yield Chapter("Panel: deflection", lines, PLATE)
+    other = other_edges(resolved)
+    lines = (*_deflection_lines(panel, laminates, figures, other), *_rough_check(panel, laminates))
+    yield Chapter("Panel: deflection", lines, f"{PLATE}{STRETCHED if figures.deflection_membrane_mm else ''}")
     lines = (*_place_lines(panel, laminates), *_edge_lines(panel, laminates))
     yield Chapter("Panel: curvatures κ = D*⁻¹ M, strains ε0 = −A⁻¹ B κ, under the pressure", lines, PLATE)
     margins = tuple(_margin_lines(resolved, laminates))
     if margins:
         yield Chapter("Panel: margins", margins, _METHODS)
+    yield from frequency_sections(resolved, laminates, figures, other)
 
 
-def _deflection_lines(resolved: Resolved, panel: Panel, figures: ZoneFigures) -> Iterator[Line]:
-    other = other_edges(resolved)
+def _deflection_lines(
+    panel: Panel, laminates: Laminates, figures: ZoneFigures, other: ZoneFigures
+) -> Iterator[Line]:
     for load, key in (
         ("under the pressure", "deflection_mm"),
         ("under the foot load", "patch_deflection_mm"),
@@ -44,6 +53,29 @@ def _deflection_lines(resolved: Resolved, panel: Panel, figures: ZoneFigures) ->
         if getattr(figures, key) is not None:
             for edges, found in ((panel.edges, figures), (EDGES[panel.edges], other)):
                 yield Line(f"{load}, at the centre, edges {edges}", getattr(found, key), "mm", "w")
+    held = _held(panel, laminates)
+    if figures.deflection_mm is not None and abs(held - figures.deflection_mm) > COUPLED * held:
+        yield Line(
+            "under the pressure, edges held in plane, with A, B and D, the other end", held, "mm", "wh"
+        )
+    if figures.deflection_mm is not None and figures.deflection_membrane_mm is not None:
+        yield _stretched(figures.deflection_mm, figures.deflection_membrane_mm)
+
+
+def _held(panel: Panel, laminates: Laminates) -> float:
+    """The deflection with edges held in their plane [mm]."""
+    abd, (a, b) = laminates.stiffness, sides_mm(panel)
+    one = Stiffness(abd.a[0], abd.b[0], abd.d[0])
+    sx, sy = laminates.shear_n_per_m[0].tolist()
+    clamped, pressure = panel.edges == "clamped", panel.pressure_kpa * KPA
+    return abs(held_deflection(one, sx, sy, a * MM, b * MM, clamped, pressure)) * 1e3
+
+
+def _stretched(linear: float, found: float) -> Line:
+    """The root of W + β W³ = w, put in."""
+    deflection, beta = Value("W", found, "mm"), Value("β", (linear - found) / found**3, "1/mm²")
+    words = "under the pressure, with stretch of the mid-plane W, of which the linear one is"
+    return derived(words, "w", "{W} + {β} · {W}^3", linear, "mm", deflection, beta)
 
 
 def other_edges(resolved: Resolved) -> ZoneFigures:
@@ -56,19 +88,14 @@ def other_edges(resolved: Resolved) -> ZoneFigures:
 
 def _rough_check(panel: Panel, laminates: Laminates) -> Iterator[Line]:
     """One-term solutions without bend–twist coupling; a and b are the sides along x and y."""
-    d = reduced_bending(laminates.stiffness)[0] * 1e3
-    sx, sy = (laminates.shear_n_per_m[0] * 1e-3).tolist()
-    a, b = (panel.span_mm, panel.length_mm)[:: 1 if panel.span_axis == "x" else -1]
-    load = (Value("q", panel.pressure_kpa, "kPa"), Value("a", a, "mm"), Value("b", b, "mm"))
-    terms = (("D11", d[0, 0]), ("D12", d[0, 1]), ("D22", d[1, 1]), ("D66", d[2, 2]))
-    bending = tuple(Value(symbol, float(value), "N·mm") for symbol, value in terms)
     factor, mixed = _ONE_TERM[panel.edges]
+    sides, bending, plate = bending_terms(panel, laminates, mixed)
+    shear, slope = shear_terms(panel, laminates)
+    load = (Value("q", panel.pressure_kpa, "kPa"), *sides)
     q = panel.pressure_kpa / 1000  # N/mm²
-    plate = d[0, 0] / a**4 + mixed * (d[0, 1] + 2 * d[2, 2]) / (a * b) ** 2 + d[1, 1] / b**4
-    bent, slid = float(factor * q / plate), float(16 / np.pi**4 * q / (sx / a**2 + sy / b**2))
+    bent, slid = float(factor * q / plate), float(16 / np.pi**4 * q / slope)
     formula = _BENT.format(_FACTORS[panel.edges], f"{mixed:g}")
     yield derived("rough check, bending", "wb", formula, bent, "mm", *load, *bending)
-    shear = (Value("Sx", sx, "N/mm"), Value("Sy", sy, "N/mm"))
     yield derived("rough check, shear", "ws", _SLID, slid, "mm", *load, *shear)
     parts = Value("wb", bent, "mm"), Value("ws", slid, "mm")
     yield derived(
@@ -97,11 +124,11 @@ def _place_lines(panel: Panel, laminates: Laminates) -> Iterator[Line]:
     for n, place in enumerate(PLACES):
         if np.abs(curvature[n]).max() > least:
             bent = (Value(f"κ{k}", float(v), "1/mm") for k, v in zip(_AXES, curvature[n], strict=True))
-            stretched = (Value(f"ε0{k}", float(v)) for k, v in zip(_AXES, strain[n], strict=True))
+            stretched = (Value(symbol, float(v)) for symbol, v in zip(_STRAINS, strain[n], strict=True))
             yield stated(place, *bent, *stretched)
 
 
-_AXES = ("x", "y", "xy")
+_AXES, _STRAINS = ("x", "y", "xy"), ("ε0x", "ε0y", "γ0xy")
 
 
 def _edge_lines(panel: Panel, laminates: Laminates) -> Iterator[Line]:
@@ -123,7 +150,7 @@ _MARGINS = {
     "strain_use": _Margin("strain", "ε", 1.0, ""),
     "core_shear_use": _Margin("core shear", "τ", 1e-6, "MPa"),
     "wrinkling_use": _Margin("wrinkling", "σ", 1e-6, "MPa"),
-    "core_crush_use": _Margin("core crushing", "p", 1e-6, "MPa"),
+    "core_crush_use": _Margin("core crushing, F / e²", "p", 1e-6, "MPa"),
 }
 _METHODS = (
     "ε = ε0 + z κ, turned into the axes of the ply, maximum strain, Jones 1999, ch. 2; τ = Q · greatest q of "
@@ -140,6 +167,5 @@ def _margin_lines(resolved: Resolved, laminates: Laminates) -> Iterator[Line]:
         if use is not None:
             value = Value(told.symbol, use.value * told.factor, told.unit)
             limit = Value(f"{told.symbol}lim", use.limit * told.factor, told.unit)
-            load = "foot load, " if field.name.startswith("patch_") else ""
-            what = f"{told.what}, {load}{use.governs}"
+            what = f"{told.what}, {use.governs}"
             yield derived(what, "use", f"{{{value.symbol}}} / {{{limit.symbol}}}", use.use, "", value, limit)

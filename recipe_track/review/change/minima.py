@@ -1,6 +1,6 @@
 """Required minima that a change breaks, re-bases or eases, uses above 1, and checks left behind."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -105,22 +105,23 @@ def _where_they_differ(
         return before, after
     if old.zones.keys() != new.zones.keys() or old.parts.keys() != new.parts.keys():
         return before, after
-    edited = {
+    differing = {
         f"{part.id}/{bare}"
         for part in new.parts.values()
         if part is not old.parts[part.id]
         for bare, zone in part.zones.items()
         if zone is not old.parts[part.id].zones[bare] or part.part is not old.parts[part.id].part
     }
-    names = _with_plating(edited, old.zones, new.zones)
+    names = _with_stiffeners(differing, old, new)
     return replace(before, models={model: old.only(names)}), replace(after, models={model: new.only(names)})
 
 
-def _with_plating(edited: set[str], *revisions: Mapping[str, Zone]) -> set[str]:
-    """Edited zones, the stiffeners that stand on them, and what all of these stand on."""
-    named = [(name, zone.attached) for zones in revisions for name, zone in zones.items() if zone.attached]
-    names = edited | {name for name, attached in named if attached in edited}
-    return names | {attached for name, attached in named if name in names}
+def _with_stiffeners(names: Set[str], *trees: ModelTree) -> tuple[str, ...]:
+    """Zones, the stiffeners that stand on them, and what the stiffeners among them stand on."""
+    stands = {(name, zone.attached) for tree in trees for name, zone in tree.zones.items() if zone.attached}
+    more = {name for name, below in stands if below in names} | set(names)
+    below = {plate for name, plate in stands if name in more and plate in trees[0].zones}
+    return tuple(sorted(more | below))
 
 
 def shortfalls(snapshot: Snapshot, model: str) -> dict[str, Shortfalls]:
@@ -138,8 +139,7 @@ def _shortfalls(snapshot: Snapshot, tree: ModelTree, known: Known) -> dict[str, 
     cases = {name: case for name, case in _cases(snapshot, tree).items() if _may_fall_short(case.zone)}
     keys = {name: _made_of(case) for name, case in cases.items()}
     new = [name for name in cases if keys[name] not in known.short]
-    lean = [replace(cases[name], prices=None) for name in new]
-    computed = zone_figures(lean, known=known.plies) if new else ()
+    computed = zone_figures([replace(cases[n], prices=None) for n in new], known.plies) if new else ()
     for name, figures in zip(new, computed, strict=True):
         known.short[keys[name]] = (cases[name], dict(_short_of(figures)))
     return {name: missed for name in cases if (missed := known.short[keys[name]][1])}
