@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from rich.console import RenderableType
 
-from recipe_track.figures.beam import NOT_CHECKED as BEAMS_NOT_CHECKED
+from recipe_track.figures.beam import NOT_CHECKED as NOT_CHECKED_OF_BEAMS
 from recipe_track.figures.frequency import IN_AIR, meeting_words
 from recipe_track.figures.panel import NOT_CHECKED
 from recipe_track.figures.results import (
@@ -77,7 +77,6 @@ def _zone_table(zones: Sequence[ZoneFigures], currency: str | None) -> Renderabl
     return table(number_columns(*heads), rows, apart=1)
 
 
-NOT_CHECKED_ANYWHERE = (*NOT_CHECKED, *BEAMS_NOT_CHECKED)
 _PANEL_HEADS = {
     "patch_deflection_mm": "foot\nmm",
     "strain_use": "strain\nuse",
@@ -145,7 +144,8 @@ def _zone_notes(zones: Sequence[ZoneFigures]) -> Iterator[str]:
                 yield f"{zone.zone}: required: {requirement_words(required)}"
         for note in other_notes(zone):
             yield f"{zone.zone}: {visible(note)}"
-        if unchecked := [what for what in zone.not_checked if what not in NOT_CHECKED_ANYWHERE]:
+        told = (*NOT_CHECKED, *NOT_CHECKED_OF_BEAMS)
+        if unchecked := [what for what in zone.not_checked if what not in told]:
             yield f"{zone.zone}: not checked: {visible(', '.join(unchecked))}"
         near = (m for m in zone.excitation if len(zones) == 1 or any(s.within_band for s in m.steady))
         yield from (f"{zone.zone}: {visible(meeting_words(meeting))}" for meeting in near)

@@ -1,6 +1,9 @@
 """Words for figures that several views share: revisions, days, centres, required minima."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
 
 from recipe_track.figures.frequency import IN_AIR, entered_bands, meeting_words
 from recipe_track.figures.limits import unmet_words
@@ -27,8 +30,10 @@ from recipe_track.present.words.units import (
     words_for,
 )
 from recipe_track.recipe.quantities import quantities_of
-from recipe_track.review.change.uncertainty import Uncertainty
-from recipe_track.workspace import Revision
+
+if TYPE_CHECKING:
+    from recipe_track.review.change.uncertainty import Uncertainty
+    from recipe_track.workspace import Revision
 
 # Figures of a zone that are always shown, those shown where they change, and those that only layers give.
 ZONE_MAIN = as_read(key for key in ZONE_KEYS if FIGURES[key].shown == "always")

@@ -1,13 +1,14 @@
 """Required minima that a change breaks, re-bases or eases, uses above 1, and checks left behind."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence, Set
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from recipe_track.errors import CallError
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
 from recipe_track.figures.limits import exceeded_words, not_met_words
+from recipe_track.figures.plies import LayerPlies
 from recipe_track.figures.results import FIGURES, ModelFigures, ZoneFigures
 from recipe_track.figures.zone import zone_figures
 from recipe_track.impact.basis import basis_changes, layup_changed
@@ -41,7 +42,14 @@ class Shortfall:
 
 Shortfalls = dict[str, Shortfall]
 """By the key of the limit, or that of the figure above 1."""
-KnownCases = dict[tuple[object, ...], tuple[ZoneCase, Shortfalls]]
+
+
+@dataclass
+class Known:
+    """What was computed for zones and layers met before, on a walk along a history."""
+
+    short: dict[tuple[object, ...], tuple[ZoneCase, Shortfalls]] = field(default_factory=dict)
+    plies: dict[object, LayerPlies] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +69,14 @@ def concern_words(listed: Sequence[Concern]) -> tuple[str, ...]:
 
 
 def concerns(
-    before: Snapshot | None, after: Snapshot, model: str, known: KnownCases | None = None
+    before: Snapshot | None, after: Snapshot, model: str, known: Known | None = None
 ) -> tuple[Concern, ...]:
     """What a step does to the minima and margins of a model; without a before, only what falls short.
 
-    `known` keeps what was computed for zones met before, for a walk along a history.
+    `known` keeps what was computed before, for a walk along a history.
     """
-    known = {} if known is None else known
+    known = Known() if known is None else known
+    before, after = _where_they_differ(before, after, model)
     tree = after.models.get(model)
     if tree is None:
         return ()
@@ -83,24 +92,56 @@ def concerns(
     return tuple(sorted(listed, key=lambda c: (c.zone, c.kind, c.key)))
 
 
+def _where_they_differ(
+    before: Snapshot | None, after: Snapshot, model: str
+) -> tuple[Snapshot | None, Snapshot]:
+    """Two revisions with those zones alone that are not one and the same, where nothing else can matter.
+
+    A zone that is the same object, of the same part and materials, keeps its minima as they were.
+    """
+    old, new = before.models.get(model) if before else None, after.models.get(model)
+    if before is None or old is None or new is None or before.materials is not after.materials:
+        return before, after
+    if old.zones.keys() != new.zones.keys() or old.parts.keys() != new.parts.keys():
+        return before, after
+    differing = {
+        f"{part.id}/{bare}"
+        for part in new.parts.values()
+        if part is not old.parts[part.id]
+        for bare, zone in part.zones.items()
+        if zone is not old.parts[part.id].zones[bare] or part.part is not old.parts[part.id].part
+    }
+    names = _with_stiffeners(differing, old, new)
+    return replace(before, models={model: old.only(names)}), replace(after, models={model: new.only(names)})
+
+
+def _with_stiffeners(names: Set[str], *trees: ModelTree) -> tuple[str, ...]:
+    """Zones, the stiffeners that stand on them, and what the stiffeners among them stand on."""
+    stands = {(name, zone.attached) for tree in trees for name, zone in tree.zones.items() if zone.attached}
+    more = {name for name, below in stands if below in names} | set(names)
+    below = {plate for name, plate in stands if name in more and plate in trees[0].zones}
+    return tuple(sorted(more | below))
+
+
 def shortfalls(snapshot: Snapshot, model: str) -> dict[str, Shortfalls]:
     """Required minima that do not hold and uses above 1 at one revision, per zone and key."""
     tree = snapshot.models.get(model)
-    return _shortfalls(snapshot, tree, {}) if tree else {}
+    return _shortfalls(snapshot, tree, Known()) if tree else {}
 
 
 def _cases(snapshot: Snapshot, tree: ModelTree) -> dict[str, ZoneCase]:
     return {case.name: case for case in zone_cases(snapshot, tree)}
 
 
-def _shortfalls(snapshot: Snapshot, tree: ModelTree, known: KnownCases) -> dict[str, Shortfalls]:
+def _shortfalls(snapshot: Snapshot, tree: ModelTree, known: Known) -> dict[str, Shortfalls]:
     """Per zone what falls short; each zone is computed once for the files it is made of."""
     cases = {name: case for name, case in _cases(snapshot, tree).items() if _may_fall_short(case.zone)}
     keys = {name: _made_of(case) for name, case in cases.items()}
-    new = [name for name in cases if keys[name] not in known]
-    for name, figures in zip(new, zone_figures([replace(cases[n], prices=None) for n in new]), strict=True):
-        known[keys[name]] = (cases[name], dict(_short_of(figures)))
-    return {name: missed for name in cases if (missed := known[keys[name]][1])}
+    new = [name for name in cases if keys[name] not in known.short]
+    computed = zone_figures([replace(cases[n], prices=None) for n in new], known.plies) if new else ()
+    for name, figures in zip(new, computed, strict=True):
+        known.short[keys[name]] = (cases[name], dict(_short_of(figures)))
+    return {name: missed for name in cases if (missed := known.short[keys[name]][1])}
 
 
 def _may_fall_short(zone: Zone) -> bool:

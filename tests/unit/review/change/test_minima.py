@@ -163,9 +163,11 @@ def test_zones_met_before_are_not_computed_again(monkeypatch: pytest.MonkeyPatch
 
     computed: list[int] = []
     real = minima.zone_figures
-    monkeypatch.setattr(minima, "zone_figures", lambda cases: (computed.append(len(cases)), real(cases))[1])
+    monkeypatch.setattr(
+        minima, "zone_figures", lambda cases, plies: (computed.append(len(cases)), real(cases, plies))[1]
+    )
     first, second = side(), side()
-    known: minima.KnownCases = {}
+    known = minima.Known()
     before = snapshot(side=first, walk=second)
     concerns(None, before, "m", known)
     part_tree = before.models["m"].parts["deck"]
@@ -190,3 +192,21 @@ def test_a_process_and_a_material_that_keep_every_fibre_rebase_the_minima() -> N
     ]
     other = zone([{**LAYUP[0], "material": "biax-090"}, *LAYUP[1:]], required=fibre)
     assert kinds(zoned, snapshot(side=other)) == [("re-based", "deck/side", "biax-800 (now biax-090)")]
+
+
+def test_a_stiffener_is_looked_at_where_what_it_stands_on_changes() -> None:
+    """Revisions of one reading share what did not change: the girder is the same object on both sides."""
+    girder = Zone.model_validate(
+        {
+            "form": "stiffener", "length_m": 4.0, "girth_mm": 300, "centroid_m": (0.0, 0.0, 0.0),
+            "former": {"material": "pvc-80", "section_mm2": 4800, "height_mm": 80}, "attached": "deck/side",
+            "effective_width_mm": 300, "layup": (LAYUP[0],), "required": {"ei_stiffener_kn_m2_min": 1.0},
+        }
+    )  # fmt: skip
+    before = snapshot(side=side(), girder=girder)
+    tree = before.models["m"]
+    zones = {"side": side(25), "girder": girder}
+    after = replace(
+        before, models={"m": replace(tree, parts={"deck": replace(tree.parts["deck"], zones=zones)})}
+    )
+    assert ("re-based", "deck/girder", "layup of deck/side") in kinds(before, after)
