@@ -1,14 +1,19 @@
 """Records and hull files: written once, by the one they name, signed where that is asked for."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
-from recipe_track.history.ancestry import Ancestor
 from recipe_track.recipe.paths import record_at
 from recipe_track.recipe.records import Change, Decision, Record, Verification
 from recipe_track.review.audit.finding import Finding, found_in
 from recipe_track.review.audit.scope import Scope, attached
-from recipe_track.workspace.trail import Origin
+
+if TYPE_CHECKING:
+    from recipe_track.history.ancestry import Ancestor
+    from recipe_track.workspace.trail import Origin
 
 A_DAY = timedelta(days=1)
 UNPROVEN = ("not-signed", "signature-invalid")

@@ -1,25 +1,31 @@
 """What an audit looks at: main up to a revision or a day, its trail, its records, models and hulls."""
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from recipe_track.errors import CallError
-from recipe_track.history.ancestry import Ancestor
 from recipe_track.history.objects import digests
-from recipe_track.history.refs import Refs, Release
-from recipe_track.history.revisions import Labels
-from recipe_track.history.signatures import Signature, verify_tag
+from recipe_track.history.signatures import verify_tag
 from recipe_track.recipe.paths import file_at
 from recipe_track.recipe.people import is_entitled, same_person
 from recipe_track.recipe.records import Action, Attachment, Change, Deviation, Record, Trial, Weighing
-from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.change.reverification import RevisionStep, fetch_steps
 from recipe_track.review.choosing import one_of
 from recipe_track.review.hull.effectivity import Effectivity, effectivity_of
-from recipe_track.trail import Verdict
 from recipe_track.workspace import Reading, Revision, Workspace
-from recipe_track.workspace.trail import Trail
+
+if TYPE_CHECKING:
+    from recipe_track.history.ancestry import Ancestor
+    from recipe_track.history.refs import Refs, Release
+    from recipe_track.history.revisions import Labels
+    from recipe_track.history.signatures import Signature
+    from recipe_track.recipe.snapshot import Snapshot
+    from recipe_track.trail import Verdict
+    from recipe_track.workspace.trail import Trail
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 
@@ -127,7 +133,7 @@ def _read(
         revision, snapshot, models, trail, trail.verdict, effectivity_of(ws, snapshot),
         ws.main_branch, ws.repo.shallow, ws.refs, labels,
         ws.read(revision, with_records=True), ws.files_at(tip),
-        {commit: ws.read(Revision(None, commit, None), with_records=True) for commit in releases},
+        ws.read_each(releases),
         {model: fetch_steps(ws, model, tip) for model in models},
         _before_removals(ws, models),
         digests(ws.repo, tip, [one.path for _, one in attached(trail)]), asked,

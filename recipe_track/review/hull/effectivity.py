@@ -1,19 +1,25 @@
 """Which hull has which change: by the release each part names, and by the hull actions decided since."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from recipe_track.history.objects import has_commit
 from recipe_track.history.refs import is_ancestor
 from recipe_track.impact.materials import materials_used
-from recipe_track.recipe.hulls import OPEN, HullPart
+from recipe_track.recipe.hulls import OPEN
 from recipe_track.recipe.paths import file_at
-from recipe_track.recipe.records import HullActionKind
-from recipe_track.recipe.snapshot import PartTree, Snapshot
 from recipe_track.review.hull.zones import Recipes, built_recipes, part_tree
 from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
-from recipe_track.workspace import Workspace
-from recipe_track.workspace.trail import Trail
+
+if TYPE_CHECKING:
+    from recipe_track.recipe.hulls import HullPart
+    from recipe_track.recipe.records import HullActionKind
+    from recipe_track.recipe.snapshot import PartTree, Snapshot
+    from recipe_track.workspace import Workspace
+    from recipe_track.workspace.trail import Trail
 
 
 @dataclass(frozen=True, slots=True)
