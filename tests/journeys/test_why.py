@@ -161,6 +161,9 @@ def test_a_rename_is_followed_by_formerly_or_by_git(yard: Yard, stated: bool) ->
     assert body["names"] == ["deck/walk", "deck/side"]
     assert body["layers"][0]["hulls"] == ["001"]
     assert yard("why", "deck/side", "--hull", "001", "--json").json["zone"] == "deck/side"
+    for name in ("deck/walk", "deck/side"):
+        course = yard("history", name, "--json").json["revisions"]
+        assert [entry["label"] for entry in course] == ["r1+2", "r1+1", "r1"]
 
 
 def test_both_halves_of_a_split_keep_their_origins(yard: Yard) -> None:
