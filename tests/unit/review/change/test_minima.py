@@ -164,7 +164,7 @@ def test_zones_met_before_are_not_computed_again(monkeypatch: pytest.MonkeyPatch
     computed: list[int] = []
     real = minima.zone_figures
     monkeypatch.setattr(
-        minima, "zone_figures", lambda cases, **kept: (computed.append(len(cases)), real(cases, **kept))[1]
+        minima, "zone_figures", lambda cases, *kept: (computed.append(len(cases)), real(cases, *kept))[1]
     )
     first, second = side(), side()
     known = minima.Known()
