@@ -9,6 +9,7 @@ from recipe_track.cli.output import emit_json, emit_line, say
 from recipe_track.errors import CallError, Problem
 from recipe_track.present.words.problems import problem_text, problems_json
 from recipe_track.workspace import Reading, Workspace
+from recipe_track.workspace.leftovers import leftovers
 
 
 @click.command()
@@ -25,7 +26,8 @@ def check(call: Call, paths: tuple[str, ...], at: str | None, staged: bool) -> i
         reading = ws.read_staged() if staged else _reading(ws, at, call.model)
         wanted = [_in_repository(ws, Path(call.directory), path) for path in paths]
         problems = tuple(p for p in reading.problems if _is_under(p, wanted))
-        notes = tuple(p for p in reading.notes if _is_under(p, wanted))
+        lying = _lying(ws, staged) if at is None else ()
+        notes = tuple(p for p in (*reading.notes, *lying) if _is_under(p, wanted))
     if call.json:
         emit_json("check", {"problems": problems_json(problems), "notes": problems_json(notes)})
     else:
@@ -38,11 +40,20 @@ def _reading(ws: Workspace, at: str | None, model: str | None) -> Reading:
     return ws.read(revision, with_records=True)
 
 
+def _lying(ws: Workspace, staged: bool) -> tuple[Problem, ...]:
+    """Records that are on no commit, as notes without a place."""
+    return tuple(
+        Problem(one.path, None, None, "left-lying", one.message, one.remedy)
+        for one in leftovers(ws, staged_only=staged)
+    )
+
+
 def _print(problems: tuple[Problem, ...], notes: tuple[Problem, ...]) -> None:
     for problem in problems:
         print(problem_text(problem))
     for note in notes:
-        say(f"note: {problem_text(note)}")
+        for line in f"note: {problem_text(note)}".split("\n"):
+            say(line)
     if problems:
         say(f"{len(problems)} problem{'s' if len(problems) > 1 else ''}")
     else:

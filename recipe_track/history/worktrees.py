@@ -108,10 +108,11 @@ def apply_update(repo: Repository, placing: Placing) -> None:
     """Put the new bytes in place, then set exactly these index entries.
 
     Files come first: a run that is killed in between leaves a file that git calls new or changed, while an
-    entry without its file would be a deletion that the next `git commit -a` carries out.
+    entry without its file would be a deletion that the next `git commit -a` carries out. Last in the order of
+    paths comes first, records before the models they are about: what is left then says what it belongs to.
     """
     update = placing.update
-    for one in update.paths:
+    for one in sorted(update.paths, key=lambda one: one.edit.path, reverse=True):
         if one.write:
             _write_new(repo, placing, one)
     placing.staged = True

@@ -22,6 +22,7 @@ from recipe_track.procedures.writing import (
     Done,
     NewRecord,
     new_record,
+    noted,
     proof_of,
     put_records,
     require_not_before,
@@ -99,7 +100,7 @@ def approve_proposal(
             moved=lambda tip: require_not_said(ws, (decision,), tip),
         )  # fmt: skip
     told = f"approved {proposal.id}: {change.title} ({decision.id})"
-    said = (told, *_approval_words(entry), *((proof_of(snapshot),) if commit else ()), *ws.repo.notes)
+    said = (told, *_approval_words(entry), *((proof_of(snapshot),) if commit else ()), *noted(ws))
     return Done(decision.id, commit, said, files, dry_run=dry_run)
 
 

@@ -11,7 +11,7 @@ from recipe_track.history.making import write_tree
 from recipe_track.history.objects import read_many
 from recipe_track.history.people import compose
 from recipe_track.history.proposals import WorkChange, already_proposed, propose, work_changes
-from recipe_track.procedures.writing import Done, NewRecord, new_record, with_records
+from recipe_track.procedures.writing import Done, NewRecord, new_record, noted, with_records
 from recipe_track.recipe.craft import Approval
 from recipe_track.recipe.paths import SETTINGS_PATH, model_at
 from recipe_track.recipe.records import Change, Deviation, Trial, Verification
@@ -78,7 +78,8 @@ def write_proposal(ws: Workspace, prepared: Prepared, dry_run: bool = False) -> 
         texts = {record.path: record.text}
         made = propose(ws.repo, ws.main_branch, record.id, prepared.files, texts, prepared.message)
         commit = made.commit
-    return Done(record.id, commit, proposal_words(prepared), _shown(prepared), dry_run=dry_run)
+    said = (*proposal_words(prepared), *noted(ws))
+    return Done(record.id, commit, said, _shown(prepared), dry_run=dry_run)
 
 
 def _shown(prepared: Prepared) -> dict[str, bytes]:
@@ -292,7 +293,7 @@ def propose_landed(ws: Workspace, entry: ChangeEntry, commits: Sequence[str], dr
     commit = None
     if not dry_run:
         commit = commit_record(ws.repo, ws.main_branch, {record.path: record.text}, compose(subject))
-    said = (*said, *ws.repo.notes)
+    said = (*said, *noted(ws))
     return Done(record.id, commit, said, {record.path: record.text}, dry_run=dry_run)
 
 

@@ -190,6 +190,11 @@ class Workspace:
             self._readings[known] = self.assembled(files, with_records)
         return self._readings[known]
 
+    def read_file(self, path: str, data: bytes) -> object | None:
+        """The model of one file; None where it cannot be read."""
+        model: object | None = self._parser.read(path, data)[0]
+        return model
+
     def read_staged(self) -> Reading:
         """Everything that the next commit will hold, records included, with its problems."""
         if self.repo.bare:
