@@ -5,8 +5,9 @@ from pathlib import Path, PurePosixPath
 import click
 
 from recipe_track.cli.options import Call, common_options, pass_call
-from recipe_track.cli.output import emit_json, emit_line, say
+from recipe_track.cli.output import emit_json, emit_line, emit_text, say
 from recipe_track.errors import CallError, Problem
+from recipe_track.history.refs import head_commit
 from recipe_track.present.words.problems import problem_text, problems_json
 from recipe_track.workspace import Reading, Workspace
 from recipe_track.workspace.leftovers import leftovers
@@ -27,7 +28,7 @@ def check(call: Call, paths: tuple[str, ...], at: str | None, staged: bool) -> i
         wanted = [_in_repository(ws, Path(call.directory), path) for path in paths]
         problems = tuple(p for p in reading.problems if _is_under(p, wanted))
         lying = _lying(ws, staged) if at is None else ()
-        notes = tuple(p for p in (*reading.notes, *lying) if _is_under(p, wanted))
+        notes = tuple(p for p in (*reading.notes, *_not_here(ws), *lying) if _is_under(p, wanted))
     if call.json:
         emit_json("check", {"problems": problems_json(problems), "notes": problems_json(notes)})
     else:
@@ -40,6 +41,15 @@ def _reading(ws: Workspace, at: str | None, model: str | None) -> Reading:
     return ws.read(revision, with_records=True)
 
 
+def _not_here(ws: Workspace) -> tuple[Problem, ...]:
+    """A note where a clone was made without main, so that nothing of it was looked at."""
+    if ws.refs.main is not None or head_commit(ws.repo) is None:
+        return ()
+    what = f"{ws.main_branch} is not in this clone, so what it holds was not looked at"
+    hint = f"git fetch origin {ws.main_branch}:{ws.main_branch}"
+    return (Problem("recipe-track.toml", None, None, "main-not-here", what, hint),)
+
+
 def _lying(ws: Workspace, staged: bool) -> tuple[Problem, ...]:
     """Records that are on no commit, as notes without a place."""
     return tuple(
@@ -50,7 +60,7 @@ def _lying(ws: Workspace, staged: bool) -> tuple[Problem, ...]:
 
 def _print(problems: tuple[Problem, ...], notes: tuple[Problem, ...]) -> None:
     for problem in problems:
-        print(problem_text(problem))
+        emit_text(f"{problem_text(problem)}\n")
     for note in notes:
         for line in f"note: {problem_text(note)}".split("\n"):
             say(line)

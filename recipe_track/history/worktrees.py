@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from recipe_track.errors import Refused
+from recipe_track.errors import Refused, RepositoryError
 from recipe_track.history.making import index_info
 from recipe_track.history.objects import Edit, Entry, hash_files
 from recipe_track.history.process import as_path, failure
@@ -216,6 +216,11 @@ def write_file(root: Path, file: Path, content: bytes | None, entry: Entry | Non
             stream.flush()
             os.fsync(stream.fileno())  # else a power cut could leave the new name with nothing in it
         beside.replace(file)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        raise RepositoryError(
+            f"{file} cannot be written: {error.strerror}, so nothing was written"
+        ) from error
     except BaseException:
         beside.unlink(missing_ok=True)
         raise

@@ -8,6 +8,7 @@ from itertools import groupby
 from recipe_track.errors import CallError, Refused
 from recipe_track.figures.materials import NotComputable
 from recipe_track.history.ancestry import ancestry
+from recipe_track.history.aside import objects_aside
 from recipe_track.history.merges import merge_preview
 from recipe_track.history.objects import differing
 from recipe_track.history.refs import ChangeBranch, is_ancestor, merge_base
@@ -242,5 +243,6 @@ def _sides(ws: Workspace, snapshot: Snapshot, row: ChangeRow) -> tuple[Snapshot,
     if row.branch is None:
         return None
     proposal = next(p for p in open_proposals(ws, snapshot) if p.id == row.id)
-    tree = merge_preview(ws.repo, ws.main_branch, proposal.branch.commit)
-    return snapshot, read_tree(ws, tree).snapshot
+    with objects_aside(ws.repo):  # whoever only looks leaves nothing behind
+        tree = merge_preview(ws.repo, ws.main_branch, proposal.branch.commit)
+        return snapshot, read_tree(ws, tree).snapshot
