@@ -43,7 +43,7 @@ class Proposal:
 
 
 def strangers(repo: Repository, main_branch: str) -> tuple[tuple[str, int], ...]:
-    """Files among the recipe's that are none of it, and not as main holds them, a scan say; with their sizes."""
+    """Files among the recipe's that are none of it, and not as on main, a scan say; with their sizes."""
     root, on_main = _root(repo), _plain_on(repo, _main(repo, main_branch))
     odd = [path for path in _present(repo, root, on_main) if not _is_recipe(path)]
     kept = hash_files(repo, root, [path for path in odd if path in on_main])

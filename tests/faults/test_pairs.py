@@ -1,10 +1,8 @@
 """The same command twice at once: one does it, the other does it too or is refused, and nothing is undone."""
 
-from pathlib import Path
-
 import pytest
 
-from tests.faults.commands import Prepared, prepared
+from tests.faults.commands import Prepared
 from tests.faults.processes import Processes
 from tests.faults.stories import STORIES, Story, commits, in_order
 
@@ -28,14 +26,18 @@ def pair(one: Prepared, started: Processes, story: Story) -> None:
     in_order(one.yard)
 
 
-def test_an_approval_beside_many_small_writers_gets_its_turn(tmp_path: Path, started: Processes) -> None:
-    one = prepared(tmp_path)
+def test_an_approval_beside_many_small_writers_gets_its_turn(one: Prepared, started: Processes) -> None:
+    beside_small_writers(one, started, 8)
+
+
+def beside_small_writers(one: Prepared, started: Processes, count: int) -> None:
+    """An approval among some processes that log, all of which get through."""
     log, approve = STORIES[0], STORIES[1]
     before = commits(one.yard)
-    runs = [log.start(started, one) for _ in range(4)]
+    runs = [log.start(started, one) for _ in range(count // 2)]
     runs.append(approve.start(started, one))
-    runs += [log.start(started, one) for _ in range(4)]
+    runs += [log.start(started, one) for _ in range(count - count // 2)]
     told = [run.ended() for run in runs]
-    assert [run.status for run in told] == [0] * 9, [run.err for run in told]
-    assert commits(one.yard) - before == 9
+    assert [run.status for run in told] == [0] * (count + 1), [run.err for run in told]
+    assert commits(one.yard) - before == count + 1
     in_order(one.yard)
