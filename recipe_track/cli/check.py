@@ -1,6 +1,10 @@
 """`check`: every problem of the files, at its place."""
 
+from __future__ import annotations
+
+import sys
 from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING
 
 import click
 
@@ -9,30 +13,41 @@ from recipe_track.cli.output import emit_json, emit_line, emit_text, say
 from recipe_track.errors import CallError, Problem
 from recipe_track.history.refs import head_commit
 from recipe_track.present.words.problems import problem_text, problems_json
-from recipe_track.workspace import Reading, Workspace
-from recipe_track.workspace.leftovers import leftovers
+from recipe_track.recipe import rules
+
+if TYPE_CHECKING:
+    from recipe_track.workspace import Reading, Workspace
+
+MEANT = 'a value that is meant: plausible = { its_key = { value = …, why = "…" } } in the same table'
 
 
 @click.command()
 @click.argument("paths", nargs=-1, metavar="[PATH]…")
 @click.option("--at", metavar="REV", help="A revision instead of the files as they lie.")
 @click.option("--staged", is_flag=True, help="What the next commit will hold; for a hook.")
+@click.option("--strict", is_flag=True, help="Values that are not ordinary are problems too.")
 @common_options
 @pass_call
-def check(call: Call, paths: tuple[str, ...], at: str | None, staged: bool) -> int:
-    """Validate the files; every problem as file:line:column, exit status 1 if there is any."""
+def check(call: Call, paths: tuple[str, ...], at: str | None, staged: bool, strict: bool) -> int:
+    """Validate the files; every problem as file:line:column, exit status 1 if there is any.
+
+    A value that is allowed but not ordinary is a note. If it is meant, say so in the same table:
+    plausible = { thickness_mm = { value = 80, why = "…" } }
+    """
     if staged and at is not None:
         raise CallError("--at and --staged exclude each other")
     with call.workspace(in_hook=staged) as ws:
         reading = ws.read_staged() if staged else _reading(ws, at, call.model)
         wanted = [_in_repository(ws, Path(call.directory), path) for path in paths]
         problems = tuple(p for p in reading.problems if _is_under(p, wanted))
-        lying = _lying(ws, staged) if at is None else ()
-        notes = tuple(p for p in (*reading.notes, *_not_here(ws), *lying) if _is_under(p, wanted))
+        notes = tuple(p for p in _notes(ws, reading, staged) if _is_under(p, wanted))
+        beside = tuple(p for p in _beside(ws, staged, at) if _is_under(p, wanted))
+    if strict:
+        problems, notes = (*problems, *notes), ()
     if call.json:
-        emit_json("check", {"problems": problems_json(problems), "notes": problems_json(notes)})
+        emit_json("check", {"problems": problems_json(problems), "notes": problems_json((*notes, *beside))})
     else:
-        _print(problems, notes)
+        _print(problems, notes, beside)
     return 1 if problems else 0
 
 
@@ -50,20 +65,39 @@ def _not_here(ws: Workspace) -> tuple[Problem, ...]:
     return (Problem("recipe-track.toml", None, None, "main-not-here", what, hint),)
 
 
-def _lying(ws: Workspace, staged: bool) -> tuple[Problem, ...]:
-    """Records that are on no commit, as notes without a place."""
-    return tuple(
+def _beside(ws: Workspace, staged: bool, at: str | None) -> tuple[Problem, ...]:
+    """What is told of this clone, whatever its files say: records that are on no commit among it."""
+    from recipe_track.workspace.leftovers import leftovers
+
+    lying = tuple(
         Problem(one.path, None, None, "left-lying", one.message, one.remedy)
-        for one in leftovers(ws, staged_only=staged)
+        for one in (leftovers(ws, staged_only=staged) if at is None else ())
     )
+    return (*_not_here(ws), *lying)
 
 
-def _print(problems: tuple[Problem, ...], notes: tuple[Problem, ...]) -> None:
+def _notes(ws: Workspace, reading: Reading, staged: bool) -> tuple[Problem, ...]:
+    """What is worth a second look; for a hook, which has to be quick, without what takes figures to tell."""
+    if staged:
+        return reading.located(rules.notes(reading.snapshot))
+    from recipe_track.review.plausibility import notes
+
+    return notes(ws, reading)
+
+
+def _say_note(note: Problem) -> None:
+    print(f"note: {problem_text(note)}", file=sys.stderr)
+
+
+def _print(problems: tuple[Problem, ...], notes: tuple[Problem, ...], beside: tuple[Problem, ...]) -> None:
     for problem in problems:
         emit_text(f"{problem_text(problem)}\n")
     for note in notes:
-        for line in f"note: {problem_text(note)}".split("\n"):
-            say(line)
+        _say_note(note)
+    if notes:
+        say(MEANT)
+    for note in beside:
+        _say_note(note)
     if problems:
         say(f"{len(problems)} problem{'s' if len(problems) > 1 else ''}")
     else:

@@ -1,5 +1,7 @@
 """The only writers to stdout and stderr, and to a file that a person names."""
 
+from __future__ import annotations
+
 import json
 import os
 import shutil
@@ -11,13 +13,14 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from recipe_track.cli.options import Call
 from recipe_track.errors import CallError, Problem, Refused, TrackError
 from recipe_track.present.words.plain import visible
 from recipe_track.present.words.problems import problem_text
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
+
+    from recipe_track.cli.options import Call
 
 
 NARROWEST = 80
@@ -48,14 +51,14 @@ def json_text(command: str, body: dict[str, Any]) -> str:
     return json.dumps({"format": f"recipe-track/{command}/1", **body}, indent=1, allow_nan=False) + "\n"
 
 
-def emit(*renderables: "RenderableType") -> None:
+def emit(*renderables: RenderableType) -> None:
     """Text for people on stdout; markup in strings means nothing."""
     with answering():  # the console flushes what it writes to, captured or not
         text = people_text(*renderables)
     emit_text(text)
 
 
-def people_text(*renderables: "RenderableType") -> str:
+def people_text(*renderables: RenderableType) -> str:
     """What `emit` writes: as wide as the terminal, or 80 columns wide; no line ends in spaces."""
     console = stdout_console()
     with console.capture() as captured:
@@ -83,7 +86,7 @@ def emit_bytes(data: bytes) -> None:
         sys.stdout.buffer.write(data)
 
 
-def stdout_console() -> "Console":
+def stdout_console() -> Console:
     """A console on stdout; 80 columns wide or more where it is not a terminal."""
     from rich.console import Console
 

@@ -69,6 +69,11 @@ class Snapshot:
     records: Records = field(default_factory=Records)
     past_zones: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
+    def numbers(self, model: str | None = None) -> tuple[str, ...]:
+        """The hulls, or those of one model, each once by the number it has now."""
+        known = (n for n, hull in self.hulls.items() if model in (None, hull.model))
+        return tuple(sorted({self.records.number_of(number) for number in known}))
+
     def hull_state(self, hull: str) -> HullState:
         """Where a hull stands: the whole of it, and every part."""
         return self.records.hull_state(hull)

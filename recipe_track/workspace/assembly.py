@@ -32,11 +32,18 @@ ModelT = TypeVar("ModelT")
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What reading gave: a snapshot of all that could be read, its problems, and notes for a second look."""
+    """What reading gave: a snapshot of all that could be read, its problems, and the files themselves.
+
+    Without records the files are left out: a history would keep them for every revision.
+    """
 
     snapshot: Snapshot
     problems: tuple[Problem, ...]
-    notes: tuple[Problem, ...]
+    files: Mapping[str, bytes]
+
+    def located(self, faults: Iterable[Fault]) -> tuple[Problem, ...]:
+        """Faults or notes of these files at their places, in the order of the files."""
+        return in_order(located_in(self.files, _where_they_lie(faults, self.files)))
 
 
 class Parser:
@@ -99,15 +106,15 @@ def assemble(
     """Join what was parsed, and check it together."""
     files, models = parsed.files, dict(sorted(parsed.models.items()))
     problems = [problem for told in parsed.problems.values() for problem in told]
-    snapshot, faults = _join(models, past_zones or {})
+    snapshot, faults = join(models, past_zones or {})
     broken = _mended(files, [path for path, model in models.items() if model is None])
     whole = snapshot
     if broken:
         rest = {path: mended.model for path, mended in broken.items() if mended is not None}
-        whole, faults = _join({**models, **rest}, past_zones or {})
+        whole, faults = join({**models, **rest}, past_zones or {})
     faults.extend(_where_they_lie(rules.check(whole, with_records), files))
     problems.extend(located_in(files, _own(faults, broken)))
-    return Reading(snapshot, in_order(problems), in_order(located_in(files, rules.notes(snapshot))))
+    return Reading(snapshot, in_order(problems), files if with_records else {})
 
 
 def _mended(files: Mapping[str, bytes], broken: Sequence[str]) -> "dict[str, Mended | None]":
@@ -122,7 +129,7 @@ def join_readable(
     files: Mapping[str, bytes], parser: Parser, past_zones: Mapping[str, frozenset[str]]
 ) -> Snapshot:
     """What can be read of files, joined without being checked."""
-    return _join(parse(files, parser).models, past_zones)[0]
+    return join(parse(files, parser).models, past_zones)[0]
 
 
 def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
@@ -164,7 +171,8 @@ def _own(faults: Iterable[Fault], broken: "Mapping[str, Mended | None]") -> Iter
             yield fault
 
 
-def _join(parsed: Mapping[str, Any], past: Mapping[str, frozenset[str]]) -> tuple[Snapshot, list[Fault]]:
+def join(parsed: Mapping[str, Any], past: Mapping[str, frozenset[str]]) -> tuple[Snapshot, list[Fault]]:
+    """What was read of every file as one snapshot; faults where a file is missing."""
     files = {path: file for path in sorted(parsed) if (file := file_at(path)) is not None}
     models, faults = _models(parsed, files)
     settings = _of(parsed, SETTINGS_PATH, Settings)

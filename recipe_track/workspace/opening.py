@@ -1,5 +1,7 @@
 """An open recipe repository: its settings, its revisions, and what is written at each."""
 
+from __future__ import annotations
+
 import os
 import re
 from collections.abc import Iterable, Iterator, Mapping
@@ -7,9 +9,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from recipe_track.errors import CallError, InvalidRecipe, Problem, RepositoryError
-from recipe_track.history.ancestry import Ancestor
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.objects import content_at
 from recipe_track.history.refs import Refs, read_refs
@@ -18,7 +20,6 @@ from recipe_track.history.revisions import Labels, labels
 from recipe_track.history.staging import index_tree
 from recipe_track.recipe.craft import MAIN_BRANCH, Settings
 from recipe_track.recipe.paths import SETTINGS_PATH, file_at, record_at
-from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.textfiles.meaning.read import newer_than_known
@@ -26,6 +27,10 @@ from recipe_track.workspace.assembly import Parser, Reading, assemble, join_read
 from recipe_track.workspace.contents import Blobs, Trees, what_else, working, zones_ever
 from recipe_track.workspace.growing import nothing_yet
 from recipe_track.workspace.trail import Trail
+
+if TYPE_CHECKING:
+    from recipe_track.history.ancestry import Ancestor
+    from recipe_track.recipe.records import Record
 
 WORKING = "working"
 _LABEL = re.compile(r"r[1-9][0-9]*(\+[1-9][0-9]*)?")
@@ -71,13 +76,36 @@ class Workspace:
         if newer is not None:
             raise RepositoryError(newer, "install a newer recipe-track")
 
-    @cached_property
+    @property
     def main_branch(self) -> str:
-        """The main branch by the settings, or by default where they cannot be read."""
+        """The main branch by the settings, or by default where they name none that is here."""
+        return self._main[0]
+
+    @cached_property
+    def _main(self) -> tuple[str, Refs]:
+        """The main branch and all refs: a slip in the settings does not hide what main holds.
+
+        Nor does an edit of them that nobody decided: another branch than the default is main where the
+        first settings there were say so, or decided ones.
+        """
         try:
-            return self.settings.main_branch
+            named = self.settings.main_branch
         except InvalidRecipe:
-            return MAIN_BRANCH
+            named = MAIN_BRANCH
+        refs = read_refs(self.repo, named)
+        if named == MAIN_BRANCH:
+            return named, refs
+        default = read_refs(self.repo, MAIN_BRANCH)
+        for branch, known in ((named, refs), (MAIN_BRANCH, default)):
+            if known.main is not None:
+                decided = self._main_named_at(known.main) or branch
+                found = {named: refs, MAIN_BRANCH: default}.get(decided) or read_refs(self.repo, decided)
+                return (decided, found) if found.main is not None else (branch, known)
+        return named, refs
+
+    def _main_named_at(self, tip: str) -> str | None:
+        settings = Trail(self.repo, self._blobs, self._parser, tip).settings
+        return settings.main_branch if settings is not None else None
 
     @cached_property
     def _settings_bytes(self) -> bytes:
@@ -99,7 +127,7 @@ class Workspace:
     @cached_property
     def refs(self) -> Refs:
         """Main's tip, release tags and change branches."""
-        return read_refs(self.repo, self.main_branch)
+        return self._main[1]
 
     @cached_property
     def commits(self) -> tuple[Commit, ...]:
@@ -200,6 +228,23 @@ class Workspace:
         model: object | None = self._parser.read(path, data)[0]
         return model
 
+    def read_each(self, commits: Iterable[str]) -> dict[str, Reading]:
+        """Everything written at some commits, records included, out of one pass over the history."""
+        wanted = list(dict.fromkeys(commits))
+        trees = self._trees.wholes(wanted)
+        self._blobs.fetch(oid for tree in trees.values() for oid in tree.values())
+        before: Mapping[str, str] = {}
+        growth = nothing_yet(self._parser)
+        for commit in wanted:
+            tree = trees[commit]
+            edited = {path: oid for path, oid in tree.items() if before.get(path) != oid}
+            growth = growth.grown_with_records(
+                self._blobs.read(edited), before.keys() - tree.keys(), self._parser, self.past_zones
+            )
+            before = tree
+            self._readings[commit, True] = growth.reading
+        return {commit: self._readings[commit, True] for commit in wanted}
+
     def read_staged(self) -> Reading:
         """Everything that the next commit will hold, records included, with its problems."""
         if self.repo.bare:
@@ -272,7 +317,7 @@ class Workspace:
         """Path → blob of every recipe file, hull and record at a commit."""
         return self._files(commit, with_records=True)
 
-    def with_main_at(self, commit: str) -> "Workspace":
+    def with_main_at(self, commit: str) -> Workspace:
         """The repository as it stood when main was at one of its commits: later tags are not there yet."""
         then = Workspace(self.repo, self._parser)
         behind, on = self.trail.behind(commit), self._date(commit)

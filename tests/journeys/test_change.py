@@ -391,6 +391,8 @@ def test_a_rejected_change_leaves_its_record_and_no_edit(yard: Yard) -> None:
     change = yard(*PROPOSE).id
     before = yard.repo.git("rev-parse", "main:models", "main:materials", "main:prices.toml")
     assert yard("change", "reject", change, who="ben").status == 1  # without a note
+    early = yard("change", "reject", change, "--note", "heavier", "--on", "2025-12-01", who="ben")
+    assert (early.status, "cannot be decided on 2025-12-01" in early.err) == (2, True)
     decision = yard("change", "reject", change, "--note", "heavier than a bracket", who="ben").id
     assert yard.repo.git("rev-parse", "main:models", "main:materials", "main:prices.toml") == before
     assert record_at(yard, "main", change)["kind"] == "change"
@@ -449,6 +451,7 @@ def test_verification_says_whether_it_worked(yard: Yard) -> None:
     assert yard("change", "list", "--json").json["changes"][0]["state"] == "not confirmed"
     yard("release", "demo")
     yard("hull", "add", "002", "--revision", "r2")
+    yard("hull", "part", "002", "--part", "deck", "--state", "in-mould")
     confirmed = ("change", "verify", proposed, "--hull", "002", "--outcome", "confirmed")
     assert "no part" not in yard(*confirmed, who="cem").err
     row = yard("change", "list", "--json").json["changes"][0]

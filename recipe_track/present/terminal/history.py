@@ -1,8 +1,9 @@
 """The course of a model or a zone, and the story of a zone's layers, as text."""
 
-from collections.abc import Iterator, Sequence
+from __future__ import annotations
 
-from rich.console import RenderableType
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from recipe_track.present.terminal.hulls import deviation_lines
 from recipe_track.present.terminal.tables import TableColumn, table
@@ -13,7 +14,11 @@ from recipe_track.present.words.problems import place
 from recipe_track.present.words.records import date_words, hold_line, trial_line
 from recipe_track.present.words.units import number, unit_of, words_for
 from recipe_track.review.past.course import Course, CourseEntry, joins_words
-from recipe_track.review.past.why import Cause, DataChange, LayerStory, RemovedStory, ZoneStory
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from recipe_track.review.past.why import Cause, DataChange, LayerStory, RemovedStory, ZoneStory
 
 SHALLOW_HISTORY = (
     "This is a shallow clone: the history shown is not complete (`git fetch --unshallow` completes it)."
@@ -104,7 +109,7 @@ def _layer_lines(layer: LayerStory, mats: frozenset[str]) -> Iterator[str]:
         yield f"    some of its plies since {revision_words(cause.since)}: {_reason(cause)}"
     yield from (f"    {_data_line(change)}" for change in layer.data)
     other = f"; with other data {_hulls(layer.hulls_other_data)}" if layer.hulls_other_data else ""
-    yield f"    {_hulls(layer.hulls)}{other}"
+    yield f"    {_hulls(layer.hulls)}{other}{_planned(layer.hulls_planned)}"
 
 
 def _data_line(change: DataChange) -> str:
@@ -118,7 +123,7 @@ def _removed_lines(gone: RemovedStory, mats: frozenset[str]) -> Iterator[str]:
     yield f"    in since {revision_words(gone.brought.since)}: {_reason(gone.brought)}"
     yield f"    out in {revision_words(gone.cause.since)}"
     yield from (f"    {line}" for line in _cause_lines(gone.cause))
-    yield f"    {_hulls(gone.hulls)}"
+    yield f"    {_hulls(gone.hulls)}{_planned(gone.hulls_planned)}"
 
 
 def _cause_lines(cause: Cause) -> Iterator[str]:
@@ -145,6 +150,10 @@ def _outcome(cause: Cause) -> str:
         return "not verified"
     verification = cause.verifications[-1][1]
     return f"{verification.outcome.replace('-', ' ')} on hull {verification.hull}"
+
+
+def _planned(hulls: Sequence[str]) -> str:
+    return f"; planned {_hulls(hulls)}" if hulls else ""
 
 
 def _hulls(hulls: Sequence[str]) -> str:

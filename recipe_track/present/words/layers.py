@@ -1,10 +1,15 @@
 """A line of a layup in the words of the shop."""
 
-from collections.abc import Collection
+from __future__ import annotations
 
-from recipe_track.impact.rows import LayerView, Row
+from collections.abc import Collection
+from typing import TYPE_CHECKING
+
 from recipe_track.present.words.plain import visible
 from recipe_track.present.words.units import angle_words, as_given, in_percent, stated
+
+if TYPE_CHECKING:
+    from recipe_track.impact.rows import LayerView, Row
 
 ROW_SIGNS = {"kept": " ", "altered": "~", "replaced": "≠", "added": "+", "removed": "-", "moved": ">"}
 
@@ -26,6 +31,8 @@ def details(layer: LayerView, is_mat: bool = False) -> list[str]:
         said.append(angle_words(layer.angle_deg))
     if layer.flipped:
         said.append("flipped")
+    if layer.on != "all":
+        said.append(f"on the {layer.on}")
     if layer.coverage_fraction < 1:
         said.append(f"over {in_percent(layer.coverage_fraction)} of the zone")
     if layer.process:

@@ -1,24 +1,29 @@
 """What an audit looks at: main up to a revision or a day, its trail, its records, models and hulls."""
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from recipe_track.errors import CallError
-from recipe_track.history.ancestry import Ancestor
 from recipe_track.history.objects import digests
-from recipe_track.history.refs import Refs, Release
-from recipe_track.history.revisions import Labels
 from recipe_track.recipe.paths import file_at
 from recipe_track.recipe.people import is_entitled, same_person
 from recipe_track.recipe.records import Action, Attachment, Change, Deviation, Record, Trial, Weighing
-from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.change.reverification import RevisionStep, fetch_steps
 from recipe_track.review.choosing import one_of
 from recipe_track.review.hull.effectivity import Effectivity, effectivity_of
-from recipe_track.trail import Verdict
 from recipe_track.workspace import Reading, Revision, Workspace
-from recipe_track.workspace.trail import Trail
+
+if TYPE_CHECKING:
+    from recipe_track.history.ancestry import Ancestor
+    from recipe_track.history.refs import Refs, Release
+    from recipe_track.history.revisions import Labels
+    from recipe_track.recipe.snapshot import Snapshot
+    from recipe_track.trail import Verdict
+    from recipe_track.workspace.trail import Trail
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 
@@ -29,7 +34,7 @@ class Scope:
 
     `main` is its tip and `files` what lies there by path, `released` every release by its commit, `steps`
     the revisions of each model, `before_removals` the recipe before each commit that took a zone's file
-    out, and `digests` the SHA-256 of what is attached.
+    out, and `digests` the SHA-256 of what is attached; `asked` is the one model that was asked for.
     """
 
     revision: Revision
@@ -48,26 +53,36 @@ class Scope:
     steps: Mapping[str, tuple[RevisionStep, ...]]
     before_removals: Mapping[str, Snapshot]
     digests: Mapping[str, str]
+    asked: str | None
 
     def releases(self) -> Iterator[tuple[str, Release]]:
         """Every release of the models."""
-        for model in self.models:
-            for release in self.labels[model].releases:
+        for model, labels in self.labels.items():
+            for release in labels.releases:
                 yield model, release
 
     def is_unseen(self, commit: str) -> bool:
         """Whether a commit may lie beyond the edge of a shallow clone."""
         return self.shallow and commit not in self.trail.by_id
 
+    def looks_at(self, model: str | None) -> bool:
+        """Whether a model is looked at: the one asked for, else all, also one that cannot be read."""
+        return model is None or self.asked is None or model == self.asked
+
     def of_model(self, hull: str) -> bool:
         """Whether a hull is of one of the models looked at."""
         known = self.snapshot.hulls.get(self.snapshot.records.number_of(hull))
-        return known is not None and known.model in self.models
+        return self.looks_at(known.model) if known is not None else self.asked is None
+
+    def is_on(self, hull: str, model: str) -> bool:
+        """Whether a hull is of a model."""
+        known = self.snapshot.hulls.get(self.snapshot.records.number_of(hull))
+        return known is not None and known.model == model
 
     def concerns(self, record: Record) -> bool:
         """Whether a record belongs to one of the models looked at; what belongs to none belongs to all."""
         if isinstance(record, Change):
-            return record.model is None or record.model in self.models
+            return self.looks_at(record.model)
         if isinstance(record, Trial | Deviation | Weighing):
             return self.of_model(record.hull)
         subject = self.snapshot.records.get(getattr(record, "about", ""))
@@ -81,11 +96,15 @@ class Scope:
             return False
         return all(is_entitled(one, action.by) for one in rules)
 
-    def acted_on(self, record_id: str) -> bool:
-        """Whether an action that counts says what was done about a record."""
+    def acted_on(self, record_id: str, evidence: str | None = None) -> bool:
+        """Whether an action that counts says what was done about a record, or one matter of it."""
         doing_of = self.snapshot.records[record_id].by
         actions = self.snapshot.records.actions_about(record_id)
-        return any(self.may_act(name, action, doing_of) for name, action in actions)
+        return any(
+            self.may_act(name, action, doing_of)
+            for name, action in actions
+            if evidence is None or evidence in action.seen
+        )
 
 
 def scope_of(ws: Workspace, model: str | None, as_of: str | None) -> Scope:
@@ -96,21 +115,24 @@ def scope_of(ws: Workspace, model: str | None, as_of: str | None) -> Scope:
     models = tuple(sorted(snapshot.models))
     if model is not None:
         models = (one_of("model", model, models),)
-    return _read(then, then.revision_of(commit, then.only_model(model)), snapshot, models)
+    return _read(then, then.revision_of(commit, then.only_model(model)), snapshot, models, model)
 
 
-def _read(ws: Workspace, revision: Revision, snapshot: Snapshot, models: tuple[str, ...]) -> Scope:
+def _read(
+    ws: Workspace, revision: Revision, snapshot: Snapshot, models: tuple[str, ...], asked: str | None
+) -> Scope:
     trail, tip = ws.trail, ws.tip()
-    labels = {model: ws.labels(model) for model in models}
+    released = () if asked else (release.model for release in ws.refs.releases)
+    labels = {model: ws.labels(model) for model in sorted({*models, *released})}
     releases = [release.commit for named in labels.values() for release in named.releases]
     return Scope(
         revision, snapshot, models, trail, trail.verdict, effectivity_of(ws, snapshot),
         ws.main_branch, ws.repo.shallow, ws.refs, labels,
         ws.read(revision, with_records=True), ws.files_at(tip),
-        {commit: ws.read(Revision(None, commit, None), with_records=True) for commit in releases},
+        ws.read_each(releases),
         {model: fetch_steps(ws, model, tip) for model in models},
         _before_removals(ws, models),
-        digests(ws.repo, tip, [one.path for _, one in attached(trail)]),
+        digests(ws.repo, tip, [one.path for _, one in attached(trail)]), asked,
     )  # fmt: skip
 
 

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 from recipe_track.errors import CallError, Refused
 from recipe_track.figures.materials import NotComputable
@@ -20,7 +21,6 @@ from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import ChangeState, change_state
 from recipe_track.review.authority import NOT_PROVEN, proof_words
 from recipe_track.review.change.expected import departures, expected_of
-from recipe_track.review.change.minima import Concern, concerns
 from recipe_track.review.choosing import named
 from recipe_track.review.hull.effectivity import effectivity_of
 from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
@@ -28,6 +28,9 @@ from recipe_track.trail.edits import is_governed
 from recipe_track.trail.texts import blob_id
 from recipe_track.workspace import Revision, Workspace
 from recipe_track.workspace.assembly import Reading
+
+if TYPE_CHECKING:
+    from recipe_track.review.change.minima import Concern
 
 
 def read_tree(ws: Workspace, tree: str) -> Reading:
@@ -156,8 +159,9 @@ class ChangeShown:
     expected: Expected | None
     now: Expected | None
     difference: tuple[str, ...]
-    concerns: tuple[Concern, ...]
+    concerns: "tuple[Concern, ...]"
     hulls: tuple[str, ...]
+    hulls_planned: tuple[str, ...]
     proof: str | None
     currency: str | None
     trouble: str | None
@@ -227,6 +231,8 @@ def _shown(ws: Workspace, snapshot: Snapshot, row: ChangeRow) -> ChangeShown:
     found: tuple[Concern, ...] = ()
     model = row.change.model
     if sides is not None and model is not None:
+        from recipe_track.review.change.minima import concerns  # figures of panels, which no list asks for
+
         try:
             now = expected_of(*sides, model)
             found = concerns(*sides, model)
@@ -234,9 +240,19 @@ def _shown(ws: Workspace, snapshot: Snapshot, row: ChangeRow) -> ChangeShown:
             trouble = str(missing)
     then = row.change.expected
     difference = departures(then, now) if then and now else ()
-    hulls = effectivity_of(ws, snapshot).hulls_with(row.landed, model) if row.landed and model else ()
+    hulls, planned = _hulls(ws, snapshot, row.landed, model)
     currency = snapshot.prices.currency if snapshot.prices else None
-    return ChangeShown(row, then, now, difference, found, hulls, _proof(ws, row), currency, trouble)
+    return ChangeShown(row, then, now, difference, found, hulls, planned, _proof(ws, row), currency, trouble)
+
+
+def _hulls(
+    ws: Workspace, snapshot: Snapshot, landed: ChangeOnMain | None, model: str | None
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Hulls that have a change, and those that are planned with it."""
+    if landed is None or model is None:
+        return (), ()
+    fleet = effectivity_of(ws, snapshot)
+    return fleet.hulls_with(landed, model), fleet.hulls_planned(landed, model)
 
 
 def _proof(ws: Workspace, row: ChangeRow) -> str | None:

@@ -1,12 +1,12 @@
 """Hulls at a glance, and the observations made on them."""
 
+from __future__ import annotations
+
 from collections import Counter
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from recipe_track.recipe.craft import Hull
-from recipe_track.recipe.hulls import HullState
 from recipe_track.recipe.records import Decision, Deviation, Trial
-from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import (
     TrialState,
     holds,
@@ -16,6 +16,11 @@ from recipe_track.recipe.states import (
 )
 from recipe_track.review.choosing import hull_named, one_of, record_named
 from recipe_track.review.hull.zones import zone_now, zones_now
+
+if TYPE_CHECKING:
+    from recipe_track.recipe.craft import Hull
+    from recipe_track.recipe.hulls import HullState
+    from recipe_track.recipe.snapshot import Snapshot
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,13 +43,12 @@ def hull_rows(snapshot: Snapshot, model: str | None = None) -> tuple[HullRow, ..
     still_open = Counter(snapshot.records.number_of(trial.hull) for _, trial in open_trials(snapshot.records))
     return tuple(
         HullRow(
-            number, hull, snapshot.hull_state(number),
+            number, snapshot.hulls[number], snapshot.hull_state(number),
             len(snapshot.records.on_hull(Trial, number)), still_open[snapshot.records.number_of(number)],
             len(snapshot.records.on_hull(Deviation, number)),
             tuple(hold.record for hold in holds_on_hull(snapshot, number)),
         )
-        for number, hull in sorted(snapshot.hulls.items())
-        if model in (None, hull.model)
+        for number in snapshot.numbers(model)
     )  # fmt: skip
 
 
