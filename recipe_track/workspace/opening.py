@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
@@ -10,7 +11,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from recipe_track.errors import CallError, InvalidRecipe, RepositoryError
+from recipe_track.errors import CallError, InvalidRecipe, Problem, RepositoryError
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.objects import content_at
 from recipe_track.history.refs import Refs, read_refs
@@ -23,7 +24,7 @@ from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.textfiles.meaning.read import newer_than_known
 from recipe_track.workspace.assembly import Parser, Reading, assemble, join_readable, parse
-from recipe_track.workspace.contents import Blobs, Trees, working, zones_ever
+from recipe_track.workspace.contents import Blobs, Trees, what_else, working, zones_ever
 from recipe_track.workspace.growing import nothing_yet
 from recipe_track.workspace.trail import Trail
 
@@ -110,8 +111,12 @@ class Workspace:
     def _settings_bytes(self) -> bytes:
         if self.repo.root is not None:
             path = self.repo.root / SETTINGS_PATH
+            if path.is_symlink():  # as git stores it: what lies outside is not the repository's
+                return os.fsencode(path.readlink())
             if path.is_file():
                 return path.read_bytes()
+            if path.exists():
+                raise RepositoryError(f"{path} is {what_else(path)}, and no file")
         for branch in ("HEAD", f"refs/heads/{MAIN_BRANCH}"):
             settings = content_at(self.repo, branch, SETTINGS_PATH)
             if settings is not None:
@@ -218,6 +223,11 @@ class Workspace:
             self._readings[known] = self.assembled(files, with_records)
         return self._readings[known]
 
+    def read_file(self, path: str, data: bytes) -> object | None:
+        """The model of one file; None where it cannot be read."""
+        model: object | None = self._parser.read(path, data)[0]
+        return model
+
     def read_each(self, commits: Iterable[str]) -> dict[str, Reading]:
         """Everything written at some commits, records included, out of one pass over the history."""
         wanted = list(dict.fromkeys(commits))
@@ -249,7 +259,9 @@ class Workspace:
     def _read_working(self, with_records: bool) -> Reading:
         if self.repo.root is None:
             raise CallError("a bare repository has no working files", "name a revision")
-        return self.assembled(working(self.repo.root, with_records), with_records)
+        files, odd = working(self.repo.root, with_records)
+        reading = self.assembled(files, with_records)
+        return replace(reading, problems=(*_no_files(odd), *reading.problems)) if odd else reading
 
     def snapshot(self, revision: Revision, with_records: bool = False) -> Snapshot:
         """What is written at a revision; raises InvalidRecipe with every problem where it is not valid."""
@@ -358,6 +370,14 @@ class Workspace:
         if wanted is not None:
             return wanted
         return self.model_names[0] if len(self.model_names) == 1 else None
+
+
+def _no_files(odd: Mapping[str, str]) -> tuple[Problem, ...]:
+    hint = "put the file itself in its place"
+    return tuple(
+        Problem(path, None, None, "no-file", f"it is {what}, and no file", hint)
+        for path, what in sorted(odd.items())
+    )
 
 
 @contextmanager
