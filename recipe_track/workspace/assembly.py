@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from recipe_track.errors import Fault, Problem
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 
 _NO_SETTINGS = ("there is no recipe-track.toml", "it holds `format = 1`")
 ModelT = TypeVar("ModelT")
+NONE_ODD: Mapping[str, Problem] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,17 +78,17 @@ def _without(values: Mapping[str, ModelT], left: Collection[str]) -> dict[str, M
     return {path: value for path, value in values.items() if path not in left}
 
 
-def parse(files: Mapping[str, bytes], parser: Parser) -> Parsed:
-    """Read every file alone."""
-    models: dict[str, Any] = {}
-    problems: dict[str, tuple[Problem, ...]] = {}
+def parse(files: Mapping[str, bytes], parser: Parser, odd: Mapping[str, Problem] = NONE_ODD) -> Parsed:
+    """Read every file alone; what is odd has a problem instead of bytes."""
+    models: dict[str, Any] = {path: None for path in odd if file_at(path) is not None}
+    problems: dict[str, tuple[Problem, ...]] = {path: (problem,) for path, problem in odd.items()}
     for path, data in files.items():
         wrong = misplaced(path)
         if wrong is not None:
             problems[path] = (wrong,)
         elif file_at(path) is not None:
             models[path], problems[path] = parser.read(path, data)
-    return Parsed(files, models, problems)
+    return Parsed({**files, **dict.fromkeys(odd, b"")}, models, problems)
 
 
 def assemble(

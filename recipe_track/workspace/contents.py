@@ -1,11 +1,8 @@
-"""Which files a revision or the work tree holds, and their bytes, each read once."""
+"""Which files a revision holds, and their bytes, each read once."""
 
-import os
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from pathlib import Path
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 
-from recipe_track.errors import RepositoryError
 from recipe_track.history.ancestry import Ancestor
 from recipe_track.history.objects import RECIPE_ROOTS, read_many, tree
 from recipe_track.history.repository import Repository
@@ -34,31 +31,6 @@ class Blobs:
 def is_recipe(path: str) -> bool:
     """Whether a path belongs to the recipe itself, not to records or hulls."""
     return path.endswith(".toml") and path.startswith(RECIPE_ONLY)
-
-
-def working(root: Path, with_records: bool) -> dict[str, bytes]:
-    """Path → bytes of the recipe files as they lie; of a link where it leads, as git stores it."""
-    found: dict[str, bytes] = {}
-    for name in RECIPE_ROOTS if with_records else RECIPE_ONLY:
-        for path in _files(root / name):
-            found[path.relative_to(root).as_posix()] = _bytes(path)
-    return found
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        return os.fsencode(path.readlink()) if path.is_symlink() else path.read_bytes()
-    except OSError as error:
-        raise RepositoryError(f"{path} cannot be read: {error.strerror}") from error
-
-
-def _files(place: Path) -> Iterator[Path]:
-    if (place.is_file() or place.is_symlink()) and place.suffix == ".toml":
-        yield place
-    elif place.is_dir() and not place.is_symlink():
-        for entry in sorted(os.scandir(place), key=lambda e: e.name):
-            if not entry.name.startswith("."):
-                yield from _files(Path(entry.path))
 
 
 Tree = Mapping[str, str]

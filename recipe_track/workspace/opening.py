@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
-from recipe_track.errors import CallError, InvalidRecipe, RepositoryError
+from recipe_track.errors import CallError, InvalidRecipe, Problem, RepositoryError
 from recipe_track.history.ancestry import Ancestor
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.objects import content_at
@@ -22,8 +22,9 @@ from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.textfiles.meaning.read import newer_than_known
 from recipe_track.workspace.assembly import Parser, Reading, assemble, join_readable, parse
-from recipe_track.workspace.contents import Blobs, Trees, working, zones_ever
+from recipe_track.workspace.contents import Blobs, Trees, zones_ever
 from recipe_track.workspace.trail import Trail
+from recipe_track.workspace.work_tree import look, read_settings
 
 WORKING = "working"
 _LABEL = re.compile(r"r[1-9][0-9]*(\+[1-9][0-9]*)?")
@@ -57,7 +58,8 @@ class Workspace:
     @cached_property
     def settings(self) -> Settings:
         """Settings in force: those of the work tree, else of main."""
-        settings, problems = self._parser.read(SETTINGS_PATH, self._settings_bytes)
+        data, odd = self._settings_bytes
+        settings, problems = (None, (odd,)) if odd else self._parser.read(SETTINGS_PATH, data)
         if settings is None:
             raise InvalidRecipe("recipe-track.toml cannot be read", problems)
         found: Settings = settings
@@ -65,7 +67,7 @@ class Workspace:
 
     def refuse_unknown(self) -> None:
         """Raise RepositoryError where this is no recipe repository, or one of a newer format."""
-        newer = newer_than_known(self._settings_bytes)
+        newer = newer_than_known(self._settings_bytes[0])
         if newer is not None:
             raise RepositoryError(newer, "install a newer recipe-track")
 
@@ -78,15 +80,15 @@ class Workspace:
             return MAIN_BRANCH
 
     @cached_property
-    def _settings_bytes(self) -> bytes:
-        if self.repo.root is not None:
-            path = self.repo.root / SETTINGS_PATH
-            if path.is_file():
-                return path.read_bytes()
+    def _settings_bytes(self) -> tuple[bytes, Problem | None]:
+        """The settings in force, and what is wrong where no plain file lies in their place."""
+        data, odd = read_settings(self.repo.root) if self.repo.root is not None else (None, None)
+        if data is not None or odd is not None:
+            return data or b"", odd
         for branch in ("HEAD", f"refs/heads/{MAIN_BRANCH}"):
             settings = content_at(self.repo, branch, SETTINGS_PATH)
             if settings is not None:
-                return settings
+                return settings, None
         hint = "start one with `recipe-track new DIR`"
         raise RepositoryError(f"{self.repo.place} is not a recipe repository: no recipe-track.toml", hint)
 
@@ -203,7 +205,9 @@ class Workspace:
     def _read_working(self, with_records: bool) -> Reading:
         if self.repo.root is None:
             raise CallError("a bare repository has no working files", "name a revision")
-        return self.assembled(working(self.repo.root, with_records), with_records)
+        found = look(self.repo.root, with_records)
+        parsed = parse(found.files, self._parser, found.odd)
+        return assemble(parsed, with_records, self.past_zones if with_records else None)
 
     def snapshot(self, revision: Revision, with_records: bool = False) -> Snapshot:
         """What is written at a revision; raises InvalidRecipe with every problem where it is not valid."""
