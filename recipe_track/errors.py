@@ -1,6 +1,8 @@
 """What can go wrong: a fault before it is located, a problem once it is, and the errors commands raise."""
 
 from dataclasses import dataclass
+from pathlib import Path
+from traceback import extract_tb
 from typing import Literal
 
 Key = tuple[str | int, ...]
@@ -57,6 +59,21 @@ class CallError(TrackError):
 
 class RepositoryError(TrackError):
     """There is no git, no repository, or none that can be read."""
+
+
+def misunderstood(error: Exception) -> RepositoryError:
+    """Git answered nothing that git says: another program of that name, a broken one, a damaged store."""
+    said = f"{type(error).__name__}: {error}"
+    return RepositoryError(
+        f"git's answers cannot be understood ({said})", "see that `git --version` and `git fsck` are in order"
+    )
+
+
+def mistake_of_the_program(error: BaseException) -> str:
+    """What is said of an error that only who writes the program can mend, with the place where it arose."""
+    places = extract_tb(error.__traceback__)
+    where = f" ({Path(places[-1].filename).name}, line {places[-1].lineno})" if places else ""
+    return f"a mistake of the program: {type(error).__name__}: {error}{where}"
 
 
 class InvalidRecipe(TrackError):

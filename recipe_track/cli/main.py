@@ -9,7 +9,7 @@ import click
 
 from recipe_track import __version__
 from recipe_track.cli.options import common_options
-from recipe_track.cli.output import say, show_error, show_problems
+from recipe_track.cli.output import say, show_error, show_problems, show_unexpected
 from recipe_track.errors import CallError, InvalidRecipe, Refused, RepositoryError, TrackError
 
 COMMANDS = {
@@ -93,9 +93,15 @@ def run(args: Sequence[str]) -> int:
         return WRONG_CALL
     except TrackError as error:
         return _told(error)
+    except MemoryError:
+        say("recipe-track: there is not enough memory for this")
+        return NO_REPOSITORY
     except OSError as error:  # a full disk, a folder that may not be written
         _write_no_more()
         say(f"recipe-track: {error.filename or 'the answer cannot be written'}: {error.strerror}")
+        return NO_REPOSITORY
+    except Exception as error:
+        show_unexpected(error)
         return NO_REPOSITORY
 
 

@@ -4,6 +4,7 @@ import json
 import os
 import shutil
 import sys
+import traceback
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -11,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from recipe_track.cli.options import Call
-from recipe_track.errors import CallError, Problem, Refused, TrackError
+from recipe_track.errors import CallError, Problem, Refused, TrackError, mistake_of_the_program
 from recipe_track.present.words.plain import visible
 from recipe_track.present.words.problems import problem_text
 
@@ -84,6 +85,14 @@ def show_error(error: TrackError) -> None:
             say(f"  {detail}")
     if error.hint:
         say(f"  {error.hint}")
+
+
+def show_unexpected(error: Exception) -> None:
+    """A mistake of the program itself on stderr, to be passed on; in full where that is asked for."""
+    if os.environ.get("RECIPE_TRACK_TRACEBACK"):
+        traceback.print_exception(error)
+    say(f"recipe-track: {mistake_of_the_program(error)}")
+    say("  nothing more was done; please report it, with what RECIPE_TRACK_TRACEBACK=1 shows before it")
 
 
 def show_problems(problems: Iterable[Problem]) -> None:

@@ -6,8 +6,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
+from traceback import walk_tb
 
-from recipe_track.errors import CallError, InvalidRecipe, Problem, RepositoryError
+from recipe_track.errors import CallError, InvalidRecipe, Problem, RepositoryError, TrackError, misunderstood
 from recipe_track.history.ancestry import Ancestor
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.objects import content_at
@@ -329,5 +330,21 @@ def open_workspace(
     """Open the recipe repository that holds a folder; a parser may be shared by workspaces of one thread."""
     with open_repository(path, index_file=index_file) as repo:
         workspace = Workspace(repo, parser)
-        workspace.refuse_unknown()
-        yield workspace
+        try:
+            workspace.refuse_unknown()
+            yield workspace
+        except (TrackError, OSError):
+            raise
+        except Exception as error:
+            if _room_of(error) in _READERS_OF_GIT:
+                raise misunderstood(error) from error
+            raise
+
+
+_READERS_OF_GIT = ("history", "trail", "workspace")
+
+
+def _room_of(error: Exception) -> str:
+    """The room of the house in which an error arose; what it called outside is not asked."""
+    rooms = [frame.f_globals.get("__name__", "").split(".") for frame, _ in walk_tb(error.__traceback__)]
+    return next((names[1] for names in reversed(rooms) if names[0] == "recipe_track" and names[1:]), "")
