@@ -8,12 +8,16 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
+from recipe_track.errors import TrackError
+from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.layers import layer_figures
 from recipe_track.figures.results import LayerFigures, ZoneLayers
 from recipe_track.impact.effects import ZoneImpact
+from recipe_track.tui.background import Background
 from recipe_track.tui.content.comparison import ComparisonView
 from recipe_track.tui.content.layers import LAYER_COLUMNS, layer_listing, layer_page
-from recipe_track.tui.text import line, lines
+from recipe_track.tui.session import Session
+from recipe_track.tui.text import error_page, line, lines
 from recipe_track.tui.widgets.listing import Browser
 from recipe_track.tui.widgets.rows import RowList
 
@@ -26,8 +30,9 @@ class LayersScreen(Screen[None]):
         Binding("s", "side", "other side"),
     ]
 
-    def __init__(self, view: ComparisonView, zone: ZoneImpact) -> None:
+    def __init__(self, session: Session, view: ComparisonView, zone: ZoneImpact) -> None:
         super().__init__()
+        self._background = Background(self, session)
         self._view, self._zone = view, zone
         self._after = zone.status != "removed"
         self._layers: ZoneLayers | None = None
@@ -48,7 +53,7 @@ class LayersScreen(Screen[None]):
         comparison = self._view.comparison
         side = comparison.after if self._after else comparison.before
         case = self._view.case(self._zone, self._after)
-        self._layers = layer_figures([case])[0] if case is not None else None
+        self._layers = None
         heading = lines(
             [
                 line((f"What each layer gives · {self._zone.zone} at {side.revision.shown}", "bold")),
@@ -56,7 +61,15 @@ class LayersScreen(Screen[None]):
             ]
         )
         self.query_one("#heading", Static).update(heading)
-        self._browser.show(layer_listing(self._layers))
+        self._browser.show_text(line("reading …"))
+        self._background.ask("layers", lambda _: _layers_of(case), self._show_layers, self._show_error)
+
+    def _show_layers(self, layers: ZoneLayers | None) -> None:
+        self._layers = layers
+        self._browser.show(layer_listing(layers))
+
+    def _show_error(self, error: TrackError) -> None:
+        self._browser.show_text(error_page(error))
 
     @on(RowList.Highlighted)
     def detail(self) -> None:
@@ -70,3 +83,7 @@ class LayersScreen(Screen[None]):
         """Before instead of after, or back."""
         self._after = not self._after
         self._show()
+
+
+def _layers_of(case: ZoneCase | None) -> ZoneLayers | None:
+    return layer_figures([case])[0] if case is not None else None
