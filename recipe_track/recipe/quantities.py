@@ -132,6 +132,7 @@ def _mark(hint: Any) -> Quantity | Label | Place | None:
     return next((mark for mark in said if isinstance(mark, Quantity | Label | Place)), None)
 
 
+@cache
 def single_numbers(record: type) -> tuple[str, ...]:
     """The keys of a record that hold one number, in the order of its fields; points are taken apart last."""
     hints = get_type_hints(record)
