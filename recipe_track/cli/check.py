@@ -6,6 +6,7 @@ import click
 
 from recipe_track.cli.options import Call, common_options, pass_call
 from recipe_track.cli.output import emit_json, emit_line, say
+from recipe_track.cli.waiting import hush
 from recipe_track.errors import CallError, Problem
 from recipe_track.present.words.problems import problem_text, problems_json
 from recipe_track.workspace import Reading, Workspace
@@ -39,6 +40,7 @@ def _reading(ws: Workspace, at: str | None, model: str | None) -> Reading:
 
 
 def _print(problems: tuple[Problem, ...], notes: tuple[Problem, ...]) -> None:
+    hush()
     for problem in problems:
         print(problem_text(problem))
     for note in notes:

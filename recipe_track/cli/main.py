@@ -4,12 +4,14 @@ import importlib
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import nullcontext
 
 import click
 
 from recipe_track import __version__
 from recipe_track.cli.options import common_options
 from recipe_track.cli.output import say, show_error, show_problems, show_unexpected
+from recipe_track.cli.waiting import INTERRUPTED, watched
 from recipe_track.errors import CallError, InvalidRecipe, Refused, RepositoryError, TrackError
 
 COMMANDS = {
@@ -39,7 +41,7 @@ CALLED_BY_GIT = {
     "git-merge": "git_setup:git_merge",
     "git-message": "git_setup:git_message",
 }
-FINE, PROBLEMS, WRONG_CALL, NO_REPOSITORY, INTERRUPTED = 0, 1, 2, 3, 130
+FINE, PROBLEMS, WRONG_CALL, NO_REPOSITORY = 0, 1, 2, 3
 
 
 class LazyGroup(click.Group):
@@ -79,8 +81,10 @@ def cli() -> None:
 def run(args: Sequence[str]) -> int:
     """Run one command; returns its exit status and never raises for what a person can mend."""
     try:
-        status = cli.main(args=list(args), prog_name="recipe-track", standalone_mode=False)
-        sys.stdout.flush()
+        # The screens have keys and an end of their own.
+        with nullcontext() if "ui" in args else watched():
+            status = cli.main(args=list(args), prog_name="recipe-track", standalone_mode=False)
+            sys.stdout.flush()
         return status if isinstance(status, int) else FINE
     except BrokenPipeError:
         _write_no_more()

@@ -12,9 +12,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from recipe_track.cli.options import Call
+from recipe_track.cli.waiting import hush
 from recipe_track.errors import CallError, Problem, Refused, TrackError, mistake_of_the_program
 from recipe_track.present.words.plain import visible
 from recipe_track.present.words.problems import problem_text
+from recipe_track.progress import steps
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -25,6 +27,7 @@ NARROWEST = 80
 
 def emit_json(command: str, body: dict[str, Any]) -> None:
     """One JSON object on stdout, its format first; what is not ASCII is escaped, so nothing acts."""
+    hush()
     sys.stdout.write(json_text(command, body))
 
 
@@ -35,14 +38,16 @@ def json_text(command: str, body: dict[str, Any]) -> str:
 
 def emit(*renderables: "RenderableType") -> None:
     """Text for people on stdout; markup in strings means nothing."""
-    sys.stdout.write(people_text(*renderables))
+    text = people_text(*renderables)
+    hush()
+    sys.stdout.write(text)
 
 
 def people_text(*renderables: "RenderableType") -> str:
     """What `emit` writes: as wide as the terminal, or 80 columns wide; no line ends in spaces."""
     console = stdout_console()
     with console.capture() as captured:
-        for renderable in renderables:
+        for renderable in steps("writing, part", renderables, len(renderables)):
             console.print(renderable, markup=False, highlight=False)
     return "\n".join(line.rstrip(" ") for line in captured.get().split("\n"))
 
@@ -56,11 +61,13 @@ def columns() -> int:
 
 def emit_line(text: str) -> None:
     """One plain line on stdout, such as a new id."""
+    hush()
     print(visible(text))
 
 
 def emit_bytes(data: bytes) -> None:
     """Bytes on stdout, as they are."""
+    hush()
     sys.stdout.flush()
     sys.stdout.buffer.write(data)
 
@@ -74,6 +81,7 @@ def stdout_console() -> "Console":
 
 def say(text: str) -> None:
     """One line on stderr, for people."""
+    hush()
     print(visible(text), file=sys.stderr)
 
 
@@ -97,6 +105,7 @@ def show_unexpected(error: Exception) -> None:
 
 def show_problems(problems: Iterable[Problem]) -> None:
     """Located problems on stderr, place first."""
+    hush()
     for problem in problems:
         print(problem_text(problem), file=sys.stderr)
 
@@ -132,6 +141,7 @@ def refuse_two_forms(call: Call, as_csv: bool) -> None:
 
 def emit_csv(text: str) -> None:
     """A table on stdout, its line ends as they are on every system."""
+    hush()
     sys.stdout.flush()
     sys.stdout.buffer.write(text.encode("utf-8"))
     sys.stdout.buffer.flush()
@@ -139,4 +149,5 @@ def emit_csv(text: str) -> None:
 
 def emit_text(text: str) -> None:
     """A text on stdout as it is, neither folded nor coloured."""
+    hush()
     sys.stdout.write(text)

@@ -11,6 +11,7 @@ from recipe_track.figures.zone import zone_figures
 from recipe_track.impact.align import Alignment
 from recipe_track.impact.materials import differing_keys, is_redefined, materials_used
 from recipe_track.impact.rows import Rows, changed_places
+from recipe_track.progress import steps
 from recipe_track.recipe.craft import Part, Prices
 from recipe_track.recipe.fields import Process
 from recipe_track.recipe.layup import Layer, Zone
@@ -253,7 +254,8 @@ def _missing(zone: ZoneCombinations, with_edits: bool) -> Mapping[State, ZoneCas
 
 def _fill(zones: Sequence[ZoneCombinations], missing: Mapping[int, Mapping[State, ZoneCase]]) -> None:
     wanted = [(zone, state, case) for zone in zones for state, case in missing[id(zone)].items()]
-    for batch in _batches(wanted):
+    batches = list(_batches(wanted))
+    for batch in steps("causes of changes, part", batches, len(batches)):
         figures = zone_figures([case for _, _, case in batch])
         for (zone, state, _), found in zip(batch, figures, strict=True):
             zone.values[state] = found

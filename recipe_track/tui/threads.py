@@ -32,7 +32,7 @@ class _WritingThread(Thread):
 async def _done(work: Callable[[], None], kind: type[Thread]) -> None:
     loop = asyncio.get_running_loop()
     done: asyncio.Future[None] = loop.create_future()
-    context = contextvars.copy_context()  # in which textual keeps the app
+    inside = contextvars.copy_context().run  # the context in which textual keeps the app
 
     def tell() -> None:
         if not done.done():
@@ -40,7 +40,7 @@ async def _done(work: Callable[[], None], kind: type[Thread]) -> None:
 
     def run() -> None:
         try:
-            context.run(work)
+            inside(work)
         finally:
             if not loop.is_closed():
                 loop.call_soon_threadsafe(tell)

@@ -6,6 +6,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from recipe_track.errors import Fault, Problem
+from recipe_track.progress import steps
 from recipe_track.recipe import rules
 from recipe_track.recipe.craft import KNOWN_FORMAT, Model, Part, Prices, Settings
 from recipe_track.recipe.hulls import renumbered
@@ -82,7 +83,7 @@ def parse(files: Mapping[str, bytes], parser: Parser, odd: Mapping[str, Problem]
     """Read every file alone; what is odd has a problem instead of bytes."""
     models: dict[str, Any] = {path: None for path in odd if file_at(path) is not None}
     problems: dict[str, tuple[Problem, ...]] = {path: (problem,) for path, problem in odd.items()}
-    for path, data in files.items():
+    for path, data in steps("reading files:", files.items(), len(files)):
         wrong = misplaced(path)
         if wrong is not None:
             problems[path] = (wrong,)
