@@ -1,5 +1,6 @@
 """`check`: every problem of the files, at its place."""
 
+import sys
 from pathlib import Path, PurePosixPath
 
 import click
@@ -9,24 +10,34 @@ from recipe_track.cli.output import emit_json, emit_line, say
 from recipe_track.cli.waiting import hush
 from recipe_track.errors import CallError, Problem
 from recipe_track.present.words.problems import problem_text, problems_json
+from recipe_track.recipe import rules
 from recipe_track.workspace import Reading, Workspace
+
+MEANT = 'a value that is meant: plausible = { its_key = { value = …, why = "…" } } in the same table'
 
 
 @click.command()
 @click.argument("paths", nargs=-1, metavar="[PATH]…")
 @click.option("--at", metavar="REV", help="A revision instead of the files as they lie.")
 @click.option("--staged", is_flag=True, help="What the next commit will hold; for a hook.")
+@click.option("--strict", is_flag=True, help="Values that are not ordinary are problems too.")
 @common_options
 @pass_call
-def check(call: Call, paths: tuple[str, ...], at: str | None, staged: bool) -> int:
-    """Validate the files; every problem as file:line:column, exit status 1 if there is any."""
+def check(call: Call, paths: tuple[str, ...], at: str | None, staged: bool, strict: bool) -> int:
+    """Validate the files; every problem as file:line:column, exit status 1 if there is any.
+
+    A value that is allowed but not ordinary is a note. If it is meant, say so in the same table:
+    plausible = { thickness_mm = { value = 80, why = "…" } }
+    """
     if staged and at is not None:
         raise CallError("--at and --staged exclude each other")
     with call.workspace(in_hook=staged) as ws:
         reading = ws.read_staged() if staged else _reading(ws, at, call.model)
         wanted = [_in_repository(ws, Path(call.directory), path) for path in paths]
         problems = tuple(p for p in reading.problems if _is_under(p, wanted))
-        notes = tuple(p for p in reading.notes if _is_under(p, wanted))
+        notes = tuple(p for p in _notes(ws, reading, staged) if _is_under(p, wanted))
+    if strict:
+        problems, notes = (*problems, *notes), ()
     if call.json:
         emit_json("check", {"problems": problems_json(problems), "notes": problems_json(notes)})
     else:
@@ -39,12 +50,23 @@ def _reading(ws: Workspace, at: str | None, model: str | None) -> Reading:
     return ws.read(revision, with_records=True)
 
 
+def _notes(ws: Workspace, reading: Reading, staged: bool) -> tuple[Problem, ...]:
+    """What is worth a second look; for a hook, which has to be quick, without what takes figures to tell."""
+    if staged:
+        return reading.located(rules.notes(reading.snapshot))
+    from recipe_track.review.plausibility import notes
+
+    return notes(ws, reading)
+
+
 def _print(problems: tuple[Problem, ...], notes: tuple[Problem, ...]) -> None:
     hush()
     for problem in problems:
         print(problem_text(problem))
     for note in notes:
-        say(f"note: {problem_text(note)}")
+        print(f"note: {problem_text(note)}", file=sys.stderr)
+    if notes:
+        say(MEANT)
     if problems:
         say(f"{len(problems)} problem{'s' if len(problems) > 1 else ''}")
     else:

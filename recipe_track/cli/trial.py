@@ -65,7 +65,7 @@ def _asked(ws: Workspace, given: dict[str, Any], *, asks: bool) -> dict[str, Any
     from recipe_track.review.hull.zones import zones_of_hull
 
     current = ws.current()
-    hull = ask_one(given["hull"], "--hull", "hull", sorted(current.hulls), asks=asks)
+    hull = ask_one(given["hull"], "--hull", "hull", current.numbers(), asks=asks)
     hull_named(current, hull)
     zones = zones_of_hull(ws, current, hull)
     return {

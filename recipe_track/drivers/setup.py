@@ -1,17 +1,13 @@
 """Set up one clone: a diff driver, a merge driver and two hooks, all of it outside the tracked tree."""
 
 import os
-import shlex
-import site
 import stat
-import sys
-import sysconfig
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-import recipe_track
-from recipe_track.errors import Refused, RepositoryError
+from recipe_track.errors import RepositoryError
+from recipe_track.history.own_commands import DRIVER, merge_command, program
 from recipe_track.history.repository import Repository
 from recipe_track.history.settings import attributes_file, hooks_folder, set_setting, setting
 
@@ -165,7 +161,6 @@ def _write(file: SetupFile) -> None:
     beside.replace(file.path)
 
 
-DRIVER = "recipe-track"
 ATTRIBUTES = (
     "# recipe-track: begin; taken out by `recipe-track git-setup --undo`",
     f"/models/**/*.toml diff={DRIVER} merge={DRIVER}",
@@ -177,35 +172,9 @@ ATTRIBUTES = (
 FUNCTION_LINES = r"^(\[+[^]]+\]+|[a-z][a-z0-9_]*)( *= *[[{])?[ \t]*(#.*)?$"
 
 
-def program() -> str:
-    """The start of every command line; a source folder that Python does not find by itself is named."""
-    source = Path(recipe_track.__file__).resolve().parents[1]
-    words = [shlex.quote(sys.executable), "-P", "-m", "recipe_track"]
-    if not sys.executable or "\n" in sys.executable or "\n" in str(source):
-        raise Refused(
-            "git cannot be told how to start this program: its path is not known or holds a line end"
-        )
-    if source not in _searched():
-        words.insert(0, f"PYTHONPATH={shlex.quote(str(source))}")
-    return " ".join(words)
-
-
-def _searched() -> set[Path]:
-    """Folders of installed packages."""
-    folders = (sysconfig.get_path("purelib"), sysconfig.get_path("platlib"), site.getusersitepackages())
-    return {Path(folder).resolve() for folder in folders}
-
-
 def textconv_command() -> str:
     """The diff driver; where the program has gone, the file is shown as it is."""
     return f'f() {{ {program()} git-textconv "$1" || cat "$1"; }}; f'
-
-
-def merge_command() -> str:
-    """The merge driver; where the program has gone and so left no conflict markers, git's own merge."""
-    ours = program().replace("%", "%%")
-    git = "git merge-file --quiet --marker-size=%L -L ours -L base -L theirs %A %O %B"
-    return f"{ours} git-merge %O %A %B %L %P || {{ ! grep -q '^<<<<<<<' %A && {git}; }} || exit 1"
 
 
 def hook_lines() -> dict[str, str]:

@@ -8,7 +8,7 @@ from recipe_track.figures.materials import NotComputable, material_of
 from recipe_track.figures.plies import ResolvedLayer
 from recipe_track.figures.si import MM
 from recipe_track.recipe.craft import Part, Price, Prices, Wastage
-from recipe_track.recipe.layup import Former, Zone
+from recipe_track.recipe.layup import Former, PartOfSection, Zone, girth_mm, width_on
 from recipe_track.recipe.materials import Coating, Core, Material, Paste, Reinforcement
 
 
@@ -117,8 +117,19 @@ def zone_area_m2(zone: Zone) -> float | None:
     if zone.form == "plate":
         return _given(zone.area_m2, "area_m2")
     if zone.form == "stiffener":
-        return _given(zone.length_m, "length_m") * _given(zone.girth_mm, "girth_mm") * MM
+        return _given(zone.length_m, "length_m") * _given(girth_mm(zone), "girth_mm") * MM
     return None
+
+
+def laid_area_m2(zone: Zone, on: PartOfSection) -> float:
+    """Area of what is laid on a zone, of a stiffener on a part of its section [m²].
+
+    All of it where no section tells the part: so stands a cap in a mix of two revisions, never in a recipe.
+    """
+    width = width_on(zone, on) if zone.form == "stiffener" and on != "all" else None
+    if width is None:
+        return zone_area_m2(zone) or 0.0
+    return _given(zone.length_m, "length_m") * width * MM
 
 
 def _given(value: float | None, key: str) -> float:
@@ -133,11 +144,13 @@ def built_into(
     """Everything built into one zone; raises NotComputable where a measure is missing."""
     if zone.form == "joint":
         return [_paste_quantity(zone, materials)]
-    area = zone_area_m2(zone)
-    assert area is not None
-    quantities = [q for layer in layers for q in _layer_quantities(layer, area, zone.overlap_fraction)]
+    quantities = [
+        quantity
+        for layer in layers
+        for quantity in _layer_quantities(layer, laid_area_m2(zone, layer.layer.on), zone.overlap_fraction)
+    ]
     if zone.former is not None:
-        quantities.append(_former_quantity(zone.former, _given(zone.length_m, "length_m"), materials))
+        quantities.append(_former_quantity(zone, zone.former, materials))
     return quantities
 
 
@@ -177,9 +190,10 @@ def wet_film_kg_m2(coating: Coating, cured_mm: float | None) -> float | None:
     return None if wet is None else wet * MM * (coating.liquid_density_kg_m3 or 0.0)
 
 
-def _former_quantity(former: Former, length_m: float, materials: Mapping[str, Material]) -> BuiltIn:
+def _former_quantity(zone: Zone, former: Former, materials: Mapping[str, Material]) -> BuiltIn:
     core = material_of(materials, former.material, Core)
-    volume = length_m * former.section_mm2 * MM * MM
+    filled = zone.section.filled_mm2 if zone.section is not None else former.section_mm2
+    volume = _given(zone.length_m, "length_m") * _given(filled, "section_mm2") * MM * MM
     return BuiltIn(former.material, "core", 0, 1, volume * core.density_kg_m3, 0.0, volume)
 
 

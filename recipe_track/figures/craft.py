@@ -1,14 +1,13 @@
-"""Parts and craft: sums, centres, process costs, conditions and targets; totals of many revisions."""
+"""Parts and craft: sums, centres, process costs, conditions and targets."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
-from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
-from recipe_track.figures.costs import process_cost, total_cost, zone_area_m2
+from recipe_track.figures.cases import ZoneCase
+from recipe_track.figures.costs import process_cost
 from recipe_track.figures.limits import requirements_of
 from recipe_track.figures.materials import NotComputable
-from recipe_track.figures.plies import LayerPlies
 from recipe_track.figures.results import (
     CENTRE_KEYS,
     COST_KEYS,
@@ -16,7 +15,6 @@ from recipe_track.figures.results import (
     Centre,
     ConditionFigures,
     CraftFigures,
-    CraftTotals,
     ModelFigures,
     PartFigures,
     ZoneFigures,
@@ -41,16 +39,18 @@ def centre_of(masses: Iterable[tuple[float, Centre]]) -> tuple[float, Centre | N
 
 def zone_cases(snapshot: Snapshot, tree: ModelTree) -> list[ZoneCase]:
     """One case per zone of a model, by name; a stiffener's comes with the plate it is attached to."""
-    cases = {
-        name: ZoneCase(name, zone, tree.parts[part_of(name)].part, snapshot.materials, snapshot.prices)
-        for name, zone in tree.zones.items()
-    }
-    return [_standing_on(cases[name], cases) for name in sorted(cases)]
+    return [zone_case(snapshot, tree, name) for name in sorted(tree.zones)]
 
 
-def _standing_on(case: ZoneCase, cases: Mapping[str, ZoneCase]) -> ZoneCase:
-    attached = cases.get(case.zone.attached) if case.zone.attached else None
-    return replace(case, attached=attached) if attached else case
+def zone_case(snapshot: Snapshot, tree: ModelTree, name: str) -> ZoneCase:
+    """The case of one zone."""
+    case, below = _alone(snapshot, tree, name), tree.zones[name].attached
+    return replace(case, attached=_alone(snapshot, tree, below)) if below and below in tree.zones else case
+
+
+def _alone(snapshot: Snapshot, tree: ModelTree, name: str) -> ZoneCase:
+    part = tree.parts[part_of(name)].part
+    return ZoneCase(name, tree.zones[name], part, snapshot.materials, snapshot.prices)
 
 
 def figures_of(snapshot: Snapshot, model: str) -> ModelFigures:
@@ -121,29 +121,3 @@ def craft_figures(model: Model, zones: Sequence[ZoneFigures], parts: Sequence[Pa
         targets=requirements_of(targets, {**totals, **centre}),
         **totals,
     )
-
-
-def craft_totals(snapshot: Snapshot, model: str, known: dict[object, LayerPlies]) -> CraftTotals:
-    """Mass, centre and cost of a model; `known` keeps plies from one revision to the next.
-
-    Raises NotComputable where the recipe is not complete.
-    """
-    tree = snapshot.models[model]
-    zones = [resolve_zone(case, known) for case in zone_cases(snapshot, tree)]
-    laminate: list[tuple[float, Centre]] = [
-        (sum(q.kg for q in zone.quantities), zone.case.zone.centroid_m) for zone in zones
-    ]
-    wanted = tree.model.targets.condition if tree.model.targets else "light"
-    fill = dict(conditions_of(tree.model))[wanted]
-    mass, centre = centre_of([*laminate, *masses_at(tree.model.mass, fill)])
-    lcg, tcg, vcg = centre or (None, None, None)
-    return CraftTotals(mass, sum(m for m, _ in laminate), lcg, tcg, vcg, _cost(snapshot, model, zones))
-
-
-def _cost(snapshot: Snapshot, model: str, zones: list[Resolved]) -> float | None:
-    if snapshot.prices is None:
-        return None
-    built = sum(total_cost(z.quantities, z.case.part, snapshot.prices).total for z in zones)
-    parts = snapshot.models[model].parts
-    areas = {part: sum(zone_area_m2(z) or 0.0 for z in tree.zones.values()) for part, tree in parts.items()}
-    return built + sum(process_cost(parts[p].part, area, snapshot.prices) for p, area in areas.items())

@@ -103,7 +103,7 @@ def _layer_figures(resolved: Resolved, n: int, distances: Axes, without: ZoneFig
         cost=_cost(resolved, line),
         without=WithoutLayer(
             without.mass_kg, without.cost, without.ei_x_kn_m2_per_m, without.ei_y_kn_m2_per_m,
-            without.deflection_mm, without.ei_stiffener_kn_m2,
+            without.deflection_mm, without.ei_stiffener_kn_m2, without.beam_deflection_mm,
         ),
     )  # fmt: skip
 

@@ -29,7 +29,14 @@ Matrix = tuple[tuple[float, ...], ...]
 Centre = tuple[float, float, float]
 Number = float | None
 
-EI_STIFFENER = Quantity("EI of the stiffener", decimals=2, better="greater", deviation=True)
+EI_STIFFENER = Quantity(
+    "EI of the stiffener", decimals=2, better="greater", rank=3, shown="changed", causes=True, deviation=True
+)
+BEAM_DEFLECTION = Quantity(
+    "beam deflection", decimals=2, better="smaller", rank=4, shown="changed", causes=True, deviation=True
+)
+MODULUS_CROWN = Quantity("section modulus, crown", decimals=1, better="greater", rank=3, shown="changed")
+MODULUS_BASE = Quantity("section modulus, base", decimals=1, better="greater", rank=3, shown="changed")
 EX, EY = Quantity("E along", decimals=1), Quantity("E across", decimals=1)
 GXY, NU_XY = Quantity("G in plane", decimals=1), Quantity("Poisson's ratio", decimals=2)
 MATERIAL_COST = Quantity("material", decimals=0, better="smaller", unit="¤", rank=8)
@@ -111,6 +118,19 @@ class ZoneFigures:
     not_checked: tuple[str, ...] = ()
     ei_stiffener_kn_m2: Annotated[Number, EI_STIFFENER] = None
     neutral_axis_mm: Annotated[Number, Quantity("neutral axis of the stiffener", decimals=1)] = None
+    section_modulus_crown_cm3: Annotated[Number, MODULUS_CROWN] = None
+    section_modulus_base_cm3: Annotated[Number, MODULUS_BASE] = None
+    ga_web_kn: Annotated[Number, Quantity("GA of the webs", decimals=0, better="greater")] = None
+    beam_deflection_mm: Annotated[Number, BEAM_DEFLECTION] = None
+    beam_strain_use: Annotated[
+        Number, Quantity("beam strain use", better="smaller", rank=6, shown="changed")
+    ] = None
+    web_shear_use: Annotated[Number, Quantity("web shear use", better="smaller", rank=6, shown="changed")] = (
+        None
+    )
+    frequency_hz: Annotated[
+        Number, Quantity("natural frequency", decimals=1, better="greater", rank=5, shown="changed")
+    ] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,6 +228,7 @@ class WithoutLayer:
     ei_y_kn_m2_per_m: Annotated[Number, EI_ACROSS]
     deflection_mm: Annotated[Number, DEFLECTION]
     ei_stiffener_kn_m2: Annotated[Number, EI_STIFFENER]
+    beam_deflection_mm: Annotated[Number, BEAM_DEFLECTION]
 
 
 @dataclass(frozen=True, slots=True)

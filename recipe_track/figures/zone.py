@@ -13,11 +13,13 @@ from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.panel import NO_PANEL, PanelFigures, panel_figures, solid_mm, structural_mm
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer
 from recipe_track.figures.results import ZONE_KEYS, LaminateMatrices, Matrix, Requirement, ZoneFigures
+from recipe_track.figures.section import lying_on
 from recipe_track.figures.si import MM
 from recipe_track.figures.stack import Laminates, laminates_of
 from recipe_track.figures.stiffener import StiffenerFigures, stiffener_figures
 from recipe_track.mechanics.arrays import FloatArray
 from recipe_track.mechanics.laminate import engineering_constants
+from recipe_track.recipe.layup import SECTION_PARTS, section_stated
 from recipe_track.recipe.materials import Coating, Core
 
 MASS_KINDS = ("fibre", "resin", "core", "coating", "paste")
@@ -59,10 +61,9 @@ def _assembled(
         "area_m2": zone_area_m2(zone),
         "centroid_m": zone.centroid_m,
         **_weights(resolved.quantities),
-        **(_stack_figures(resolved.layers) if zone.form != "joint" else {}),
+        **(_stack_figures(_thinnest(resolved)) if zone.form != "joint" else {}),
         **stiffness,
-        **_all_but_notes(panel),
-        **_all_but_notes(stiffener),
+        **(_all_but_notes(stiffener) if zone.form == "stiffener" else _all_but_notes(panel)),
         **_costs(resolved),
     }
     held = {**values, "structural_thickness_mm": solid_mm(resolved)} if zone.form != "joint" else values
@@ -99,6 +100,15 @@ def _weights(quantities: Sequence[BuiltIn]) -> dict[str, Any]:
     for q in quantities:
         by_kind["fibre" if q.kind == "reinforcement" else q.kind] += q.kg
     return {"mass_kg": sum(by_kind.values()), "mass_by_kind_kg": by_kind}
+
+
+def _thinnest(resolved: Resolved) -> Sequence[ResolvedLayer]:
+    """The layers of a zone, of a stiffener those of the part of its section that has the least of them."""
+    layers, section = resolved.layers, section_stated(resolved.case.zone)
+    if section is None or all(layer.layer.on == "all" for layer in layers):
+        return layers
+    parts = [lying_on(layers, on) for on in SECTION_PARTS if section.width_mm(on) > 0]
+    return min(parts, key=lambda part: sum(r.plies.total_m * r.layer.plies for r in part if r.full))
 
 
 def _stack_figures(layers: Sequence[ResolvedLayer]) -> dict[str, Any]:

@@ -6,10 +6,12 @@ not hold; one killed after it has nothing left to do: whatever was acknowledged 
 """
 
 import time
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from recipe_track.errors import CallError, Refused, RepositoryError
+from recipe_track.errors import CallError, Refused, RepositoryError, TrackError
+from recipe_track.history.checkouts import refuse_while_rebased, worktrees_on
+from recipe_track.history.lock import writing
 from recipe_track.history.making import record_entries, write_commit, write_tree
 from recipe_track.history.objects import Edit, Entry, differing, tree_entries
 from recipe_track.history.people import Person, identity
@@ -18,16 +20,16 @@ from recipe_track.history.refs import main_ref
 from recipe_track.history.repository import Repository
 from recipe_track.history.wording import says_lock_is_held, says_ref_is_elsewhere
 from recipe_track.history.worktrees import (
+    Placing,
     WorktreeUpdate,
     apply_update,
+    not_as_meant,
     plan_update,
-    refuse_while_rebased,
     undo_update,
-    worktrees_on,
 )
 
-ATTEMPTS = 20
-_PAUSE = 0.02
+SWAP_SECONDS = 60.0
+_PAUSE, _LONGEST_PAUSE = 0.02, 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,37 +82,59 @@ def put_on_main(
     sign: bool | None = None,
     author: Person | None = None,
 ) -> str:
-    """Commit what is to follow main's tip; made anew as often as someone moves main meanwhile."""
+    """Commit what is to follow main's tip; made anew as often as someone's own git moves main meanwhile.
+
+    Of this program's processes one writes at a time: what one has placed is never taken for a leftover, or
+    taken back, by another.
+    """
     ref = main_ref(main_branch)
     identity(repo)  # before anything is written
-    applied: list[WorktreeUpdate] = []
-    try:
-        for attempt in range(ATTEMPTS):
-            time.sleep(_PAUSE * attempt)
-            tip = local_tip(repo, ref)
-            made = follow(tip)
-            edits = differing(repo, tip, made.tree)
-            _refuse_strays(edits, only)
-            if not edits and not made.merged:
-                return _already_there(tip, attempt)
-            refuse_while_rebased(repo, ref)
-            # All of them are planned, and may refuse, before the first of them is touched.
-            updates = [plan_update(repo, root, edits) for root in worktrees_on(repo, ref)]
-            parents = [*filter(None, [tip]), *made.merged]
-            commit = write_commit(repo, made.tree, parents, message, sign=sign, author=author)
-            for update in updates:
-                applied.append(update)  # before it is begun: half of it may have to be undone
-                apply_update(repo, update)
-            if move_ref(repo, ref, commit, tip, message):
-                return commit
-    except BaseException:  # Ctrl-C, too
-        _undo(repo, ref, applied)
-        raise
-    _undo(repo, ref, applied)
-    raise Refused(
-        f"{main_branch} moved on, or was locked, each time this was about to be written",
-        f"try again; if no git is running, remove {ref}.lock from {repo.common_dir}",
-    )
+    placed: list[Placing] = []
+    with writing(repo):
+        try:
+            for attempt, pause in enumerate(_pauses()):
+                time.sleep(pause)
+                tip = local_tip(repo, ref)
+                made = follow(tip)
+                edits = differing(repo, tip, made.tree)
+                _refuse_strays(edits, only)
+                if not edits and not made.merged:
+                    return _already_there(tip, attempt)
+                parents = [*filter(None, [tip]), *made.merged]
+                updates = _planned(repo, ref, edits)
+                commit = write_commit(repo, made.tree, parents, message, sign=sign, author=author)
+                _place(repo, updates, placed)
+                if move_ref(repo, ref, commit, tip, message):
+                    repo.notes += _not_as_meant(repo, updates)
+                    return commit
+            raise Refused(
+                f"{main_branch} moved on, or was locked, each time this was about to be written",
+                f"try again; if no git is running, remove {ref}.lock from {repo.common_dir}",
+            )
+        except BaseException as error:  # Ctrl-C, too
+            _undo(repo, ref, placed, error)
+            raise
+
+
+def _planned(repo: Repository, ref: str, edits: Sequence[Edit]) -> list[WorktreeUpdate]:
+    """What every work tree in main needs: all may refuse, before the first of them is touched."""
+    refuse_while_rebased(repo, ref)
+    return [plan_update(repo, root, edits) for root in worktrees_on(repo, ref)]
+
+
+def _place(repo: Repository, updates: Sequence[WorktreeUpdate], placed: list[Placing]) -> None:
+    for update in updates:
+        placed.append(Placing(update))
+        apply_update(repo, placed[-1])
+
+
+def _pauses() -> Iterator[float]:
+    """How long to wait before each attempt, longer and longer, until the time is up."""
+    end = time.monotonic() + SWAP_SECONDS
+    pause = 0.0
+    while pause == 0.0 or time.monotonic() < end:
+        yield pause
+        pause = min(pause + _PAUSE, _LONGEST_PAUSE)
 
 
 def local_tip(repo: Repository, ref: str) -> str | None:
@@ -167,11 +191,28 @@ def _already_there(tip: str | None, attempt: int) -> str:
     return tip
 
 
-def _undo(repo: Repository, ref: str, applied: list[WorktreeUpdate]) -> None:
-    """Undo in work trees and indexes, newest first, what main does not hold."""
-    if not applied:
-        return
-    tip = local_tip(repo, ref)
-    for update in reversed(applied):
-        paths = [one.edit.path for one in update.paths]
-        undo_update(repo, update, tree_entries(repo, tip, paths) if tip else {})
+def _not_as_meant(repo: Repository, updates: Sequence[WorktreeUpdate]) -> Iterator[str]:
+    """What is on main by now, and not so where main is checked out: someone else was at work there."""
+    for update in updates:
+        told = not_as_meant(repo, update)
+        if told:
+            yield f"it is on main, but {update.root} does not hold as main does: {', '.join(told)}"
+            yield "look at it there with git status; git restore --staged --worktree FILE takes main's"
+
+
+def _undo(repo: Repository, ref: str, placed: list[Placing], error: BaseException) -> None:
+    """Take back in work trees and indexes, newest first, what main does not hold; say what could not be."""
+    left: list[str] = []
+    for placing in reversed(placed):
+        paths = [one.edit.path for one in placing.update.paths]
+        try:
+            tip = local_tip(repo, ref)
+            undo_update(repo, placing, tree_entries(repo, tip, paths) if tip else {})
+        except (TrackError, OSError) as failed:
+            left.append(f"{placing.update.root}: {', '.join(paths)} ({failed})")
+    if left:
+        why = error.message if isinstance(error, TrackError) else str(error) or type(error).__name__
+        hint = (
+            "git status names them; git restore --staged --worktree FILE, or git rm -f FILE, takes them away"
+        )
+        raise Refused(f"{why}; what was placed so far could not be taken back", hint, tuple(left)) from error

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from recipe_track.errors import CallError, Refused
+from recipe_track.history.neutral import own_programs
 from recipe_track.history.objects import Entry
 from recipe_track.history.people import TOLD_ONLY, Person, identity
 from recipe_track.history.process import failure
@@ -14,7 +15,7 @@ PLAIN_FILE = "100644"
 # The index made here is thrown away at once: nothing of it may be shared with the person's own, watched by a
 # daemon, or left out of it because a sparse checkout does not want it.
 _OWN_INDEX = (
-    *("-c", "core.splitIndex=false", "-c", "core.fsmonitor=false", "-c", "core.untrackedCache=false"),
+    *("-c", "core.splitIndex=false", "-c", "core.untrackedCache=false"),
     *("-c", "index.sparse=false"),
 )
 
@@ -75,6 +76,7 @@ def write_commit(
     signed = sign if sign is not None else signs_by_default(repo, "commit.gpgSign")
     args = (
         # Messages are UTF-8 whatever the configuration says of the encoding of commits.
+        *(own_programs(repo) if signed else ()),
         *(*TOLD_ONLY, "-c", "i18n.commitEncoding=UTF-8", "commit-tree"),
         *(("-S",) if signed else ()),
         *(word for parent in parents for word in ("-p", parent)),

@@ -7,6 +7,7 @@ from pathlib import Path
 from recipe_track.errors import Refused, RepositoryError
 from recipe_track.history.commit_to_main import NextCommit, local_tip, put_on_main
 from recipe_track.history.making import record_entries, write_commit, write_tree
+from recipe_track.history.neutral import plain_drivers
 from recipe_track.history.process import failure
 from recipe_track.history.refs import is_ancestor, main_ref
 from recipe_track.history.repository import Repository, run_anywhere
@@ -28,12 +29,15 @@ def approve(
     message: str,
     *,
     check: Callable[[str], None] | None = None,
+    base: str | None = None,
+    moved: Callable[[str], None] | None = None,
     sign: bool | None = None,
 ) -> str:
     """Put records on top of a change, merge both into main, and return the merge commit.
 
     The decision is a commit of its own on the change's line: a merge that is flattened later keeps it.
-    `check` is given each tree about to become main's, records included, and stops it by raising.
+    `check` is given each tree about to become main's, records included, and `moved` each tip that main has
+    gone on to since `base`; both stop it by raising.
     """
     decided = write_commit(
         repo, write_tree(repo, branch, record_entries(repo, records)), (branch,), message, sign=sign
@@ -44,6 +48,8 @@ def approve(
             raise RepositoryError(f"there is no branch {main_branch} yet")
         if is_ancestor(repo, branch, tip):
             raise Refused("main holds this change already, so nothing was merged")
+        if moved and base and tip != base:
+            moved(tip)
         tree = merged_tree(repo, tip, decided)
         if check:
             check(tree)
@@ -68,7 +74,7 @@ def merged_tree(repo: Repository, main: str, branch: str) -> str:
             f"approving needs git 2.38 or newer, and this is {version}", "install a newer git"
         )
     args = ("merge-tree", "--write-tree", "-z", "--name-only", "--no-messages", main, branch)
-    answer = repo.run(*_MERGE_SETTINGS, *args)
+    answer = repo.run(*_MERGE_SETTINGS, *plain_drivers(repo), *args)
     if answer.status not in (0, 1):
         raise failure(answer, args)
     tree, *paths = answer.out.decode("utf-8", "surrogateescape").split("\0")

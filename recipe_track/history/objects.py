@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from recipe_track.errors import RepositoryError
-from recipe_track.history.process import as_path
+from recipe_track.history.process import NOT_HERE, as_path
 from recipe_track.history.repository import Repository
 
 RECIPE_ROOTS = ("recipe-track.toml", "materials", "prices.toml", "models", "hulls", "records")
@@ -99,10 +99,7 @@ def read_many(repo: Repository, oids: Iterable[str]) -> dict[str, bytes]:
         end = out.index(b"\n", at)
         _name, *kind = out[at:end].split(b" ")
         if kind[:1] != [_BLOB]:
-            raise RepositoryError(
-                f"the content {oid} is missing from the repository",
-                "a clone without all blobs: `git fetch --refetch`; a damaged one: `git fsck`",
-            )
+            raise RepositoryError(f"the content {oid} is missing from the repository", NOT_HERE[1])
         start = end + 1
         at = start + int(kind[1])
         contents[oid] = out[start:at]

@@ -12,7 +12,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from recipe_track.errors import CallError, RepositoryError, misunderstood
-from recipe_track.history.wording import command_to_trust
+from recipe_track.history.neutral import ENVIRONMENT, OVERRIDES
+from recipe_track.history.wording import command_to_trust, says_not_fetched
 
 if TYPE_CHECKING:
     import git
@@ -33,7 +34,6 @@ _LOCAL = (
     "GIT_CONFIG_COUNT",
     "GIT_CONFIG_PARAMETERS",
     "GIT_DIR",
-    "GIT_GRAFT_FILE",
     "GIT_IMPLICIT_WORK_TREE",
     "GIT_INDEX_FILE",
     "GIT_INTERNAL_SUPER_PREFIX",
@@ -54,6 +54,12 @@ _TWISTING = (
     "GIT_LITERAL_PATHSPECS",
     "GIT_NAMESPACE",
     "GIT_NOGLOB_PATHSPECS",
+)
+
+
+NOT_HERE = (
+    "this clone lacks content that is needed, and nothing is fetched without being told to",
+    "fetch the whole of it once: git fetch --refetch --no-filter; a damaged clone shows in git fsck",
 )
 
 
@@ -93,7 +99,7 @@ def run_git(
     from git.exc import GitCommandNotFound
 
     program = launcher.GIT_PYTHON_GIT_EXECUTABLE or "git"
-    command = [program, "-C", os.fspath(folder), *GLOBAL_OPTIONS, *args]
+    command = [program, "-C", os.fspath(folder), *GLOBAL_OPTIONS, *OVERRIDES, *args]
     for arg in command:
         if not can_be_argument(arg):
             raise CallError(f"git cannot be given the text {arg!r}")
@@ -110,7 +116,7 @@ def run_git(
                 with_exceptions=False,
                 stdout_as_string=False,
                 strip_newline_in_stdout=False,
-                env=_ENGLISH | (env or {}),
+                env=_ENGLISH | ENVIRONMENT | (env or {}),
             )
         except GitCommandNotFound as error:
             raise RepositoryError(
@@ -128,6 +134,8 @@ def failure(answer: Answer, args: Sequence[str]) -> RepositoryError:
             "this repository belongs to someone else, and git does not read it unless told to",
             f"if you trust it: {trust}",
         )
+    if says_not_fetched(said):
+        return RepositoryError(*NOT_HERE)
     settings = sum(1 for word in args if word == "-c")  # these stand first, each with its value
     return RepositoryError(f"git {args[2 * settings]} failed: {said}")
 

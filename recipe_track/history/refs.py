@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from recipe_track.errors import CallError, Refused
 from recipe_track.history.log import utc
 from recipe_track.history.making import message_bytes, signs_by_default, unsigned
+from recipe_track.history.neutral import own_programs
 from recipe_track.history.objects import has_signature
 from recipe_track.history.people import TOLD_ONLY, identity
 from recipe_track.history.process import failure
@@ -208,7 +209,8 @@ def create_release(
     # Said either way, so that what is checked below is what was asked for; verbatim, because a line that
     # begins with # is part of what people wrote.
     how = "--sign" if signed else "--no-sign"
-    args = (*TOLD_ONLY, "tag", "--annotate", how, "--cleanup=verbatim", "-F", "-", tag, commit)
+    programs = own_programs(repo) if signed else ()
+    args = (*programs, *TOLD_ONLY, "tag", "--annotate", how, "--cleanup=verbatim", "-F", "-", tag, commit)
     answer = repo.run(*args, stdin=message_bytes(message))
     tag_id = _tag_id(repo, tag)
     if answer.status != 0 and tag_id is not None:  # git tag without --force never changes one that is there

@@ -30,7 +30,10 @@ _OBJECT_ID = re.compile(rb"[0-9a-f]{40}(?:[0-9a-f]{24})?\n?\Z")
 
 @dataclass(eq=False)
 class Repository:
-    """One open repository; a thread opens its own. `root` is None where there is no work tree."""
+    """One open repository; a thread opens its own. `root` is None where there is no work tree.
+
+    `notes` are lines for the person at work: what was done, but not quite as it was meant.
+    """
 
     root: Path | None
     git_dir: Path
@@ -40,6 +43,7 @@ class Repository:
     object_format: str
     index_file: str | None
     launcher: "git.Git" = field(repr=False)
+    notes: list[str] = field(default_factory=list, repr=False)
 
     @property
     def place(self) -> Path:

@@ -4,7 +4,6 @@ from recipe_track.history.refs import is_ancestor
 from recipe_track.history.repository import Repository
 
 SEEN = "refs/recipe-track/seen"
-_NO_HOOKS = ("-c", "core.hooksPath=/dev/null")
 
 
 def seen_tip(repo: Repository) -> str | None:
@@ -24,4 +23,4 @@ def note_seen(repo: Repository, tip: str) -> None:
     if seen == tip or (seen is not None and not is_ancestor(repo, seen, tip)):
         return
     # A clone that may only be read is audited all the same: git's answer is not looked at.
-    repo.run(*_NO_HOOKS, "update-ref", SEEN, tip, seen or "0" * len(tip))
+    repo.run("update-ref", SEEN, tip, seen or "0" * len(tip))

@@ -3,6 +3,7 @@
 import os
 from pathlib import Path
 
+from recipe_track.history.neutral import foreign
 from recipe_track.history.process import failure
 from recipe_track.history.repository import Repository
 
@@ -31,5 +32,7 @@ def attributes_file(repo: Repository) -> Path:
 
 def hooks_folder(repo: Repository) -> Path:
     """Where git looks for hooks, whatever configuration says so."""
-    out = repo.git("rev-parse", "--path-format=absolute", "--git-path", "hooks")
-    return Path(os.fsdecode(out).removesuffix("\n"))
+    # `rev-parse --git-path hooks` would tell where no run of ours looks for them.
+    args = ("config", "--show-scope", "-z", "--type=path", "--get-all", "core.hooksPath")
+    said = list(foreign(repo.git(*args, ok=(0, 1))))
+    return repo.place / said[-1] if said else repo.common_dir / "hooks"

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from recipe_track.history.neutral import own_programs
 from recipe_track.history.objects import has_signature
 from recipe_track.history.repository import Repository
 from recipe_track.history.wording import good_signature, says_signature_is
@@ -34,7 +35,7 @@ def verify_commits(repo: Repository, commits: Sequence[str], allowed_signers: by
     form = f"--format={'%x00'.join(_FIELDS)}%x00"
     plainly = ("--no-walk=unsorted", "--no-color", "--no-show-signature", "--no-patch")
     # The ids go through stdin: a long history has more of them than a command line takes.
-    with _allowing(allowed_signers) as settings:
+    with _allowing(repo, allowed_signers) as settings:
         out = repo.git(*settings, "log", *plainly, form, "--stdin", stdin="\n".join(commits).encode())
     tokens = [token.lstrip("\n") for token in out.decode("utf-8", "replace").split("\0")]
     rows = (tokens[at : at + len(_FIELDS)] for at in range(0, len(tokens) - len(_FIELDS), len(_FIELDS)))
@@ -45,7 +46,7 @@ def verify_tag(repo: Repository, tag_id: str, allowed_signers: bytes) -> Signatu
     """The signature of an annotated tag; for tags git has no format like %G?, only what the checker said."""
     if not has_signature(repo, tag_id):
         return Signature("none")
-    with _allowing(allowed_signers) as settings:
+    with _allowing(repo, allowed_signers) as settings:
         answer = repo.run(*settings, "verify-tag", "--raw", tag_id)
     said = answer.err + answer.out.decode("utf-8", "replace")
     good = good_signature(said)
@@ -54,9 +55,9 @@ def verify_tag(repo: Repository, tag_id: str, allowed_signers: bytes) -> Signatu
 
 
 @contextmanager
-def _allowing(signers: bytes) -> Iterator[tuple[str, ...]]:
-    """Settings under which these signers count, and not those that a configuration names."""
+def _allowing(repo: Repository, signers: bytes) -> Iterator[tuple[str, ...]]:
+    """Settings under which these signers count, and the person's own programs say so."""
     with tempfile.TemporaryDirectory(prefix="recipe-track-") as folder:
         file = Path(folder) / "allowed_signers"
         file.write_bytes(signers)
-        yield ("-c", f"gpg.ssh.allowedSignersFile={file}")
+        yield (*own_programs(repo), "-c", f"gpg.ssh.allowedSignersFile={file}")

@@ -4,11 +4,11 @@ Git hands a hook an index of its own (GIT_INDEX_FILE), not always that of the wo
 `git commit --only` it holds what the commit will hold, and so does it here.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from recipe_track.errors import Refused
 from recipe_track.history.log import parse_trailers
-from recipe_track.history.objects import RECIPE_EDITS, RECIPE_ROOTS, empty_tree
+from recipe_track.history.objects import RECIPE_EDITS, RECIPE_ROOTS, empty_tree, tree_entries
 from recipe_track.history.process import as_path
 from recipe_track.history.refs import head_commit
 from recipe_track.history.repository import Repository
@@ -36,24 +36,42 @@ def index_tree(repo: Repository, roots: Sequence[str] = RECIPE_ROOTS) -> dict[st
         raise Refused(
             "a merge left conflicts that are not resolved", "resolve them and `git add` the files", paths
         )
-    announced = _announced(repo, roots)
+    announced = _announced(repo, staged)
     return {path: oid for path, oid in staged.items() if path not in announced}
 
 
-def _announced(repo: Repository, roots: Sequence[str]) -> set[str]:
-    """Against the index, a file that is only announced counts as added to the work tree."""
-    args = ("diff-files", "--name-only", "--diff-filter=A", "-z", "--", *roots)
-    return {as_path(path) for path in repo.git(*args, env=_index(repo)).split(b"\0") if path}
+def _announced(repo: Repository, staged: Mapping[str, str]) -> set[str]:
+    """Those of the empty files that no commit will hold: against HEAD they are not there, or are gone.
+
+    To hold the index against the files, as git itself could, would start the filters of the repository.
+    """
+    none = _empty_blob(repo)
+    empty = [path for path, oid in staged.items() if oid == none]
+    if not empty:
+        return set()
+    letters = {path: letter for letter, path in _against_head(repo, empty)}
+    on_head = tree_entries(repo, "HEAD", empty) if head_commit(repo) else {}
+    return {
+        path for path in empty if letters.get(path) == "D" or (path not in on_head and path not in letters)
+    }
+
+
+def _empty_blob(repo: Repository) -> str:
+    return repo.git("hash-object", "--stdin").decode().strip()
 
 
 def staged_edits(repo: Repository) -> tuple[tuple[str, str], ...]:
     """Status letter and path of every recipe file that the commit changes."""
+    return tuple(_against_head(repo, RECIPE_EDITS))
+
+
+def _against_head(repo: Repository, paths: Sequence[str]) -> Iterator[tuple[str, str]]:
     before = "HEAD" if head_commit(repo) else empty_tree(repo)
-    options = ("--cached", "--no-renames", "--no-ext-diff", "--name-status", "-z")
-    args = ("diff-index", *options, before, "--", *RECIPE_EDITS)
+    options = ("--cached", "--ita-invisible-in-index", "--no-renames", "--no-ext-diff", "--name-status", "-z")
+    args = ("diff-index", *options, before, "--", *paths)
     tokens = repo.git(*args, env=_index(repo)).split(b"\0")[:-1]
     pairs = zip(tokens[::2], tokens[1::2], strict=True)
-    return tuple((letter.decode(), as_path(path)) for letter, path in pairs)
+    return ((letter.decode(), as_path(path)) for letter, path in pairs)
 
 
 def _index(repo: Repository) -> dict[str, str] | None:

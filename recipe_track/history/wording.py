@@ -9,6 +9,10 @@ from typing import Literal
 
 _FOREIGN_OWNER = "dubious ownership"  # the status is 128, as of anything else
 _TRUST = re.compile(r"git config --global --add safe\.directory .+")
+# A partial clone before git 2.44; a later one calls the object missing, as any other clone does.
+_NOT_FETCHED = re.compile(
+    r"could not fetch [0-9a-f]+ from promisor remote|^fatal: transport .* not allowed", re.M
+)
 # Git says why the lock could not be made in the words of the C library: a full disk or a folder that
 # may not be written must not pass for a lock that someone holds.
 _LOCK_HELD = re.compile(r"Unable to create '.*\.lock': File exists", re.DOTALL)
@@ -31,6 +35,11 @@ def command_to_trust(said: str) -> str | None:
         return None
     named = _TRUST.search(said)
     return named.group().strip() if named else "git config --global --add safe.directory DIR"
+
+
+def says_not_fetched(said: str) -> bool:
+    """Whether git would have fetched what a partial clone lacks, and was kept from it."""
+    return _NOT_FETCHED.search(said) is not None
 
 
 def says_lock_is_held(said: str) -> bool:

@@ -1,4 +1,4 @@
-"""Work trees, this one or linked ones, that follow a branch: brought along path by path, or refused.
+"""Work trees that follow a branch: brought along path by path, or refused.
 
 A branch that is checked out cannot just be moved: its work tree and index would still hold the old version,
 and the person's next `git commit -a` would take the new one back. So each path that the commit changes is
@@ -11,7 +11,7 @@ import secrets
 import stat
 import time
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from recipe_track.errors import Refused
@@ -44,6 +44,15 @@ class WorktreeUpdate:
 
     root: Path
     paths: tuple[PathUpdate, ...]
+
+
+@dataclass(slots=True)
+class Placing:
+    """An update that is being carried out, and how far it has come: what this process did and nobody else."""
+
+    update: WorktreeUpdate
+    written: list[PathUpdate] = field(default_factory=list)
+    staged: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,36 +104,52 @@ def _path_update(
     return None
 
 
-def apply_update(repo: Repository, update: WorktreeUpdate) -> None:
+def apply_update(repo: Repository, placing: Placing) -> None:
     """Put the new bytes in place, then set exactly these index entries.
 
     Files come first: a run that is killed in between leaves a file that git calls new or changed, while an
     entry without its file would be a deletion that the next `git commit -a` carries out.
     """
-    for path_update in update.paths:
-        if path_update.write:
-            _write_new(repo, update.root, path_update)
+    update = placing.update
+    for one in update.paths:
+        if one.write:
+            _write_new(repo, placing, one)
+    placing.staged = True
     set_index(repo, update.root, {one.edit.path: one.edit.new for one in update.paths})
 
 
-def undo_update(repo: Repository, update: WorktreeUpdate, kept: Mapping[str, Entry | None]) -> None:
-    """Take back what was applied, but for paths that the branch holds in their new version after all.
+def undo_update(repo: Repository, placing: Placing, kept: Mapping[str, Entry | None]) -> None:
+    """Take back what was placed, but for paths that the branch holds in their new version after all.
 
-    Only what is still as it was put is taken back: what someone else wrote in the meantime is theirs.
+    Only what this process placed and is still as it placed it: all else is someone else's.
     """
-    back = [one for one in update.paths if kept.get(one.edit.path) != one.edit.new]
-    index = _index_entries(repo, update.root, [one.edit.path for one in back])
-    for one in back:
-        file = update.root / one.edit.path
-        if one.write and _content_of(update.root, one.edit.path) == _new_content(repo, one.edit):
-            write_file(update.root, file, one.before, one.edit.old)
+    root = placing.update.root
+    back = [one for one in placing.update.paths if kept.get(one.edit.path) != one.edit.new]
+    for one in placing.written:
+        if one in back and _content_of(root, one.edit.path) == _new_content(repo, one.edit):
+            write_file(root, root / one.edit.path, one.before, one.edit.old)
+    index = _index_entries(repo, root, [one.edit.path for one in back]) if placing.staged else {}
     entries = {
         one.edit.path: one.staged
         for one in back
         if index.get(one.edit.path, _IndexEntry(None)).entry == one.edit.new != one.staged
     }
-    if entries:
-        set_index(repo, update.root, entries)
+    if placing.staged and entries:
+        set_index(repo, root, entries)
+
+
+def not_as_meant(repo: Repository, update: WorktreeUpdate) -> list[str]:
+    """The paths that index or work tree hold otherwise than the branch does by now, with where it is so."""
+    index = _index_entries(repo, update.root, [one.edit.path for one in update.paths])
+    told: list[str] = []
+    for one in update.paths:
+        path = one.edit.path
+        entry = index.get(path, _IndexEntry(None))
+        if entry.entry != one.edit.new or entry.conflict:
+            told.append(f"{path} in the index")
+        if not entry.skipped and _content_of(update.root, path) != _new_content(repo, one.edit):
+            told.append(f"{path} in the work tree")
+    return told
 
 
 def _index_entries(repo: Repository, root: Path, paths: Sequence[str]) -> dict[str, _IndexEntry]:
@@ -162,11 +187,13 @@ def _new_content(repo: Repository, edit: Edit) -> bytes | None:
     return repo.git("cat-file", "--filters", f"--path={edit.path}", edit.new.oid)
 
 
-def _write_new(repo: Repository, root: Path, update: PathUpdate) -> None:
+def _write_new(repo: Repository, placing: Placing, update: PathUpdate) -> None:
+    root = placing.update.root
     content = _new_content(repo, update.edit)
     # Looked at again at the last moment: an editor may have saved since the update was planned.
     if _content_of(root, update.edit.path) != update.before:
         raise Refused("a file was edited while this was at work", "try again", (update.edit.path,))
+    placing.written.append(update)  # before it is done: Ctrl-C may come between the two
     write_file(root, root / update.edit.path, content, update.edit.new)
 
 
@@ -218,38 +245,3 @@ def _retries() -> Iterator[None]:
     while time.monotonic() < end:
         time.sleep(_PAUSE)
         yield None
-
-
-def worktrees_on(repo: Repository, ref: str) -> tuple[Path, ...]:
-    """The work trees, this one or linked ones, that have a branch checked out."""
-    # Without -z, git before 2.36 lists a folder with a line end in its name over two lines.
-    ends, end = (("-z",), b"\0") if repo.git_version >= (2, 36) else ((), b"\n")
-    roots: list[Path] = []
-    for block in repo.git("worktree", "list", "--porcelain", *ends).split(end * 2):
-        lines = [os.fsdecode(line) for line in block.split(end)]
-        folder = Path(lines[0].removeprefix("worktree "))
-        if f"branch {ref}" not in lines or any(line.split(" ")[0] == "prunable" for line in lines):
-            continue
-        # On a drive that is not there now: moved without it, the branch would leave its work tree behind.
-        if not folder.is_dir():
-            raise Refused(
-                f"{ref.removeprefix('refs/heads/')} is checked out in {folder}, which cannot be reached"
-            )
-        roots.append(folder)
-    return tuple(roots)
-
-
-def refuse_while_rebased(repo: Repository, ref: str) -> None:
-    """Refuse while any work tree is rebasing a branch: the rebase would put the branch back at its end.
-
-    HEAD is detached meanwhile, so no list of work trees names the branch; only these notes of git do.
-    """
-    for git_dir in (repo.common_dir, *(repo.common_dir / "worktrees").glob("*")):
-        for note in ("rebase-merge/head-name", "rebase-apply/head-name", "rebase-merge/update-refs"):
-            with contextlib.suppress(FileNotFoundError, NotADirectoryError):
-                if ref in (git_dir / note).read_text("utf-8", "replace").splitlines():
-                    name = ref.removeprefix("refs/heads/")
-                    raise Refused(
-                        f"{name} is being rebased, so nothing was written",
-                        "finish it (`git rebase --continue`) first",
-                    )

@@ -17,7 +17,7 @@ def _exchanged(pairs: Sequence[Pair]) -> tuple[Pair, ...]:
 
 
 Kinds = Mapping[str, str]
-PlyValues = tuple[str, str, float, float, bool, float, float, str, str, float, int]
+PlyValues = tuple[str, str, float, float, bool, float, float, str, str, float, int, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,6 +211,7 @@ def _ply(line: int, layer: Layer, kind: str) -> Ply:
         layer.resin or "",
         -1.0 if layer.uptake_g_m2 is None else layer.uptake_g_m2,
         layer.stage,
+        layer.on,
     )
     return Ply(line, layer, kind, values)
 

@@ -9,6 +9,7 @@ from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.results import ZoneFigures
 from recipe_track.figures.zone import zone_figures
 from recipe_track.impact.align import Alignment
+from recipe_track.impact.basis import layup_changed
 from recipe_track.impact.materials import differing_keys, is_redefined, materials_used
 from recipe_track.impact.rows import Rows, changed_places
 from recipe_track.progress import steps
@@ -39,6 +40,7 @@ def _in_lines(plies: Sequence[Layer]) -> Iterator[Layer]:
 
 Player = Literal["layup", "geometry", "materials", "process", "prices"]
 PLAYERS: tuple[Player, ...] = ("layup", "geometry", "materials", "process", "prices")
+"""What a stiffener stands on, layers included, is part of its geometry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +53,13 @@ class Library:
 
 @dataclass(frozen=True, slots=True)
 class ZoneSide:
-    """One zone as it stands on one side."""
+    """One zone as it stands on one side, a stiffener with the plate that it stands on."""
 
     name: str
     zone: Zone
     part: Part
     library: Library
+    attached: "ZoneSide | None" = None
 
 
 def libraries(before: Snapshot, after: Snapshot) -> tuple[Library, Library]:
@@ -81,6 +84,17 @@ def _completed(side: Snapshot, other: Snapshot) -> Library:
     return Library(materials, prices.model_copy(update={"materials": listed}))
 
 
+def _used_by(sides: Sequence[ZoneSide]) -> frozenset[str]:
+    """Materials that any mix of some sides is made of."""
+    return frozenset(
+        name
+        for zone in (side.zone for side in sides)
+        for part in (side.part for side in sides)
+        for library in (side.library for side in sides)
+        for name in materials_used(zone, part, library.materials)
+    )
+
+
 @dataclass(slots=True)
 class ZoneSides:
     """Both sides of one zone, any part of which can be put in force."""
@@ -88,27 +102,36 @@ class ZoneSides:
     before: ZoneSide
     after: ZoneSide
     used: frozenset[str] = frozenset()
+    beneath: frozenset[str] = frozenset()
     _materials: dict[tuple[bool, bool], Mapping[str, Material]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.used = frozenset(
-            name
-            for zone in (self.before.zone, self.after.zone)
-            for part in (self.before.part, self.after.part)
-            for library in (self.before.library, self.after.library)
-            for name in materials_used(zone, part, library.materials)
-        )
+        self.used = _used_by((self.before, self.after))
+        self.beneath = _used_by(self._standing_on()) | self.used
+
+    def _standing_on(self) -> tuple["ZoneSide", ...]:
+        return tuple(side.attached for side in (self.before, self.after) if side.attached is not None)
 
     def differing(self) -> tuple[Player, ...]:
         """Players other than the layup whose two sides differ."""
         old, new = self.before, self.after
         players: dict[Player, bool] = {
-            "geometry": bool(set(differing_keys(old.zone, new.zone)) - {"layup"}),
-            "materials": any(self._definitions_differ(name) for name in self.used),
-            "process": bool(differing_keys(old.part, new.part)),
+            "geometry": bool(set(differing_keys(old.zone, new.zone)) - {"layup"})
+            or self._attached_layups_differ(),
+            "materials": any(self._definitions_differ(name) for name in self.beneath),
+            "process": bool(differing_keys(old.part, new.part)) or self._attached_parts_differ(),
             "prices": self._prices_differ(),
         }
         return tuple(player for player, differ in players.items() if differ)
+
+    def _attached_layups_differ(self) -> bool:
+        old, new = self.before.attached, self.after.attached
+        return old is not None and new is not None and layup_changed(old.zone, new.zone)
+
+    def _attached_parts_differ(self) -> bool:
+        """Whether the part of the plate that a stiffener stands on is made otherwise."""
+        old, new = self.before.attached, self.after.attached
+        return old is not None and new is not None and bool(differing_keys(old.part, new.part))
 
     def _definitions_differ(self, name: str) -> bool:
         old, new = (side.library.materials.get(name) for side in (self.before, self.after))
@@ -131,7 +154,17 @@ class ZoneSides:
             self._side("process" in at_after).part,
             self._materials_in_force("materials" in at_after, "process" in at_after),
             self._side("prices" in at_after).library.prices,
+            self._attached(at_after),
         )
+
+    def _attached(self, at_after: Set[str]) -> ZoneCase | None:
+        """What the stiffener stands on, made as its part is by the process in force."""
+        mine, made = (self._side(player in at_after).attached for player in ("geometry", "process"))
+        if mine is None:
+            return None
+        made = made if made is not None else mine
+        materials = self._materials_in_force("materials" in at_after, "process" in at_after)
+        return ZoneCase(mine.name, mine.zone, made.part, materials, None)
 
     def _side(self, after: bool) -> ZoneSide:
         return self.after if after else self.before
@@ -143,15 +176,16 @@ class ZoneSides:
             here, there = (self._side(at).part.process for at in (process_after, not process_after))
             self._materials[key] = {
                 name: _with_fractions(force[name], other.get(name), self._processes(name, here), there)
-                for name in self.used
+                for name in self.beneath
                 if name in force
             }
         return self._materials[key]
 
     def _processes(self, material: str, here: Process) -> set[Process]:
         """The processes by which either layup lays a material, in a part made by `here`."""
-        layers = (*self.before.zone.layup, *self.after.zone.layup)
-        return {layer.process or here for layer in layers if layer.material == material}
+        layers = [(layer, here) for side in (self.before, self.after) for layer in side.zone.layup]
+        layers += [(layer, side.part.process) for side in self._standing_on() for layer in side.zone.layup]
+        return {layer.process or process for layer, process in layers if layer.material == material}
 
 
 @dataclass(slots=True)

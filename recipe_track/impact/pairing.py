@@ -1,7 +1,7 @@
 """A model on one side of a comparison: what it is made of and its figures, everything by name."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from recipe_track.figures.craft import conditions_of, masses_at
 from recipe_track.figures.results import CraftFigures, ModelFigures, PartFigures, ZoneFigures
@@ -38,7 +38,13 @@ class ModelSide:
         return sum(mass for mass, _ in masses_at(self.model.mass, fill))
 
     def zone_side(self, name: str) -> ZoneSide:
-        """One zone with what it is computed from."""
+        """One zone with what it is computed from, a stiffener's plate beneath it."""
+        beneath = self.zones[name].attached
+        known = beneath is not None and beneath in self.zones
+        attached = self._side_of(beneath or "") if known else None
+        return replace(self._side_of(name), attached=attached)
+
+    def _side_of(self, name: str) -> ZoneSide:
         return ZoneSide(name, self.zones[name], self.parts[part_of(name)], self.library)
 
 

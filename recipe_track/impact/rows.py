@@ -29,6 +29,7 @@ class LayerView:
     stage: int = 1
     tag: str | None = None
     extent: str | None = None
+    on: str = "all"
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +70,7 @@ def view(line: int, layer: Layer, plies: int) -> LayerView:
     return LayerView(
         line, layer.material, plies, layer.angle_deg, layer.thickness_mm, layer.fibre_mass_fraction,
         layer.flipped, layer.coverage_fraction, layer.note, layer.process, layer.resin, layer.uptake_g_m2,
-        layer.stage, layer.tag, layer.extent,
+        layer.stage, layer.tag, layer.extent, layer.on,
     )  # fmt: skip
 
 

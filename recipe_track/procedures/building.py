@@ -260,7 +260,7 @@ def _put(
             ws.repo, ws.main_branch, texts, compose(subject), base=ws.tip(),
             moved=lambda tip: _require_not_moved(ws, steps, tip),
         )  # fmt: skip
-    return Done(told, commit, (subject, *(warned or ())), texts, dry_run=dry_run)
+    return Done(told, commit, (subject, *(warned or ()), *ws.repo.notes), texts, dry_run=dry_run)
 
 
 def _require_not_moved(ws: Workspace, steps: Sequence[NewRecord], tip: str) -> None:

@@ -25,6 +25,7 @@ from recipe_track.procedures.writing import (
     proof_of,
     put_records,
     require_not_before,
+    require_not_said,
     signed_files,
     with_records,
 )
@@ -93,9 +94,12 @@ def approve_proposal(
         commit, files = None, {decision.path: decision.text}
     else:
         files = signed_files(ws, snapshot, decision)
-        commit = approve(ws.repo, ws.main_branch, proposal.branch.commit, files, message, check=check)
+        commit = approve(
+            ws.repo, ws.main_branch, proposal.branch.commit, files, message, check=check, base=ws.refs.main,
+            moved=lambda tip: require_not_said(ws, (decision,), tip),
+        )  # fmt: skip
     told = f"approved {proposal.id}: {change.title} ({decision.id})"
-    said = (told, *_approval_words(entry), *((proof_of(snapshot),) if commit else ()))
+    said = (told, *_approval_words(entry), *((proof_of(snapshot),) if commit else ()), *ws.repo.notes)
     return Done(decision.id, commit, said, files, dry_run=dry_run)
 
 

@@ -292,6 +292,7 @@ def propose_landed(ws: Workspace, entry: ChangeEntry, commits: Sequence[str], dr
     commit = None
     if not dry_run:
         commit = commit_record(ws.repo, ws.main_branch, {record.path: record.text}, compose(subject))
+    said = (*said, *ws.repo.notes)
     return Done(record.id, commit, said, {record.path: record.text}, dry_run=dry_run)
 
 

@@ -79,9 +79,9 @@ def _sharing(ws: Workspace, tag: str) -> Iterator[str]:
 
 def _started(snapshot: Snapshot, model: str, n: int) -> Iterator[str]:
     """Parts already started, which keep what they were started with unless a hull action says otherwise."""
-    for number, hull in sorted(snapshot.hulls.items()):
+    for number in snapshot.numbers(model):
         state = snapshot.hull_state(number)
         parts = [p for p in state.parts if p.state in STARTED and p.revision != f"r{n}"]
-        if hull.model == model and parts and state.state not in ("delivered", "out-of-service"):
+        if parts and state.state not in ("delivered", "out-of-service"):
             listed = ", ".join(f"{p.part} {p.revision} ({p.state})" for p in parts)
             yield f"hull {number} keeps what it was started with: {listed}"

@@ -1,17 +1,18 @@
 """One commit on main for what a person does: an id drawn, rendered, read back, checked, then written."""
 
 import secrets
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Any
 
 from recipe_track.errors import CallError, InvalidRecipe, Refused
 from recipe_track.history.commit_to_main import commit_record
+from recipe_track.history.objects import differing
 from recipe_track.history.people import Person, compose, identity
 from recipe_track.history.record_signatures import SUFFIX, sign_record, verify_record
 from recipe_track.recipe.fields import RECORD_ALPHABET
-from recipe_track.recipe.paths import record_path
+from recipe_track.recipe.paths import record_at, record_path
 from recipe_track.recipe.people import mail_of
 from recipe_track.recipe.records import LETTERS, Decision, Record
 from recipe_track.recipe.rules import RECORD_RULES
@@ -144,9 +145,36 @@ def put_records(
     message = compose(subject, body)
     commit = None
     if not dry_run:
-        commit = commit_record(ws.repo, ws.main_branch, written, message, author=author)
-    told = (*(said or (subject,)), *((proof_of(snapshot),) if decides and commit else ()))
+        commit = commit_record(
+            ws.repo, ws.main_branch, written, message, base=ws.refs.main, author=author,
+            moved=lambda tip: require_not_said(ws, records, tip),
+        )  # fmt: skip
+    told = (*(said or (subject,)), *((proof_of(snapshot),) if decides and commit else ()), *ws.repo.notes)
     return Done(records[0].id, commit, told, written, dry_run=dry_run)
+
+
+def require_not_said(ws: Workspace, records: Iterable[NewRecord], tip: str) -> None:
+    """Refuse where main has gone on to a decision, or a correction, of just what these are about.
+
+    What was looked at before is no longer so: the same command, started twice at once, decides once.
+    """
+    said = {subject for new in records for subject in _settled(new.record)}
+    added = [edit.path for edit in differing(ws.repo, ws.refs.main, tip) if edit.new is not None]
+    names = [name for path in added if said and (name := record_at(path)) is not None]
+    for name, record in ws.records_named(tip, names).items():
+        if said & set(_settled(record)):
+            raise Refused(
+                "main has gone on meanwhile to a record of just this, so nothing was written",
+                "look at it and try again", (name,),
+            )  # fmt: skip
+
+
+def _settled(record: Record) -> Iterator[tuple[str, str]]:
+    """What a record settles, so that a second one of the same would not have been let through."""
+    if isinstance(record, Decision):
+        yield "decided", record.about
+    if record.replaces:
+        yield "replaced", record.replaces
 
 
 def _plain_files(records: Iterable[NewRecord]) -> dict[str, bytes]:

@@ -18,8 +18,9 @@ from recipe_track.recipe.fields import (
     Range,
     RecipeTable,
     ReleaseLabel,
+    Table,
 )
-from recipe_track.recipe.quantities import FILL, MASS, Label, Quantity
+from recipe_track.recipe.quantities import FILL, MASS, Label, Ordinary, Quantity
 
 KNOWN_FORMAT = 1
 MAIN_BRANCH = "main"
@@ -59,14 +60,14 @@ class Hydrostatics(RecipeTable):
     kg_per_cm: Annotated[Positive, Quantity("mass that sinks it a centimetre")]
     mct_kg_m_per_cm: Annotated[Positive, Quantity("moment that trims it a centimetre")]
     lcf_m: Annotated[Finite, Quantity("LCF")]
-    gm_m: Annotated[Positive, Quantity("GM")]
+    gm_m: Annotated[Positive, Quantity("GM"), Ordinary(0.2, 3)]
 
 
 class Model(RecipeTable):
     """A craft: axes, other masses, conditions, targets."""
 
     origin: NonEmptyText
-    length_m: Annotated[Positive | None, Quantity("length", "nothing")] = None
+    length_m: Annotated[Positive | None, Quantity("length", "nothing"), Ordinary(3, 30)] = None
     beam_m: Annotated[Positive | None, Quantity("beam", "nothing")] = None
     mass: Annotated[tuple[FixedMass, ...], Field(strict=False)] = ()
     condition: Annotated[tuple[Condition, ...], Field(strict=False)] = ()
@@ -74,14 +75,17 @@ class Model(RecipeTable):
     hydrostatics: Hydrostatics | None = None
 
 
+WASTAGE = Ordinary(0, 0.35)
+
+
 class Wastage(RecipeTable):
     """Bought but not built in, per kind."""
 
-    reinforcement: Annotated[Fraction, Quantity("wastage of reinforcement")] = 0.0
-    core: Annotated[Fraction, Quantity("wastage of core")] = 0.0
-    resin: Annotated[Fraction, Quantity("wastage of resin")] = 0.0
-    coating: Annotated[Fraction, Quantity("wastage of coating")] = 0.0
-    paste: Annotated[Fraction, Quantity("wastage of paste")] = 0.0
+    reinforcement: Annotated[Fraction, Quantity("wastage of reinforcement"), WASTAGE] = 0.0
+    core: Annotated[Fraction, Quantity("wastage of core"), WASTAGE] = 0.0
+    resin: Annotated[Fraction, Quantity("wastage of resin"), WASTAGE] = 0.0
+    coating: Annotated[Fraction, Quantity("wastage of coating"), WASTAGE] = 0.0
+    paste: Annotated[Fraction, Quantity("wastage of paste"), WASTAGE] = 0.0
 
 
 class Part(RecipeTable):
@@ -90,12 +94,12 @@ class Part(RecipeTable):
     process: Annotated[Process, Label("process")]
     resin: Annotated[Id, Label("resin")]
     wastage_fraction: Annotated[Wastage, Label("wastage")] = Wastage.model_construct()
-    line_resin_kg: Annotated[NotNegative, Quantity("line resin")] = 0.0
+    line_resin_kg: Annotated[NotNegative, Quantity("line resin"), Ordinary(0, 100)] = 0.0
     consumables_per_m2: Annotated[NotNegative, Quantity("consumables")] = 0.0
-    setup_hours: Annotated[NotNegative, Quantity("setting up")] = 0.0
+    setup_hours: Annotated[NotNegative, Quantity("setting up"), Ordinary(0, 300)] = 0.0
 
 
-class Hull(RecipeTable):
+class Hull(Table):
     """What of a hull never changes; what it goes through is steps. `was` is its number before."""
 
     model: Id
@@ -122,7 +126,7 @@ class Prices(RecipeTable):
     materials: Annotated[dict[Id, Price], Label("prices")] = Field(default_factory=dict)
 
 
-class Approval(RecipeTable):
+class Approval(Table):
     """Who may decide, and how a decision is proven."""
 
     distinct_approver: bool = True
@@ -132,7 +136,7 @@ class Approval(RecipeTable):
     reason_min_length: Annotated[int, Field(ge=0), Quantity("shortest reason", "nothing", 0)] = 12
 
 
-class Settings(RecipeTable):
+class Settings(Table):
     """Settings of a recipe repository."""
 
     format: Annotated[Count, Quantity("format", "nothing", 0)]

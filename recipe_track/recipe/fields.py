@@ -1,9 +1,9 @@
 """Ids, unit-bearing numbers and fractions that the models share."""
 
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, WithJsonSchema
 
 from recipe_track.recipe.quantities import Label
 
@@ -44,11 +44,32 @@ Day = date
 Process = Literal["infusion", "vacuum-bag", "hand-layup", "spray-up"]
 
 
-class RecipeTable(BaseModel):
-    """A table of a recipe file: strict, frozen, no unknown keys; name, source and note welcome anywhere."""
+class Table(BaseModel):
+    """A table of a file: strict, frozen, no unknown keys; name, source and note welcome anywhere."""
 
     model_config = ConfigDict(strict=True, frozen=True, extra="forbid", defer_build=True)
 
     name: Annotated[str | None, Label("name", "nothing")] = None
     source: Annotated[str | None, Label("source", "nothing")] = None
     note: Annotated[str | None, Label("note", "nothing")] = None
+
+
+class Meant(BaseModel):
+    """A value that is meant though it is not ordinary, and why; any other value is asked about again."""
+
+    model_config = Table.model_config
+
+    value: Annotated[Any, WithJsonSchema({"type": ["number", "string", "array"]})]
+    why: NonEmptyText
+
+
+class RecipeTable(Table):
+    """A table of a recipe, which may say of its own keys that an unusual value is meant."""
+
+    plausible: Annotated[dict[str, Meant], Label("values that are meant", "nothing")] = Field(
+        default_factory=dict
+    )
+
+    def __hash__(self) -> int:
+        """Of all that is written but what is said of it: mappings have no hash."""
+        return hash(tuple(value for key, value in self.__dict__.items() if key != "plausible"))

@@ -19,11 +19,22 @@ from recipe_track.recipe.fields import (
     RecipeTable,
     VoidFraction,
 )
-from recipe_track.recipe.quantities import ANGLE, FIBRE_FRACTION, THICKNESS, VOIDS, Label, Quantity
+from recipe_track.recipe.quantities import (
+    ANGLE,
+    FIBRE_FRACTION,
+    THICKNESS,
+    VOIDS,
+    Label,
+    Ordinary,
+    Quantity,
+)
 
 Source = Annotated[NonEmptyText, Label("source", "nothing")]
-Density = Annotated[Positive, Quantity("density", decimals=0)]
-PoissonRatio = Annotated[PoissonIsotropic, Quantity("Poisson's ratio", "stiffness")]
+DENSITY = Quantity("density", decimals=0)
+POISSON = Quantity("Poisson's ratio", "stiffness")
+TOLERANCE = Ordinary(0.005, 0.10)
+DIRECT = Ordinary(0.001, 0.02)
+FILM = Ordinary(0.05, 2)
 Supplier = Annotated[str | None, Label("supplier", "purchasing")]
 ProductCode = Annotated[str | None, Label("product code", "purchasing")]
 Certificate = Annotated[str | None, Label("certificate", "purchasing")]
@@ -34,11 +45,13 @@ class Fibre(RecipeTable):
 
     kind: Annotated[Literal["fibre"], Label("kind")]
     source: Source
-    density_kg_m3: Density
-    e_axial_gpa: Annotated[Positive, Quantity("modulus along the fibre", "stiffness")]
-    e_transverse_gpa: Annotated[Positive | None, Quantity("modulus across the fibre", "stiffness")] = None
-    g_gpa: Annotated[Positive, Quantity("shear modulus", "stiffness")]
-    nu: PoissonRatio
+    density_kg_m3: Annotated[Positive, DENSITY, Ordinary(1300, 2800, of=" for a fibre")]
+    e_axial_gpa: Annotated[Positive, Quantity("modulus along the fibre", "stiffness"), Ordinary(25, 650)]
+    e_transverse_gpa: Annotated[
+        Positive | None, Quantity("modulus across the fibre", "stiffness"), Ordinary(3, 100)
+    ] = None
+    g_gpa: Annotated[Positive, Quantity("shear modulus", "stiffness"), Ordinary(1, 45)]
+    nu: Annotated[PoissonIsotropic, POISSON, Ordinary(0.1, 0.45)]
 
 
 class Resin(RecipeTable):
@@ -46,9 +59,9 @@ class Resin(RecipeTable):
 
     kind: Annotated[Literal["resin"], Label("kind")]
     source: Source
-    density_kg_m3: Density
-    e_gpa: Annotated[Positive, Quantity("modulus", "stiffness")]
-    nu: PoissonRatio
+    density_kg_m3: Annotated[Positive, DENSITY, Ordinary(1000, 1400, of=" for a resin")]
+    e_gpa: Annotated[Positive, Quantity("modulus", "stiffness"), Ordinary(2, 5, of=" for a resin")]
+    nu: Annotated[PoissonIsotropic, POISSON, Ordinary(0.28, 0.42, of=" for a resin")]
 
 
 class Direction(RecipeTable):
@@ -63,21 +76,21 @@ class Direction(RecipeTable):
 class StrainLimits(RecipeTable):
     """Design strains of a reinforcement, dimensionless; what is absent is not checked."""
 
-    tension: Annotated[Positive | None, Quantity("tension", "stiffness")] = None
-    compression: Annotated[Positive | None, Quantity("compression", "stiffness")] = None
-    transverse: Annotated[Positive | None, Quantity("transverse", "stiffness")] = None
-    shear: Annotated[Positive | None, Quantity("shear", "stiffness")] = None
+    tension: Annotated[Positive | None, Quantity("tension", "stiffness"), DIRECT] = None
+    compression: Annotated[Positive | None, Quantity("compression", "stiffness"), DIRECT] = None
+    transverse: Annotated[Positive | None, Quantity("transverse", "stiffness"), Ordinary(0.0005, 0.01)] = None
+    shear: Annotated[Positive | None, Quantity("shear", "stiffness"), Ordinary(0.002, 0.03)] = None
 
 
 class Lamina(RecipeTable):
     """Tested ply values that replace the estimate."""
 
-    e1_gpa: Annotated[Positive, Quantity("e1", "stiffness")]
-    e2_gpa: Annotated[Positive, Quantity("e2", "stiffness")]
-    g12_gpa: Annotated[Positive, Quantity("g12", "stiffness")]
+    e1_gpa: Annotated[Positive, Quantity("e1", "stiffness"), Ordinary(5, 350)]
+    e2_gpa: Annotated[Positive, Quantity("e2", "stiffness"), Ordinary(3, 70)]
+    g12_gpa: Annotated[Positive, Quantity("g12", "stiffness"), Ordinary(1.5, 35)]
     nu12: Annotated[Finite, Quantity("nu12", "stiffness")]
     thickness_mm: Annotated[Positive, THICKNESS]
-    density_kg_m3: Density
+    density_kg_m3: Annotated[Positive, DENSITY, Ordinary(1300, 2200, of=" for a laminate")]
 
 
 class Reinforcement(RecipeTable):
@@ -85,23 +98,25 @@ class Reinforcement(RecipeTable):
 
     kind: Annotated[Literal["reinforcement"], Label("kind")]
     fibre: Annotated[Id, Label("fibre")]
-    areal_mass_g_m2: Annotated[Positive, Quantity("areal mass")]
+    areal_mass_g_m2: Annotated[Positive, Quantity("areal mass"), Ordinary(80, 2500)]
     directions: Annotated[tuple[Direction, ...], Field(strict=False, min_length=1), Label("direction")]
     woven: Annotated[bool, Label("woven", "stiffness")] = False
     fibre_mass_fraction: Annotated[dict[Process, FibreFraction], FIBRE_FRACTION] = Field(default_factory=dict)
-    void_fraction: Annotated[dict[Process, VoidFraction], VOIDS] = Field(default_factory=dict)
-    stiffness_factor: Annotated[Positive, Quantity("stiffness factor", "stiffness")] = 1.0
+    void_fraction: Annotated[dict[Process, VoidFraction], VOIDS, Ordinary(0, 0.08)] = Field(
+        default_factory=dict
+    )
+    stiffness_factor: Annotated[Positive, Quantity("stiffness factor", "stiffness"), Ordinary(0.6, 1.0)] = 1.0
     strain_limits: Annotated[StrainLimits | None, Label("strain limits", "stiffness")] = None
     lamina: Annotated[Lamina | None, Label("lamina")] = None
     supplier: Supplier = None
     product_code: ProductCode = None
     certificate: Certificate = None
-    roll_width_m: Annotated[Positive | None, Quantity("roll width", "purchasing")] = None
+    roll_width_m: Annotated[Positive | None, Quantity("roll width", "purchasing"), Ordinary(0.02, 4)] = None
     areal_mass_tolerance_fraction: Annotated[
-        Fraction | None, Quantity("areal mass tolerance fraction", "uncertainty")
+        Fraction | None, Quantity("areal mass tolerance fraction", "uncertainty"), TOLERANCE
     ] = None
     fibre_mass_fraction_tolerance: Annotated[
-        Fraction | None, Quantity("fibre mass fraction tolerance", "uncertainty")
+        Fraction | None, Quantity("fibre mass fraction tolerance", "uncertainty"), TOLERANCE
     ] = None
 
 
@@ -109,9 +124,9 @@ class Core(RecipeTable):
     """A sandwich core; resin uptake is stated per process, 0 where there is none."""
 
     kind: Annotated[Literal["core"], Label("kind")]
-    density_kg_m3: Density
+    density_kg_m3: Annotated[Positive, DENSITY]
     e_inplane_mpa: Annotated[NotNegative, Quantity("modulus in its plane", "stiffness")] = 0.0
-    nu: PoissonRatio = 0.3
+    nu: Annotated[PoissonIsotropic, POISSON] = 0.3
     e_through_mpa: Annotated[Positive | None, Quantity("modulus through the thickness", "stiffness")] = None
     g_mpa: Annotated[Positive | None, Quantity("shear modulus across the thickness", "stiffness")] = None
     g_l_mpa: Annotated[
@@ -121,12 +136,16 @@ class Core(RecipeTable):
         Positive | None, Quantity("shear modulus across the thickness, weak direction", "stiffness")
     ] = None
     shear_strength_mpa: Annotated[Positive | None, Quantity("shear strength", "stiffness")] = None
-    board_m2: Annotated[Positive | None, Quantity("board", "purchasing")] = None
-    thickness_tolerance_mm: Annotated[NotNegative | None, Quantity("thickness tolerance", "uncertainty")] = (
-        None
-    )
-    surface_uptake_g_m2: Annotated[dict[Process, NotNegative], Quantity("surface uptake")]
-    perforation_uptake_g_m2_mm: Annotated[dict[Process, NotNegative], Quantity("perforation uptake")]
+    board_m2: Annotated[Positive | None, Quantity("board", "purchasing"), Ordinary(0.2, 6)] = None
+    thickness_tolerance_mm: Annotated[
+        NotNegative | None, Quantity("thickness tolerance", "uncertainty"), Ordinary(0, 2)
+    ] = None
+    surface_uptake_g_m2: Annotated[
+        dict[Process, NotNegative], Quantity("surface uptake"), Ordinary(20, 800, also=(0,))
+    ]
+    perforation_uptake_g_m2_mm: Annotated[
+        dict[Process, NotNegative], Quantity("perforation uptake"), Ordinary(0, 25)
+    ]
     supplier: Supplier = None
     product_code: ProductCode = None
     certificate: Certificate = None
@@ -136,10 +155,14 @@ class Coating(RecipeTable):
     """Gelcoat, barrier coat or paint: weighs, carries nothing."""
 
     kind: Annotated[Literal["coating"], Label("kind")]
-    density_kg_m3: Density
-    wet_thickness_mm: Annotated[Positive | None, Quantity("wet thickness")] = None
-    cured_thickness_mm: Annotated[Positive | None, Quantity("cured thickness")] = None
-    liquid_density_kg_m3: Annotated[Positive | None, Quantity("liquid density", decimals=0)] = None
+    density_kg_m3: Annotated[Positive, DENSITY, Ordinary(1000, 1700, of=" for a coating")]
+    wet_thickness_mm: Annotated[Positive | None, Quantity("wet thickness"), FILM] = None
+    cured_thickness_mm: Annotated[Positive | None, Quantity("cured thickness"), FILM] = None
+    liquid_density_kg_m3: Annotated[
+        Positive | None,
+        Quantity("liquid density", decimals=0),
+        Ordinary(1000, 1700, of=" for a coating"),
+    ] = None
     supplier: Supplier = None
     product_code: ProductCode = None
     certificate: Certificate = None
@@ -149,7 +172,7 @@ class Paste(RecipeTable):
     """Bonding paste or filler: weighs, used in joints."""
 
     kind: Annotated[Literal["paste"], Label("kind")]
-    density_kg_m3: Density
+    density_kg_m3: Annotated[Positive, DENSITY, Ordinary(800, 1700, of=" for a paste")]
     supplier: Supplier = None
     product_code: ProductCode = None
     certificate: Certificate = None

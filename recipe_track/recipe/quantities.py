@@ -41,6 +41,9 @@ UNITS = {
     "_m3": "m³",
     "_mm": "mm",
     "_deg": "°",
+    "_cm3": "cm³",
+    "_kg_m": "kg/m",
+    "_hz": "Hz",
     "_gpa": "GPa",
     "_mpa": "MPa",
     "_kpa": "kPa",
@@ -86,6 +89,21 @@ class Label:
 
     words: str
     counts: Counts = "figures"
+
+
+@dataclass(frozen=True, slots=True)
+class Ordinary:
+    """The range in which a written value ordinarily lies, both ends included; said beside its quantity.
+
+    `slip` is what a value outside it is likely to be, where its unit does not tell; values of `also` are
+    ordinary too, `of` is said after the range.
+    """
+
+    low: float
+    high: float
+    slip: str = ""
+    also: tuple[float, ...] = ()
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)

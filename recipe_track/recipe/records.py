@@ -19,9 +19,9 @@ from recipe_track.recipe.fields import (
     Plies,
     Positive,
     PositiveFraction,
-    RecipeTable,
     ReleaseLabel,
     Sha256,
+    Table,
     ZoneName,
 )
 from recipe_track.recipe.quantities import (
@@ -100,7 +100,7 @@ HullStatus = Literal["planned", "in-build", "delivered", "returned", "out-of-ser
 StepState = Literal[PartState, HullStatus]
 
 
-class Recorded(RecipeTable):
+class Recorded(Table):
     """What every record carries."""
 
     by: NameAndMail
@@ -108,14 +108,14 @@ class Recorded(RecipeTable):
     replaces: RecordId | None = None
 
 
-class Attachment(RecipeTable):
+class Attachment(Table):
     """A file that belongs to a record, and the SHA-256 it had when the record was written."""
 
     path: NonEmptyText
     sha256: Sha256
 
 
-class Measured(RecipeTable):
+class Measured(Table):
     """A deflection under a known foot load."""
 
     deflection_mm: Annotated[Positive | None, DEFLECTION] = None
@@ -137,7 +137,7 @@ class Trial(Recorded):
     attachments: Annotated[tuple[Attachment, ...], Field(strict=False)] = ()
 
 
-class ExpectedZone(RecipeTable):
+class ExpectedZone(Table):
     """What a change was expected to do to one zone, as deltas."""
 
     mass_kg: Annotated[Finite | None, MASS] = None
@@ -147,7 +147,7 @@ class ExpectedZone(RecipeTable):
     cost: Annotated[Finite | None, COST] = None
 
 
-class Expected(RecipeTable):
+class Expected(Table):
     """What a change was expected to do, as deltas, when it was proposed."""
 
     mass_kg: Annotated[Finite | None, MASS] = None
@@ -157,7 +157,7 @@ class Expected(RecipeTable):
     zones: dict[ZoneName, ExpectedZone] = Field(default_factory=dict)
 
 
-class Edit(RecipeTable):
+class Edit(Table):
     """What one commit of a proposal did to one governed file: its blob before and after, empty for none.
 
     `lines` is the whole file before and after, for a rebase that leaves neither blob to be found.
@@ -169,7 +169,7 @@ class Edit(RecipeTable):
     lines: str | None = None
 
 
-class Weighed(RecipeTable):
+class Weighed(Table):
     """An alternative that was weighed and not taken."""
 
     zone: ZoneName
@@ -194,7 +194,7 @@ class Change(Recorded):
     edit: Annotated[tuple[Edit, ...], Field(strict=False)] = ()
 
 
-class Reverification(RecipeTable):
+class Reverification(Table):
     """Who checked that broken or re-based minima are in order."""
 
     document: NonEmptyText
@@ -203,7 +203,7 @@ class Reverification(RecipeTable):
     on: Day
 
 
-class HullAction(RecipeTable):
+class HullAction(Table):
     """What happens on a hull already built."""
 
     hull: HullNumber
@@ -250,7 +250,7 @@ class Weighing(Recorded):
     includes: str | None = None
 
 
-class DeviatingLayer(RecipeTable):
+class DeviatingLayer(Table):
     """A layer of the hull's release that was built otherwise."""
 
     line: Annotated[Count, Quantity("line", decimals=0)]

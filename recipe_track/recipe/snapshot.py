@@ -1,7 +1,7 @@
 """Everything written at one revision, parsed and joined."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from recipe_track.recipe.craft import Hull, Model, Part, Prices, Settings
@@ -34,6 +34,25 @@ class ModelTree:
         """Every zone by its name, `part/zone`, in the order of the parts."""
         return {f"{part.id}/{i}": zone for part in self.parts.values() for i, zone in part.zones.items()}
 
+    def with_zones(self, edited: Mapping[str, Zone]) -> "ModelTree":
+        """The model with other zones in the place of some that it has, everything else as it is."""
+        parts = dict(self.parts)
+        for name, zone in edited.items():
+            part, bare = name.split("/", 1)
+            parts[part] = replace(parts[part], zones={**parts[part].zones, bare: zone})
+        grown = ModelTree(self.id, self.model, parts)
+        grown.__dict__["zones"] = {**self.zones, **edited}  # in the old order, without making each name anew
+        return grown
+
+    def only(self, names: Iterable[str]) -> "ModelTree":
+        """The model with some of its zones alone."""
+        wanted: dict[str, dict[str, Zone]] = {}
+        for name in names:
+            part, bare = name.split("/", 1)
+            wanted.setdefault(part, {})[bare] = self.zones[name]
+        parts = {part: replace(self.parts[part], zones=zones) for part, zones in wanted.items()}
+        return ModelTree(self.id, self.model, parts)
+
 
 @dataclass(frozen=True, slots=True)
 class Snapshot:
@@ -49,6 +68,11 @@ class Snapshot:
     hulls: Mapping[str, Hull] = field(default_factory=dict)
     records: Records = field(default_factory=Records)
     past_zones: Mapping[str, frozenset[str]] = field(default_factory=dict)
+
+    def numbers(self, model: str | None = None) -> tuple[str, ...]:
+        """The hulls, or those of one model, each once by the number it has now."""
+        known = (n for n, hull in self.hulls.items() if model in (None, hull.model))
+        return tuple(sorted({self.records.number_of(number) for number in known}))
 
     def hull_state(self, hull: str) -> HullState:
         """Where a hull stands: the whole of it, and every part."""

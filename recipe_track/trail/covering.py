@@ -79,10 +79,10 @@ class Coverer:
     def cover(self, asked: Question) -> Chain | None:
         """The moves that make up an edit, none for one of line ends alone; None where nothing covers it."""
         chain = self._exact(asked)
+        if asked.renames is None and self.texts.same(asked.before, asked.after):
+            return chain if chain and len(chain) == 1 else ()  # no detour for line ends, by a rename say
         if chain is not None:
             return chain
-        if asked.renames is None and self.texts.same(asked.before, asked.after):
-            return ()
         plain = replace(asked, before=self.texts.plain(asked.before), after=self.texts.plain(asked.after))
         near = self.near.to(asked.path, plain.before, plain.after)
         usable = [move for move in near if self._usable(move, asked)]

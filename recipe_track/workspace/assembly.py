@@ -35,11 +35,18 @@ NONE_ODD: Mapping[str, Problem] = MappingProxyType({})
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What reading gave: a snapshot of all that could be read, its problems, and notes for a second look."""
+    """What reading gave: a snapshot of all that could be read, its problems, and the files themselves.
+
+    Without records the files are left out: a history would keep them for every revision.
+    """
 
     snapshot: Snapshot
     problems: tuple[Problem, ...]
-    notes: tuple[Problem, ...]
+    files: Mapping[str, bytes]
+
+    def located(self, faults: Iterable[Fault]) -> tuple[Problem, ...]:
+        """Faults or notes of these files at their places, in the order of the files."""
+        return in_order(located_in(self.files, _where_they_lie(faults, self.files)))
 
 
 class Parser:
@@ -67,16 +74,20 @@ class Parsed:
     def grown(self, edited: Mapping[str, bytes], gone: Collection[str], parser: Parser) -> "Parsed":
         """The next revision: these files with some swapped or added and some taken out."""
         new = parse(edited, parser)
-        left = {*edited, *gone}
         return Parsed(
-            {**_without(self.files, left), **new.files},
-            {**_without(self.models, left), **new.models},
-            {**_without(self.problems, left), **new.problems},
+            _swapped(self.files, new.files, gone),
+            _swapped(self.models, new.models, gone),
+            _swapped(self.problems, new.problems, gone),
         )
 
 
-def _without(values: Mapping[str, ModelT], left: Collection[str]) -> dict[str, ModelT]:
-    return {path: value for path, value in values.items() if path not in left}
+def _swapped(
+    values: Mapping[str, ModelT], new: Mapping[str, ModelT], gone: Collection[str]
+) -> dict[str, ModelT]:
+    kept = {**values, **new}
+    for path in gone:
+        kept.pop(path, None)
+    return kept
 
 
 def parse(files: Mapping[str, bytes], parser: Parser, odd: Mapping[str, Problem] = NONE_ODD) -> Parsed:
@@ -105,9 +116,8 @@ def assemble(
         rest = {path: mended.model for path, mended in broken.items() if mended is not None}
         whole, faults = _join({**models, **rest}, past_zones or {})
     faults.extend(_where_they_lie(rules.check(whole, with_records), files))
-    problems.extend(_located(_own(faults, broken), files))
-    notes = _located(rules.notes(snapshot), files)
-    return Reading(snapshot, tuple(sorted(problems, key=_place)), tuple(sorted(notes, key=_place)))
+    problems.extend(located_in(files, _own(faults, broken)))
+    return Reading(snapshot, in_order(problems), files if with_records else {})
 
 
 def _mended(files: Mapping[str, bytes], broken: Sequence[str]) -> "dict[str, Mended | None]":
@@ -125,11 +135,17 @@ def join_readable(
     return _join(parse(files, parser).models, past_zones)[0]
 
 
+def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Problems by file and place."""
+    return tuple(sorted(problems, key=_place))
+
+
 def _place(problem: Problem) -> tuple[str, int, int]:
     return problem.file, problem.line or 0, problem.column or 0
 
 
-def _located(faults: Iterable[Fault], files: Mapping[str, bytes]) -> list[Problem]:
+def located_in(files: Mapping[str, bytes], faults: Iterable[Fault]) -> list[Problem]:
+    """Faults with their places in the files."""
     listed = sorted(faults, key=lambda fault: fault.file)  # file by file, so that each is read once
     if not listed:
         return []

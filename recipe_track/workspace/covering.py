@@ -1,5 +1,6 @@
 """Joins main's ancestry, the texts it needs and the changes decided: the covering rule on a repository."""
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -15,6 +16,7 @@ from recipe_track.trail.texts import blob_id, git_joins
 
 _DIGITS = {"sha1": 40, "sha256": 64}
 FREE_TABLES = ("alternatives", "csv", "lessons")  # habits, which need no decision
+_HEAD = re.compile(rb"\s*\[{1,2}\s*([A-Za-z0-9_-]+)[^\]]*\]")  # of a table, or of one below it
 
 
 @dataclass
@@ -119,11 +121,33 @@ def former_paths(path: str, text: bytes) -> tuple[str, ...]:
 
 
 def is_free(before: bytes, after: bytes) -> bool:
-    """Whether two settings differ in nothing but habits; settings that cannot be read are not free."""
+    """Whether two settings differ in tables of habits, and in no byte beside; what cannot be read does not.
+
+    By their values too: a line that looks like the head of a table may stand inside a text.
+    """
     one, other = _tables(before), _tables(after)
     if not one or not other:
         return False
-    return all(one.get(key) == other.get(key) for key in {*one, *other} - set(FREE_TABLES))
+    (ruled, habits), (ruled_after, habits_after) = _parted(before), _parted(after)
+    alike = all(one.get(key) == other.get(key) for key in {*one, *other} - set(FREE_TABLES))
+    return alike and ruled == ruled_after and habits != habits_after
+
+
+def _parted(text: bytes) -> tuple[bytes, bytes]:
+    """The lines outside and inside the tables of habits; blank lines around a table go with it."""
+    sides: tuple[list[bytes], list[bytes]] = [], []
+    inside, blank = False, 0
+    for line in text.replace(b"\r\n", b"\n").splitlines(keepends=True):
+        was, head = inside, _HEAD.match(line)
+        inside = head[1].decode() in FREE_TABLES if head else inside
+        if line == b"\n":
+            blank += 1
+            continue
+        sides[was or inside].append(b"\n" * blank)
+        sides[inside].append(line)
+        blank = 0
+    sides[inside].append(b"\n" * blank)
+    return b"".join(sides[0]), b"".join(sides[1])
 
 
 def driver_joins(path: str, base: bytes, ours: bytes, theirs: bytes) -> tuple[bytes, ...]:

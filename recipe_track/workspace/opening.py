@@ -24,6 +24,7 @@ from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.textfiles.meaning.read import newer_than_known
 from recipe_track.workspace.assembly import Parser, Reading, assemble, join_readable, parse
 from recipe_track.workspace.contents import Blobs, Trees, zones_ever
+from recipe_track.workspace.growing import nothing_yet
 from recipe_track.workspace.trail import Trail
 from recipe_track.workspace.work_tree import look, read_settings
 
@@ -72,13 +73,23 @@ class Workspace:
         if newer is not None:
             raise RepositoryError(newer, "install a newer recipe-track")
 
-    @cached_property
+    @property
     def main_branch(self) -> str:
-        """The main branch by the settings, or by default where they cannot be read."""
+        """The main branch by the settings, or by default where they name none that is here."""
+        return self._main[0]
+
+    @cached_property
+    def _main(self) -> tuple[str, Refs]:
+        """The main branch and all refs: a slip in the settings does not hide what main holds."""
         try:
-            return self.settings.main_branch
+            named = self.settings.main_branch
         except InvalidRecipe:
-            return MAIN_BRANCH
+            named = MAIN_BRANCH
+        refs = read_refs(self.repo, named)
+        if refs.main is None and named != MAIN_BRANCH:
+            default = read_refs(self.repo, MAIN_BRANCH)
+            return (named, refs) if default.main is None else (MAIN_BRANCH, default)
+        return named, refs
 
     @cached_property
     def _settings_bytes(self) -> tuple[bytes, Problem | None]:
@@ -96,7 +107,7 @@ class Workspace:
     @cached_property
     def refs(self) -> Refs:
         """Main's tip, release tags and change branches."""
-        return read_refs(self.repo, self.main_branch)
+        return self._main[1]
 
     @cached_property
     def commits(self) -> tuple[Commit, ...]:
@@ -252,17 +263,13 @@ class Workspace:
         trees = self._trees.recipes(wanted)
         self._blobs.fetch(oid for tree in trees.values() for oid in tree.values())
         before: Mapping[str, str] = {}
-        parsed = parse({}, self._parser)
+        growth = nothing_yet(self._parser)
         for commit in wanted:
             tree = trees[commit]
             edited = {path: oid for path, oid in tree.items() if before.get(path) != oid}
-            gone = before.keys() - tree.keys()
-            if edited or gone:
-                parsed = parsed.grown(self._blobs.read(edited), gone, self._parser)
+            growth = growth.grown(self._blobs.read(edited), before.keys() - tree.keys(), self._parser)
             before = tree
-            if (commit, False) not in self._readings:
-                self._readings[commit, False] = assemble(parsed, with_records=False)
-            yield commit, self._readings[commit, False]
+            yield commit, growth.reading
 
     def files_at(self, commit: str) -> Mapping[str, str]:
         """Path → blob of every recipe file, hull and record at a commit."""

@@ -263,17 +263,25 @@ class Trail:
         return found
 
     def _meanwhile(self, side: str, other: str) -> Iterator[tuple[str, str]]:
-        """Commits of one line, each with what the other line had put in force before it, and it never had."""
+        """Commits of one line, each with what the other line had put in force before it, and it never had.
+
+        A line that never had settings of its own began beside the recipe, whatever dates it claims.
+        """
         own = {self._settings_at[commit] for commit in self.behind(side)}
         foreign = [c for c in self.ancestors if c.id in self.behind(other) - self.behind(side)]
         for commit in self.behind(side) - self.behind(other):
             when = self.by_id[commit].date
-            earlier = {self._settings_at[one.id] for one in foreign if one.date < when}
+            beside = not self._settings_at[commit]
+            earlier = {self._settings_at[one.id] for one in foreign if beside or one.date < when}
             yield from ((commit, blob) for blob in earlier - own)
 
     def rules_before(self, commit: Ancestor) -> tuple[Approval, ...]:
-        """The approval settings at the parents of a commit, each once; none before the first."""
-        blobs = dict.fromkeys(self._settings_at.get(parent, "") for parent in commit.parents)
+        """The approval settings at the parents of a commit, each once; none before the first.
+
+        Where a shallow clone ends the parents cannot be seen: what the commit itself holds is asked for.
+        """
+        before = (commit.id,) if commit.edge else commit.parents
+        blobs = dict.fromkeys(self._settings_at.get(one, "") for one in before)
         return tuple(self._approvals[blob] for blob in blobs if blob in self._approvals)
 
     @property

@@ -12,10 +12,12 @@ from tests.journeys.yard import (
     SIDE,
     Yard,
     change_record,
+    change_text,
     decide,
     new_yard,
     only,
     record_path,
+    record_text,
     thicken,
 )
 
@@ -178,6 +180,108 @@ def test_a_key_counts_only_once_the_state_before_lists_it(strict: tuple[Yard, Pa
     found = yard.findings()
     assert sorted(found) == ["edit-not-decided", "signature-invalid"]
     assert found["signature-invalid"][0]["subject"] == "D-AAAAAA"
+
+
+@pytest.fixture
+def held(strict: tuple[Yard, Path]) -> tuple[Yard, Path, str]:
+    """Hull 001 is in the mould, and what was seen on it puts a zone on hold; the observation's id."""
+    yard, key = strict
+    yard.repo.home.mkdir(exist_ok=True)
+    assert yard("release", "demo", "--from-hull", "001", who="ben", **signing(yard, key)).status == 0
+    assert yard("hull", "add", "001", "--revision", "r1", "--state", "in-build").status == 0
+    assert yard("hull", "part", "001", "--part", "deck", "--state", "in-mould").status == 0
+    assert yard("change", "approve", proposal(yard), who="ben", **signing(yard, key)).status == 0
+    seen = ("--observation", "noise", "--severity", "4", "--text", "it cracks loudly")
+    return yard, key, yard("trial", "log", "--hull", "001", "--zone", "deck/side", *seen).id
+
+
+def lifted(yard: Yard, trial: str, key: Path | None) -> None:
+    """A decision by hand that answers an observation, signed with a key or not at all."""
+    said = {"kind": "decision", "about": trial, "decision": "left-as-is", "note": "it is the clamp"}
+    yard.repo.write(DECISION, record_text("ben", yard.repo.today, **said))
+    if key is not None:
+        sign(yard.root / DECISION, key)
+    yard.repo.commit("D-AAAAAA", "records", who="ben")
+
+
+def told(yard: Yard, key: Path, trial: str) -> dict[str, bool]:
+    """Whether the hold is told, by every answer that tells of holds."""
+    main = yard.repo.head("main")
+    answers = {
+        "figures": "HOLD" in yard("figures", "deck/side").out,
+        "figures json": trial in str(yard("figures", "--json").json["zones"]),
+        "hull list": trial in yard("hull", "list").out,
+        "hull show": trial in str(yard("hull", "show", "001", "--json").json["holds"]),
+        "trial list": yard("trial", "list", "--json").json["trials"][0]["state"] == "open",
+        "trial show": yard("trial", "show", trial, "--json").json["state"] == "open",
+        "sheet": "HOLD" in yard("sheet", "deck", "--hull", "001").out,
+        "bill": "HOLD" in yard("bill", "deck").out,
+        "compare": trial in yard("compare", "r1", "working", "--json").out,
+        "history": trial in yard("history", "deck/side", "--json").out,
+        "audit": "hold" in {one["rule"] for one in yard("audit", "--json").json["findings"]},
+        "release": "on hold" in yard("release", "demo", "--dry-run", who="ben", **signing(yard, key)).err,
+    }
+    assert yard.repo.head("main") == main
+    return answers
+
+
+def test_a_decision_without_a_valid_signature_lifts_no_hold_anywhere(
+    held: tuple[Yard, Path, str], tmp_path: Path
+) -> None:
+    yard, key, trial = held
+    before = told(yard, key, trial)
+    assert all(before.values()), before
+    for signer in (None, key_pair(tmp_path / "cem")):
+        lifted(yard, trial, signer)
+        assert told(yard, key, trial) == before
+        yard.repo.git("reset", "--quiet", "--soft", "HEAD~1")
+        (yard.root / f"{DECISION}.sig").unlink(missing_ok=True)
+    yard.repo.git("rm", "--quiet", "--cached", "-r", "--ignore-unmatch", f"{DECISION}.sig")
+    lifted(yard, trial, key)
+    assert not any(told(yard, key, trial).values())
+
+
+def test_an_unsigned_approval_of_a_change_that_lists_it_lifts_no_hold(held: tuple[Yard, Path, str]) -> None:
+    yard, key, trial = held
+    before = told(yard, key, trial)
+    text = change_text("ada", yard.repo.today).replace("\nby =", f'\ntrials = ["{trial}"]\nby =')
+    yard.repo.commit("C-AAAAAA", files={record_path("C-AAAAAA"): text})
+    decide(yard, "C-AAAAAA", "approved", "D-AAAAAA")
+    assert told(yard, key, trial) == before
+
+
+def test_a_hold_that_only_an_unsigned_decision_lifted_was_passed_over_by_a_release(
+    held: tuple[Yard, Path, str],
+) -> None:
+    yard, _key, trial = held
+    lifted(yard, trial, None)
+    yard.repo.tag("demo/r2", who="ben")
+    assert yard.findings()["hold-ignored"][0]["subject"] == "demo/r2"
+
+
+def test_a_shallow_clone_asks_for_signatures_where_it_ends(
+    held: tuple[Yard, Path, str], tmp_path: Path
+) -> None:
+    yard, _key, trial = held
+    lifted(yard, trial, None)
+    shallow = yard.repo.clone("shallow", "--depth", "1")
+    assert trial in Yard(shallow)("hull", "show", "001", "--json").out.split('"holds"')[1]
+
+
+def test_a_line_that_began_beside_the_recipe_goes_round_no_settings(held: tuple[Yard, Path, str]) -> None:
+    yard, key, trial = held
+    before = told(yard, key, trial)
+    yard.repo.git("checkout", "--quiet", "--orphan", "beside")
+    yard.repo.git("rm", "-r", "--quiet", "--cached", ".")
+    clock, yard.repo.clock = yard.repo.clock, 0
+    said = {"kind": "decision", "about": trial, "decision": "left-as-is", "note": "it is the clamp"}
+    yard.repo.commit(
+        "D-AAAAAA", DECISION, files={DECISION: record_text("ben", "2026-01-02", **said)}, who="ben"
+    )
+    yard.repo.clock = clock
+    yard.repo.git("checkout", "--quiet", "--force", "main")
+    yard.repo.git("merge", "--quiet", "--allow-unrelated-histories", "-m", "both", "beside", who="ben")
+    assert told(yard, key, trial) == before
 
 
 def test_an_action_is_signed_too(strict: tuple[Yard, Path]) -> None:

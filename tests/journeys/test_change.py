@@ -449,6 +449,7 @@ def test_verification_says_whether_it_worked(yard: Yard) -> None:
     assert yard("change", "list", "--json").json["changes"][0]["state"] == "not confirmed"
     yard("release", "demo")
     yard("hull", "add", "002", "--revision", "r2")
+    yard("hull", "part", "002", "--part", "deck", "--state", "in-mould")
     confirmed = ("change", "verify", proposed, "--hull", "002", "--outcome", "confirmed")
     assert "no part" not in yard(*confirmed, who="cem").err
     row = yard("change", "list", "--json").json["changes"][0]

@@ -298,9 +298,11 @@ def test_an_approval_that_loses_the_race_is_merged_and_checked_again(
         return move_ref(repo, ref, new, old, message)
 
     def commit_elsewhere() -> str:
-        with open_repository(yard.root) as second:
-            monkeypatch.setattr(commits_module, "move_ref", move_ref)
-            return commit_record(second, "main", {"records/2026/T-AAAAAA.toml": b"t"}, "in between")
+        path = "records/2026/T-AAAAAA.toml"
+        yard.write(path, "t")
+        yard.git("add", path)
+        yard.git("commit", "--quiet", "-m", "in between", "--", path)
+        return yard.head()
 
     monkeypatch.setattr(commits_module, "move_ref", raced)
     commit = accept(yard, proposal.commit, checked.append)

@@ -109,6 +109,29 @@ def test_main_in_a_linked_worktree_and_the_call_from_another(yard: GitRepo) -> N
     assert linked.show("HEAD", RECORD) == TEXT
 
 
+def apart(yard: GitRepo) -> GitRepo:
+    return yard.clone("apart", "--separate-git-dir", str(yard.root.parent / "apart.git"))
+
+
+def submodule(yard: GitRepo) -> GitRepo:
+    outer = GitRepo.create(yard.root.parent, name="outer")
+    outer.git("-c", "protocol.file.allow=always", "submodule", "--quiet", "add", yard.root.as_uri(), "yard")
+    return GitRepo(outer.root / "yard", yard.home, yard.clock)
+
+
+@pytest.mark.parametrize("made", [apart, submodule])
+def test_the_git_directory_lies_elsewhere(yard: GitRepo, made: Callable[[GitRepo], GitRepo]) -> None:
+    tree = made(yard)
+    make_busy(tree)
+    before, parent = tree.state(), tree.head()
+    check_record(tree, record(tree), parent)
+    assert tree.state(without=[RECORD]) == before
+    assert (tree.root / RECORD).read_bytes() == TEXT
+    assert not list(tree.root.parent.rglob("modules/yard/records")), "nothing lies in the git directory"
+    tree.git("commit", "--quiet", "--all", "-m", "the next commit")
+    assert tree.show("HEAD", RECORD) == TEXT
+
+
 def test_two_work_trees_stand_in_main(yard: GitRepo) -> None:
     parent = yard.head()
     linked = yard.worktree("linked", "--force", "main")
@@ -329,8 +352,31 @@ def test_a_file_is_not_written_over_a_newer_one_than_was_read(yard: GitRepo) -> 
     assert yard.show("main", "hulls/014.toml") == b"ours\n"
 
 
+def test_what_another_git_did_to_the_path_meanwhile_is_told(
+    yard: GitRepo, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    racing(yard, monkeypatch, lambda: yard.git("rm", "--quiet", "--cached", RECORD))
+    with yard.acting("ben"), open_repository(yard.root) as repo:
+        commit = commit_record(repo, "main", {RECORD: TEXT}, "Log")
+        assert (yard.head(), yard.show("main", RECORD)) == (commit, TEXT)
+        assert f"{RECORD} in the index" in repo.notes[0]
+
+
+def test_what_cannot_be_taken_back_is_told(yard: GitRepo, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(commits_module, "SWAP_SECONDS", 0.1)
+    monkeypatch.setattr(commits_module, "move_ref", lambda *args: False)
+
+    def fails(*args: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(commits_module, "undo_update", fails)
+    with pytest.raises(Refused, match=r"moved on, or was locked.*could not be taken back") as refused:
+        record(yard)
+    assert RECORD in refused.value.details[0]
+
+
 def test_giving_up_takes_everything_back(yard: GitRepo, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(commits_module, "ATTEMPTS", 2)
+    monkeypatch.setattr(commits_module, "SWAP_SECONDS", 0.1)
     monkeypatch.setattr(commits_module, "move_ref", lambda *args: False)
     make_busy(yard)
     before, parent = yard.state(), yard.head()

@@ -111,5 +111,6 @@ def test_a_renumbered_hull_keeps_its_holds(tmp_path: Path) -> None:
         assert text.startswith("hull 101: demo, planned, hull 001 before\n  HOLD deck/side")
         assert "in-mould" in text
     rows = {row["hull"]: row for row in told.yard("hull", "list", "--json").json["hulls"]}
+    assert "001" not in rows
     assert rows["101"]["holds"] == [told.severe]
     assert rows["101"]["open_observations"] == 1

@@ -523,6 +523,30 @@ def test_a_zone_with_minima_that_vanishes(team: Team, ada: Clone, cem: Clone) ->
     in_order(team, ada)
 
 
+def test_an_edit_beside_one_that_breaks_the_model(team: Team, ada: Clone, cem: Clone) -> None:
+    """A model that cannot be read any more does not hide what else was done to it."""
+    cem.yard.edit("models/demo/model.toml", "origin", "orign")
+    cem.edit(STRONGER)
+    slip = cem.commit("slip")
+    team.share(cem)
+    found = ada.findings()
+    assert [one["file"] for one in found["edit-not-decided"]] == [COAMING, "models/demo/model.toml"]
+    assert "release-deleted" not in found
+    ada.git("revert", "--no-edit", "HEAD")
+    ada.explain(slip, ada.head(), approver="ben")
+    in_order(team, ada)
+
+
+def test_settings_that_name_another_main_branch(team: Team, ada: Clone, cem: Clone) -> None:
+    """One that is not there hides nothing of what main holds."""
+    cem.yard.edit("recipe-track.toml", '"main"', '"mainn"')
+    slip = cem.commit("slip")
+    told(team, cem, "edit-not-decided", "recipe-track.toml")
+    ada.git("revert", "--no-edit", "HEAD")
+    ada.explain(slip, ada.head(), approver="ben")
+    in_order(team, ada)
+
+
 def test_an_invalid_main(team: Team, ada: Clone, cem: Clone) -> None:
     cem.yard.edit(SIDE, '"pvc-80"', '"pvc-8"')
     slip = cem.commit("slip")

@@ -26,7 +26,14 @@ MAT = '  { material = "csm-300", process = "hand-layup" },\n'
 
 @pytest.fixture
 def yard(tmp_path: Path) -> Yard:
-    return new_yard(tmp_path)
+    yard = new_yard(tmp_path)
+    laid(yard, "001")
+    return yard
+
+
+def laid(yard: Yard, hull: str, *options: str) -> None:
+    """The deck of a hull lies in the mould."""
+    assert yard("hull", "part", hull, "--part", "deck", "--state", "in-mould", *options).status == 0
 
 
 def layers(yard: Yard, zone: str = "deck/side", *more: str) -> list[dict[str, Any]]:
@@ -86,12 +93,56 @@ def test_what_was_taken_out_tells_why_and_which_hulls_still_have_it(yard: Yard) 
     change = yard.change(reason="no print-through seen without it")
     yard("release", "demo")
     yard("hull", "add", "002", "--revision", "r2")
+    laid(yard, "002")
     gone = yard("why", "deck/side", "--json").json["removed"]
     assert [row["layer"]["material"] for row in gone] == ["csm-300"]
     assert gone[0]["since"]["label"] == "r1"
     assert (gone[0]["removed"]["label"], gone[0]["change"]) == ("r2", change)
     assert gone[0]["reason"] == "no print-through seen without it"
     assert gone[0]["hulls"] == ["001"]
+    laid(yard, "001", "--done", change)
+    assert yard("why", "deck/side", "--json").json["removed"][0]["hulls"] == []
+
+
+def test_a_hull_counts_once_its_part_is_in_the_mould_or_the_change_done_on_it(yard: Yard) -> None:
+    """Planned and kit-cut ones are named as such, scrap is on none, an old number is not counted again."""
+    thicken(yard)
+    change = yard.change()
+    yard("release", "demo")
+    for hull in ("002", "003"):
+        yard("hull", "add", hull, "--revision", "r2")
+    yard("hull", "part", "003", "--part", "deck", "--state", "kit-cut")
+    core = layers(yard)[3]
+    assert (core["hulls"], core["hulls_planned"]) == ([], ["002", "003"])
+    assert "    on no hull; planned on hulls 002, 003\n" in yard("why", "deck/side").out
+    shown = yard("change", "show", change, "--json").json
+    assert (shown["hulls"], shown["hulls_planned"]) == ([], ["002", "003"])
+    assert reached(yard) == {
+        "001": ("before", "in-mould"),
+        "002": ("after", "planned"),
+        "003": ("after", "kit-cut"),
+    }
+    assert "with this change: hull 002 deck r2 (planned); hull 003 deck r2 (kit-cut)" in text(yard)
+    laid(yard, "002")
+    laid(yard, "001", "--done", change)
+    assert yard("hull", "add", "101", "--revision", "r1", "--was", "001").status == 0
+    yard("hull", "part", "003", "--part", "deck", "--state", "scrapped")
+    core = layers(yard)[3]
+    assert (core["hulls"], core["hulls_planned"]) == (["002", "101"], [])
+    shown = yard("change", "show", change, "--json").json
+    assert (shown["hulls"], shown["hulls_planned"]) == (["002", "101"], [])
+    assert reached(yard) == {"101": ("after", "in-mould"), "002": ("after", "in-mould")}
+    assert f"with this change: hull 002 deck r2; hull 101 deck r1 with {change}" in text(yard)
+
+
+def reached(yard: Yard) -> dict[str, tuple[str, str]]:
+    """Hull → on which side of the change from r1 to r2 it is, and the state of its deck."""
+    reach = yard("compare", "r1", "r2", "--json").json["reach"]
+    return {row["hull"]: (row["side"], row["state"]) for row in reach["hulls"]}
+
+
+def text(yard: Yard) -> str:
+    return " ".join(yard("compare", "r1", "r2").out.split())
 
 
 @pytest.mark.parametrize("stated", [True, False])
@@ -229,6 +280,7 @@ def test_as_built_for_a_hull_with_its_deviations(yard: Yard) -> None:
     yard.change()
     yard("release", "demo")
     yard("hull", "add", "002", "--revision", "r2")
+    laid(yard, "002")
     deviation = yard(
         "deviation", "report", "001", "--zone", "deck/side", "--type", "nonconformity", "--text", "short",
         "--line", "3", "--action", "left-out",
@@ -310,7 +362,8 @@ def test_the_example_joins_observation_decision_and_proof(quay: Yard) -> None:
     assert {row["hull"] for row in core["observations"]} == {"011", "012"}
     assert core["approved_by"].startswith("Aine Corrigan")
     assert (core["outcome"], core["verified_on"]) == ("confirmed", ["013"])
-    assert core["hulls"] == ["013", "014", "015", "016"]
+    assert core["hulls"] == ["012", "013", "014", "015"]  # the deck of 012 by retrofit
+    assert core["hulls_planned"] == ["016"]
     text = quay("why", "deck/deck-support").out
     assert "too flexible at deck support" in text
     assert "confirmed on hull 013" in text
@@ -341,7 +394,8 @@ def test_data_that_changed_outside_the_zone_s_file_is_told(quay: Yard) -> None:
     layer = layers(quay, "hull/topsides", "--line", "5")[0]
     assert layer["layer"]["material"] == "wr-600"
     assert [(change["of"], change["change"]) for change in layer["data"]] == [("wr-600", "C-KJHC34")]
-    assert layer["hulls"] == ["012", "013", "014", "015", "016"]
+    assert layer["hulls"] == ["012", "013", "014", "015"]
+    assert layer["hulls_planned"] == ["016"]
     assert layer["hulls_other_data"] == ["011"]
     around = quay("why", "deck/deck-support", "--json").json["around"]
     assert [(change["of"], change["change"]) for change in around] == [("part deck", "C-Z75MMQ")]

@@ -23,7 +23,7 @@ from recipe_track.recipe.craft import (
     Wastage,
 )
 from recipe_track.recipe.fields import Process
-from recipe_track.recipe.layup import Former, Layer, Panel, Patch, Zone
+from recipe_track.recipe.layup import Beam, Former, Layer, Panel, Patch, Section, Zone
 from recipe_track.recipe.materials import (
     Coating,
     Core,
@@ -334,6 +334,45 @@ def stiffeners() -> st.SearchStrategy[Zone]:
     )
 
 
+def hats() -> st.SearchStrategy[Zone]:
+    """A stiffener by its section, with layers on parts of it, some as a beam."""
+    section = st.builds(
+        Section, crown_mm=number(40, 120, 0), height_mm=number(40, 150, 0), base_mm=number(60, 160, 0),
+        flange_mm=number(20, 60, 0),
+    )  # fmt: skip
+    beam = st.builds(
+        Beam, span_mm=number(500, 2500, 0), load_width_mm=number(200, 600, 0), pressure_kpa=number(2, 40, 1),
+        ends=st.sampled_from(("clamped", "simply-supported")), carried_kg_m=number(0, 5, 1),
+    )  # fmt: skip
+    capped = st.builds(
+        lambda layup, cap, on: (*layup, cap.model_copy(update={"on": on})),
+        layups(2), fabric_layers(), st.sampled_from(("crown", "webs", "flanges")),
+    )  # fmt: skip
+    return st.builds(
+        Zone,
+        form=st.just("stiffener"),
+        length_m=number(1.0, 9.0),
+        section=section,
+        former=maybe(st.builds(Former, material=st.just("foam"), carries=st.booleans())),
+        centroid_m=centres(),
+        layup=capped,
+        beam=maybe(beam),
+    )
+
+
+def standing_on_bottom(tree: PartTree) -> PartTree:
+    """The stiffeners of a part attached to its bottom, if that is a plate."""
+    plate = tree.zones.get("bottom")
+    if plate is None or plate.form != "plate":
+        return tree
+    keys = {"attached": f"{tree.id}/bottom", "effective_width_mm": 300.0, "attached_axis": "x"}
+    zones = {
+        name: zone.model_copy(update=keys) if zone.form == "stiffener" else zone
+        for name, zone in tree.zones.items()
+    }
+    return PartTree(tree.id, tree.part, zones)
+
+
 def joints() -> st.SearchStrategy[Zone]:
     """A bonded joint."""
     return st.builds(
@@ -348,7 +387,7 @@ def joints() -> st.SearchStrategy[Zone]:
 
 def zones() -> st.SearchStrategy[Zone]:
     """A zone of any form, plates foremost."""
-    return st.one_of(plates(), plates(), stiffeners(), joints())
+    return st.one_of(plates(), plates(), stiffeners(), hats(), joints())
 
 
 # Parts, prices, craft
@@ -437,7 +476,7 @@ def part_trees(name: str, max_zones: int = 3) -> st.SearchStrategy[PartTree]:
     ids = st.sampled_from(("bottom", "side", "deck-edge", "frames", "seam"))
     return st.builds(
         PartTree, st.just(name), parts(), st.dictionaries(ids, zones(), min_size=1, max_size=max_zones)
-    )
+    ).map(standing_on_bottom)
 
 
 def model_trees(max_parts: int = 2) -> st.SearchStrategy[ModelTree]:

@@ -58,10 +58,11 @@ def test_version_loads_next_to_nothing() -> None:
     assert not imported("--version") & {"textual", "jinja2", "numpy", "git", "click", "pydantic", "rich"}
 
 
-def test_check_loads_no_numbers_and_no_screens(example: Path) -> None:
-    loaded = imported("-C", str(example), "check")
+def test_check_loads_no_screens_and_for_a_hook_no_numbers(example: Path) -> None:
+    loaded = imported("-C", str(example), "check", "--staged")
     assert "pydantic" in loaded
     assert not loaded & {"textual", "jinja2", "numpy"}
+    assert not imported("-C", str(example), "check") & {"textual", "jinja2"}
 
 
 @pytest.mark.parametrize(

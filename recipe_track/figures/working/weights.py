@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from recipe_track.figures.cases import Resolved
-from recipe_track.figures.costs import BuiltIn, built_in_cost, price_of, wastage_of, zone_area_m2
+from recipe_track.figures.costs import BuiltIn, built_in_cost, laid_area_m2, price_of, wastage_of
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer
 from recipe_track.figures.working.lines import Chapter, Line, Value, derived
 from recipe_track.recipe.craft import Part, Price, Prices
@@ -24,18 +24,19 @@ def _where(quantity: BuiltIn) -> str:
 
 
 def _weight_lines(resolved: Resolved) -> Iterator[Line]:
-    area = zone_area_m2(resolved.case.zone)
+    zone = resolved.case.zone
     by_line = {layer.line: layer for layer in resolved.layers}
     for quantity in resolved.quantities:
         layer = by_line.get(quantity.line)
-        if layer is None or area is None:
+        if layer is None:
             yield Line(_where(quantity), quantity.kg, "kg", "m", "as stated: length · section · density")
             continue
-        overlap = resolved.case.zone.overlap_fraction if layer.plies.fibre_kg_m2 else 0.0
+        overlap = zone.overlap_fraction if layer.plies.fibre_kg_m2 else 0.0
         yield derived(
             _where(quantity), "m", "{A} · (1 + {o}) · {n} · {c} · {w}", quantity.kg, "kg",
-            Value("A", area, "m²"), Value("o", overlap), Value("n", layer.layer.plies),
-            Value("c", layer.layer.coverage_fraction), Value("w", _per_m2(quantity, layer.plies), "kg/m²"),
+            Value("A", laid_area_m2(zone, layer.layer.on), "m²"), Value("o", overlap),
+            Value("n", layer.layer.plies), Value("c", layer.layer.coverage_fraction),
+            Value("w", _per_m2(quantity, layer.plies), "kg/m²"),
         )  # fmt: skip
         if quantity.taken_kg is not None and isinstance(layer.material, Coating):
             yield _wet_line(quantity, layer, layer.material)

@@ -114,6 +114,7 @@ def _layer_json(layer: LayerStory) -> dict[str, Any]:
         **_cause_json(layer.cause),
         "hulls": list(layer.hulls),
         "hulls_other_data": list(layer.hulls_other_data),
+        "hulls_planned": list(layer.hulls_planned),
         "data": [_data_json(change) for change in layer.data],
         "earlier": [_cause_json(cause) for cause in layer.earlier],
     }
@@ -133,4 +134,5 @@ def _removed_json(layer: RemovedStory) -> dict[str, Any]:
         **cause,
         "brought_by": layer.brought.change_id,
         "hulls": list(layer.hulls),
+        "hulls_planned": list(layer.hulls_planned),
     }

@@ -129,7 +129,7 @@ def sheet_json(sheet: Sheet) -> dict[str, Any]:
 
 def _step_json(zone: SheetZone, step: Step) -> dict[str, Any]:
     written = plain_data(step)
-    del written["former"], written["kg_per_m"]
+    del written["former"], written["kg_per_m"], written["shape"]
     return {**written, "section": section_words(step), "changes": list(step_changes(zone, step))}
 
 

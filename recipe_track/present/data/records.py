@@ -55,6 +55,7 @@ def change_json(shown: ChangeShown) -> dict[str, Any]:
         "differences": list(shown.difference),
         "minima": plain_data(shown.concerns),
         "hulls": list(shown.hulls),
+        "hulls_planned": list(shown.hulls_planned),
         "proof": shown.proof,
         "trouble": shown.trouble,
     }

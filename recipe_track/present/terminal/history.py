@@ -104,7 +104,7 @@ def _layer_lines(layer: LayerStory, mats: frozenset[str]) -> Iterator[str]:
         yield f"    some of its plies since {revision_words(cause.since)}: {_reason(cause)}"
     yield from (f"    {_data_line(change)}" for change in layer.data)
     other = f"; with other data {_hulls(layer.hulls_other_data)}" if layer.hulls_other_data else ""
-    yield f"    {_hulls(layer.hulls)}{other}"
+    yield f"    {_hulls(layer.hulls)}{other}{_planned(layer.hulls_planned)}"
 
 
 def _data_line(change: DataChange) -> str:
@@ -118,7 +118,7 @@ def _removed_lines(gone: RemovedStory, mats: frozenset[str]) -> Iterator[str]:
     yield f"    in since {revision_words(gone.brought.since)}: {_reason(gone.brought)}"
     yield f"    out in {revision_words(gone.cause.since)}"
     yield from (f"    {line}" for line in _cause_lines(gone.cause))
-    yield f"    {_hulls(gone.hulls)}"
+    yield f"    {_hulls(gone.hulls)}{_planned(gone.hulls_planned)}"
 
 
 def _cause_lines(cause: Cause) -> Iterator[str]:
@@ -145,6 +145,10 @@ def _outcome(cause: Cause) -> str:
         return "not verified"
     verification = cause.verifications[-1][1]
     return f"{verification.outcome.replace('-', ' ')} on hull {verification.hull}"
+
+
+def _planned(hulls: Sequence[str]) -> str:
+    return f"; planned {_hulls(hulls)}" if hulls else ""
 
 
 def _hulls(hulls: Sequence[str]) -> str:

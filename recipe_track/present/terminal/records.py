@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from rich.console import RenderableType
 
 from recipe_track.present.terminal.tables import TableColumn, table, words_columns
-from recipe_track.present.words.changes import considered_lines, effect_lines, outcome_lines
+from recipe_track.present.words.changes import considered_lines, effect_lines, hulls_words, outcome_lines
 from recipe_track.present.words.plain import shortened, visible
 from recipe_track.present.words.records import (
     date_words,
@@ -52,8 +52,8 @@ def change_text(shown: ChangeShown) -> Iterator[RenderableType]:
     yield from (f"  {line}" for line in decision_lines(row.decisions, shown.proof))
     yield from (f"  {line}" for line in effect_lines(shown))
     yield from (f"  {line}" for line in outcome_lines(shown))
-    if shown.hulls:
-        yield f"  on hulls {', '.join(shown.hulls)}"
+    if shown.hulls or shown.hulls_planned:
+        yield f"  on hulls {hulls_words(shown)}"
 
 
 def trials_text(rows: Sequence[TrialRow], only_open: bool) -> Iterator[RenderableType]:

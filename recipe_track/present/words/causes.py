@@ -48,6 +48,10 @@ CAUSE_WORDS = {
 }
 
 
+# Of a stiffener, the geometry is its own and that of what it stands on.
+STANDING_ON = dict.fromkeys(("ei_stiffener_kn_m2", "beam_deflection_mm"), "section or plating")
+
+
 def causes_words(zone: ZoneImpact, currency: str | None) -> Iterator[str]:
     """One line per figure: `mass +4.4 kg: layup +4.4 (added uni-600 +3.5, pvc-80 15 mm → 20 mm +0.9)`."""
     if zone.causes_note:
@@ -68,7 +72,8 @@ def cause_list(key: str, causes: Mapping[str, float], edits: tuple[LayerEdit, ..
         if not above_noise(key, value):
             continue
         inside = edit_list(key, edits) if cause == "layup" else ""
-        said.append(f"{CAUSE_WORDS[cause]} {signed(key, value)}{f' ({inside})' if inside else ''}")
+        words = STANDING_ON.get(key, CAUSE_WORDS[cause]) if cause == "geometry" else CAUSE_WORDS[cause]
+        said.append(f"{words} {signed(key, value)}{f' ({inside})' if inside else ''}")
     return ", ".join(said) or "changes too small to show"
 
 

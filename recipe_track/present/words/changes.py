@@ -55,6 +55,12 @@ def outcome_lines(shown: ChangeShown) -> Iterator[str]:
         yield "not verified yet"
 
 
+def hulls_words(shown: ChangeShown) -> str:
+    """`012, 013; planned on 016`."""
+    planned = f"planned on {', '.join(shown.hulls_planned)}" if shown.hulls_planned else ""
+    return "; ".join(filter(None, (", ".join(shown.hulls) or "none", planned)))
+
+
 def change_sections(shown: ChangeShown) -> Iterator[tuple[str, tuple[str, ...]]]:
     """Everything on record of a change but its reason, under headings; what is not there is left out."""
     row = shown.row
@@ -65,7 +71,7 @@ def change_sections(shown: ChangeShown) -> Iterator[tuple[str, tuple[str, ...]]]
         ("Verification", outcome_lines(shown)),
         ("Answers", row.change.answers),
         ("First in", (row.release,) if row.release else ()),
-        ("On hulls", (", ".join(shown.hulls),) if shown.hulls else ()),
+        ("On hulls", (hulls_words(shown),) if shown.hulls or shown.hulls_planned else ()),
     )
     for heading, lines in sections:
         if listed := tuple(line.strip() for line in lines):

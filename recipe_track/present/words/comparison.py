@@ -26,6 +26,7 @@ from recipe_track.present.words.units import (
     unit_of,
     words_for,
 )
+from recipe_track.recipe.hulls import OPEN
 from recipe_track.recipe.quantities import quantities_of
 from recipe_track.review.change.comparison import Comparison
 from recipe_track.review.change.reach import ChangeReach, OpenObservation, ReachedPart
@@ -181,10 +182,12 @@ def hull_lines(reach: ChangeReach) -> Iterator[str]:
 
 
 def built_words(parts: Iterable[ReachedPart]) -> str:
-    """`hull 013 deck r4, hull 014 deck r6`, the parts of one hull together."""
+    """`hull 013 deck r4, hull 016 deck r8 (planned)`, the parts of one hull together."""
     by_hull: dict[str, list[str]] = {}
     for part in parts:
-        by_hull.setdefault(part.hull, []).append(f"{part.part} {part.revision}")
+        done = f" with {', '.join(part.done)}" if part.done else ""
+        state = f" ({part.state})" if part.state in OPEN else ""
+        by_hull.setdefault(part.hull, []).append(f"{part.part} {part.revision}{done}{state}")
     return "; ".join(f"hull {visible(hull)} {', '.join(built)}" for hull, built in by_hull.items())
 
 

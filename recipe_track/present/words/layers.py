@@ -26,6 +26,8 @@ def details(layer: LayerView, is_mat: bool = False) -> list[str]:
         said.append(angle_words(layer.angle_deg))
     if layer.flipped:
         said.append("flipped")
+    if layer.on != "all":
+        said.append(f"on the {layer.on}")
     if layer.coverage_fraction < 1:
         said.append(f"over {in_percent(layer.coverage_fraction)} of the zone")
     if layer.process:

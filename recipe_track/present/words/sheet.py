@@ -18,7 +18,8 @@ from recipe_track.present.words.units import (
     stated,
     whole_number,
 )
-from recipe_track.recipe.layup import Former
+from recipe_track.recipe.layup import Former, Section, girth_mm
+from recipe_track.recipe.quantities import quantities_of, words_of
 from recipe_track.review.hull.zones import DeviationShown, state_in_words
 from recipe_track.review.papers.sheet import Sheet
 from recipe_track.review.papers.sheet_zones import Difference, SheetZone
@@ -114,7 +115,10 @@ def _value(value: object) -> str:
     if value is None:
         return ABSENT
     if isinstance(value, Former):
-        return f"{value.material} {stated('section_mm2', value.section_mm2)}"
+        area = value.section_mm2
+        return value.material if area is None else f"{value.material} {stated('section_mm2', area)}"
+    if isinstance(value, Section):
+        return hat_words(value)
     return as_given(value) if isinstance(value, float) else str(value)
 
 
@@ -188,12 +192,34 @@ def thickness_words(step: Step) -> str:
 
 
 def section_words(step: Step) -> str | None:
-    """`80 × 60 mm (4800 mm²)` of a former, `0.8 kg/m` of a paste."""
+    """`80 × 60 mm (4800 mm²)` of a former, `0.8 kg/m` of a paste, the hat that a former fills."""
     if step.former is not None:
         area = step.former.section_mm2
+        if area is None:
+            return hat_words(step.shape) if step.shape is not None else None
         height = step.former.height_mm or sqrt(area)
         return f"{whole_number(area / height)} × {whole_number(height)} mm ({stated('section_mm2', area)})"
     return stated("kg_per_m", step.kg_per_m) if step.kg_per_m is not None else None
+
+
+def hat_words(section: Section) -> str:
+    """`crown 60, height 80, base 90, flanges 50 mm`."""
+    keys = (key for key in quantities_of(Section) if key != "flange_mm" or section.flange_mm)
+    words = {"flange_mm": "flanges"}
+    said = (f"{words.get(key) or words_of(Section, key)} {as_given(getattr(section, key))}" for key in keys)
+    return f"{', '.join(said)} mm"
+
+
+PART_WORDS = {"crown": "on the crown", "webs": "on both webs", "flanges": "on both flanges"}
+
+
+def part_words(step: Step) -> str | None:
+    """`on the crown, 60 mm wide`, of a layer that does not lie all around a stiffener."""
+    if step.on not in PART_WORDS or step.shape is None:
+        return None
+    width = step.shape.crown_mm if step.on == "crown" else step.shape.flange_mm
+    width = step.shape.web_mm if step.on == "webs" else width
+    return f"{PART_WORDS[step.on]}, {whole_number(width)} mm wide{' each' if step.on != 'crown' else ''}"
 
 
 def cut_words(step: Step) -> str:
@@ -209,6 +235,8 @@ def cut_words(step: Step) -> str:
 
 def remarks(step: Step, sheet: Sheet) -> Iterator[str]:
     """Everything else that is said of a step."""
+    if lies := part_words(step):
+        yield lies
     if step.coverage_fraction < 1:
         where = f": {step.extent}" if step.extent else ""
         yield f"only over {in_percent(step.coverage_fraction)} of the zone{where}"
@@ -259,8 +287,11 @@ def zone_lines(zone: SheetZone) -> Iterator[tuple[str, str]]:
     if written.form == "plate":
         yield "Area", stated("area_m2", written.area_m2 or 0.0)
     elif written.form == "stiffener":
-        girth = stated("girth_mm", written.girth_mm or 0.0)
+        around = girth_mm(written) or 0.0
+        girth = stated("girth_mm", around if written.section is None else round(around))
         yield "Length", f"{stated('length_m', written.length_m or 0.0)}, girth {girth}"
+        if written.section is not None:
+            yield "Section", f"{hat_words(written.section)}, of the former"
     if written.form != "joint":
         yield "Overlaps", f"{in_percent(written.overlap_fraction)} of the area, counted in the cut areas"
         seen = written.seen_from or "bag side"

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 
 from recipe_track.errors import Fault
-from recipe_track.recipe.rules import crafts, hulls, layups, materials, records
+from recipe_track.recipe.rules import crafts, doubts, hulls, layups, materials, records, stiffeners
 from recipe_track.recipe.snapshot import Snapshot
 
 Rule = Callable[[Snapshot], Iterable[Fault]]
@@ -13,7 +13,10 @@ RECIPE_RULES: tuple[Rule, ...] = (
     *crafts.PRICE_RULES,
     *crafts.RULES,
     *layups.RULES,
+    *stiffeners.RULES,
 )
+# What an edited zone alone can bring into a recipe that had no fault.
+ZONE_RULES: tuple[Rule, ...] = (crafts.check_prices, crafts.check_formers, *layups.RULES)
 RECORD_RULES: tuple[Rule, ...] = (*hulls.RULES, *records.RULES)
 
 
@@ -23,7 +26,15 @@ def check(snapshot: Snapshot, with_records: bool = True) -> Iterator[Fault]:
         yield from rule(snapshot)
 
 
+def check_zones(snapshot: Snapshot) -> Iterator[Fault]:
+    """Every fault that edited zones bring; with them the snapshot holds what they stand on and carry."""
+    for rule in ZONE_RULES:
+        yield from rule(snapshot)
+
+
 def notes(snapshot: Snapshot) -> Iterator[Fault]:
     """What is allowed but worth a second look."""
     yield from materials.note_mats(snapshot)
     yield from layups.note_ignored_fractions(snapshot)
+    for note in doubts.NOTES:
+        yield from note(snapshot)

@@ -8,6 +8,7 @@ from recipe_track.recipe.craft import Part
 from recipe_track.recipe.fields import MOST_PLIES, MOST_ZONES
 from recipe_track.recipe.layup import Layer, Zone
 from recipe_track.recipe.materials import Coating, Core, Material, Paste, Reinforcement, Resin
+from recipe_track.recipe.ordinary import Spot, doubt
 from recipe_track.recipe.paths import part_of, zone_path
 from recipe_track.recipe.rules.names import nearest, unknown
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
@@ -20,14 +21,16 @@ NEEDED = {
 ALLOWED = {
     "plate": ("area_m2", "layup", "panel"),
     "stiffener": (
-        "length_m", "girth_mm", "former", "attached", "attached_axis", "effective_width_mm", "layup",
+        "length_m", "girth_mm", "section", "former", "attached", "attached_axis", "effective_width_mm",
+        "layup", "beam",
     ),
     "joint": ("length_m", "paste", "kg_per_m"),
 }  # fmt: skip
 OF_FORM = sorted({key for keys in ALLOWED.values() for key in keys})
 
 
-def _zones(snapshot: Snapshot) -> Iterator[tuple[str, ModelTree, PartTree, str, Zone]]:
+def zones_of(snapshot: Snapshot) -> Iterator[tuple[str, ModelTree, PartTree, str, Zone]]:
+    """Every zone with its path, model, part and name."""
     for tree in snapshot.models.values():
         for name, zone in tree.zones.items():
             yield zone_path(tree.id, name), tree, tree.parts[part_of(name)], name, zone
@@ -35,9 +38,9 @@ def _zones(snapshot: Snapshot) -> Iterator[tuple[str, ModelTree, PartTree, str, 
 
 def check_forms(snapshot: Snapshot) -> Iterator[Fault]:
     """A plate, a stiffener and a joint each have their own measures and no others."""
-    for path, _, _, _, zone in _zones(snapshot):
+    for path, _, _, _, zone in zones_of(snapshot):
         for key in NEEDED[zone.form]:
-            if getattr(zone, key) is None:
+            if getattr(zone, key) is None and not (key == "girth_mm" and zone.section):
                 yield Fault(path, (key,), "missing-key", f"missing key `{key}`", f"a {zone.form} needs it")
         for key in OF_FORM:
             if key not in ALLOWED[zone.form] and getattr(zone, key):
@@ -50,7 +53,7 @@ def check_forms(snapshot: Snapshot) -> Iterator[Fault]:
 
 def check_layers(snapshot: Snapshot) -> Iterator[Fault]:
     """Every layer has a known material and what that material needs."""
-    for path, _, part, _, zone in _zones(snapshot):
+    for path, _, part, _, zone in zones_of(snapshot):
         for n, layer in enumerate(zone.layup):
             key: Key = ("layup", n)
             material = snapshot.materials.get(layer.material)
@@ -110,7 +113,7 @@ def _uptake_faults(path: str, key: Key, number: int, layer: Layer, core: Core, p
 
 def check_sizes(snapshot: Snapshot) -> Iterator[Fault]:
     """A layup has no more plies, and a model no more zones, than can be computed."""
-    for path, _, _, _, zone in _zones(snapshot):
+    for path, _, _, _, zone in zones_of(snapshot):
         together = accumulate(layer.plies for layer in zone.layup)
         beyond = next((n for n, plies in enumerate(together) if plies > MOST_PLIES), None)
         if beyond is not None:
@@ -125,7 +128,7 @@ def check_sizes(snapshot: Snapshot) -> Iterator[Fault]:
 
 def check_references(snapshot: Snapshot) -> Iterator[Fault]:
     """Paste, former and attached zone exist and are of their kind."""
-    for path, tree, _, name, zone in _zones(snapshot):
+    for path, tree, _, name, zone in zones_of(snapshot):
         if zone.paste:
             yield from _kind_fault(snapshot, path, ("paste",), zone.paste, Paste)
         if zone.former:
@@ -149,7 +152,7 @@ def _kind_fault(snapshot: Snapshot, path: str, key: Key, name: str, kind: type[M
 
 def check_panels(snapshot: Snapshot) -> Iterator[Fault]:
     """The span is the short side, and a patch lies within the field."""
-    for path, _, _, _, zone in _zones(snapshot):
+    for path, _, _, _, zone in zones_of(snapshot):
         panel = zone.panel
         if panel is None:
             continue
@@ -163,7 +166,7 @@ def check_panels(snapshot: Snapshot) -> Iterator[Fault]:
 
 def note_ignored_fractions(snapshot: Snapshot) -> Iterator[Fault]:
     """A fibre fraction on a layer of tested ply values has no effect."""
-    for path, _, _, _, zone in _zones(snapshot):
+    for path, _, _, _, zone in zones_of(snapshot):
         for n, layer in enumerate(zone.layup):
             material = snapshot.materials.get(layer.material)
             tested = isinstance(material, Reinforcement) and material.lamina is not None
@@ -171,7 +174,8 @@ def note_ignored_fractions(snapshot: Snapshot) -> Iterator[Fault]:
                 message = (
                     f"layer {n + 1}: the tested ply values of `{layer.material}` rule, not this fraction"
                 )
-                yield Fault(path, ("layup", n, "fibre_mass_fraction"), "ignored-fibre-fraction", message)
+                spot = Spot(path, layer, ("layup", n), "fibre_mass_fraction")
+                yield from doubt(spot, "ignored-fibre-fraction", message)
 
 
 RULES = (check_forms, check_layers, check_sizes, check_references, check_panels)

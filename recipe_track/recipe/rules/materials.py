@@ -6,6 +6,7 @@ from typing import TypeVar
 
 from recipe_track.errors import Fault, Key
 from recipe_track.recipe.materials import Coating, Core, Fibre, Reinforcement
+from recipe_track.recipe.ordinary import Spot, doubt
 from recipe_track.recipe.paths import material_path
 from recipe_track.recipe.rules.names import unknown
 from recipe_track.recipe.snapshot import Snapshot
@@ -13,7 +14,8 @@ from recipe_track.recipe.snapshot import Snapshot
 MaterialT = TypeVar("MaterialT")
 
 
-def _of_kind(snapshot: Snapshot, kind: type[MaterialT]) -> Iterator[tuple[str, MaterialT]]:
+def of_kind(snapshot: Snapshot, kind: type[MaterialT]) -> Iterator[tuple[str, MaterialT]]:
+    """Every material of a kind with its path."""
     for name, material in snapshot.materials.items():
         if isinstance(material, kind):
             yield material_path(name), material
@@ -21,7 +23,7 @@ def _of_kind(snapshot: Snapshot, kind: type[MaterialT]) -> Iterator[tuple[str, M
 
 def check_shares(snapshot: Snapshot) -> Iterator[Fault]:
     """The shares of a fabric's directions sum to 1."""
-    for path, fabric in _of_kind(snapshot, Reinforcement):
+    for path, fabric in of_kind(snapshot, Reinforcement):
         total = math.fsum(d.share for d in fabric.directions)
         if abs(total - 1) > 1e-6:
             yield Fault(path, ("directions",), "shares-sum", f"the shares sum to {total:g}, not to 1")
@@ -29,7 +31,7 @@ def check_shares(snapshot: Snapshot) -> Iterator[Fault]:
 
 def check_directions(snapshot: Snapshot) -> Iterator[Fault]:
     """A direction has an angle or is random, one of the two."""
-    for path, fabric in _of_kind(snapshot, Reinforcement):
+    for path, fabric in of_kind(snapshot, Reinforcement):
         for n, direction in enumerate(fabric.directions):
             if (direction.angle_deg is None) == (direction.random is None):
                 message = "a direction takes either `angle_deg` or `random = true`"
@@ -39,7 +41,7 @@ def check_directions(snapshot: Snapshot) -> Iterator[Fault]:
 def check_fibres(snapshot: Snapshot) -> Iterator[Fault]:
     """The fibres of a fabric are fibres."""
     known = [n for n, m in snapshot.materials.items() if isinstance(m, Fibre)]
-    for path, fabric in _of_kind(snapshot, Reinforcement):
+    for path, fabric in of_kind(snapshot, Reinforcement):
         named: list[tuple[Key, str]] = [(("fibre",), fabric.fibre)]
         named += [(("directions", n, "fibre"), d.fibre) for n, d in enumerate(fabric.directions) if d.fibre]
         for key, fibre in named:
@@ -49,7 +51,7 @@ def check_fibres(snapshot: Snapshot) -> Iterator[Fault]:
 
 def check_laminas(snapshot: Snapshot) -> Iterator[Fault]:
     """Tested ply values are possible ones."""
-    for path, fabric in _of_kind(snapshot, Reinforcement):
+    for path, fabric in of_kind(snapshot, Reinforcement):
         lamina = fabric.lamina
         if lamina is None:
             continue
@@ -70,7 +72,7 @@ def check_laminas(snapshot: Snapshot) -> Iterator[Fault]:
 
 def check_fabric_fractions(snapshot: Snapshot) -> Iterator[Fault]:
     """A fabric without tested ply values states a fibre mass fraction for some process."""
-    for path, fabric in _of_kind(snapshot, Reinforcement):
+    for path, fabric in of_kind(snapshot, Reinforcement):
         if fabric.lamina is None and not fabric.fibre_mass_fraction:
             message, hint = "missing key `fibre_mass_fraction`", "for example { infusion = 0.65 }"
             yield Fault(path, ("fibre_mass_fraction",), "missing-key", message, hint)
@@ -78,7 +80,7 @@ def check_fabric_fractions(snapshot: Snapshot) -> Iterator[Fault]:
 
 def check_voids(snapshot: Snapshot) -> Iterator[Fault]:
     """Tested ply values are those of a laminate with its voids."""
-    for path, fabric in _of_kind(snapshot, Reinforcement):
+    for path, fabric in of_kind(snapshot, Reinforcement):
         if fabric.lamina is not None and fabric.void_fraction:
             message = "`void_fraction` does not go with tested ply values, which have their voids in them"
             yield Fault(path, ("void_fraction",), "lamina-with-voids", message, at="key")
@@ -86,7 +88,7 @@ def check_voids(snapshot: Snapshot) -> Iterator[Fault]:
 
 def check_core_shear(snapshot: Snapshot) -> Iterator[Fault]:
     """A core states one shear modulus, or one along and one across."""
-    for path, core in _of_kind(snapshot, Core):
+    for path, core in of_kind(snapshot, Core):
         pair = (core.g_l_mpa is not None, core.g_w_mpa is not None)
         if (core.g_mpa is not None and any(pair)) or (core.g_mpa is None and not all(pair)):
             message = "a core takes either `g_mpa` or both `g_l_mpa` and `g_w_mpa`"
@@ -96,7 +98,7 @@ def check_core_shear(snapshot: Snapshot) -> Iterator[Fault]:
 
 def check_wet_films(snapshot: Snapshot) -> Iterator[Fault]:
     """A coating states its wet and cured film together or not at all."""
-    for path, coating in _of_kind(snapshot, Coating):
+    for path, coating in of_kind(snapshot, Coating):
         if (coating.wet_thickness_mm is None) != (coating.cured_thickness_mm is None):
             message = "`wet_thickness_mm` and `cured_thickness_mm` go together"
             key = "wet_thickness_mm" if coating.cured_thickness_mm is None else "cured_thickness_mm"
@@ -105,7 +107,7 @@ def check_wet_films(snapshot: Snapshot) -> Iterator[Fault]:
 
 def check_liquids(snapshot: Snapshot) -> Iterator[Fault]:
     """What a coating is sprayed from weighs at least what it leaves behind."""
-    for path, coating in _of_kind(snapshot, Coating):
+    for path, coating in of_kind(snapshot, Coating):
         liquid, wet, cured = (
             coating.liquid_density_kg_m3,
             coating.wet_thickness_mm,
@@ -125,11 +127,11 @@ def check_liquids(snapshot: Snapshot) -> Iterator[Fault]:
 
 def note_mats(snapshot: Snapshot) -> Iterator[Fault]:
     """A mat left at a stiffness factor of 1 is probably too stiff."""
-    for path, fabric in _of_kind(snapshot, Reinforcement):
+    for path, fabric in of_kind(snapshot, Reinforcement):
         if fabric.stiffness_factor == 1 and any(d.random for d in fabric.directions):
             message = "a mat with stiffness_factor 1: the estimate overstates real mats by some 20–30 %"
             hint = "0.8 is common practice, no source"
-            yield Fault(path, ("stiffness_factor",), "stiff-mat", message, hint)
+            yield from doubt(Spot(path, fabric, (), "stiffness_factor"), "stiff-mat", message, hint)
 
 
 RULES = (

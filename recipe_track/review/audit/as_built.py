@@ -19,7 +19,7 @@ def _place(scope: Scope, record_id: str) -> Place:
 
 
 def _hulls(scope: Scope) -> Iterator[str]:
-    return (number for number in sorted(scope.snapshot.hulls) if scope.of_model(number))
+    return (number for number in scope.snapshot.numbers() if scope.of_model(number))
 
 
 def check_on_hold(scope: Scope) -> Iterator[Finding]:
@@ -161,7 +161,7 @@ def check_verified(scope: Scope) -> Iterator[Finding]:
     """A change built into a hull was verified."""
     for change_id, change in scope.snapshot.records.approved_changes.items():
         landing = scope.fleet.landed.get(change_id)
-        if landing is None or change.model is None or change.model not in scope.models:
+        if landing is None or change.model is None or not scope.looks_at(change.model):
             continue
         if scope.snapshot.records.verifications_of(change_id):
             continue

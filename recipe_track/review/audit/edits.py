@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from recipe_track.history.ancestry import Ancestor
-from recipe_track.recipe.paths import file_at
+from recipe_track.recipe.paths import file_at, model_at
 from recipe_track.recipe.records import Change
 from recipe_track.review.audit.finding import Finding, Place, found_in
 from recipe_track.review.audit.scope import Scope, removed_zones
@@ -28,8 +28,7 @@ def check_decided(scope: Scope) -> Iterator[Finding]:
 
 
 def _is_of_models(scope: Scope, path: str) -> bool:
-    file = file_at(path)
-    return file is None or file.model is None or file.model in scope.models
+    return scope.looks_at(model_at(path))
 
 
 def _waits_for_confirmation(scope: Scope, change: str) -> bool:

@@ -1,6 +1,7 @@
 """Releases: on main, valid, not made over a hold, and standing where hulls were started to them."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from recipe_track.recipe.records import Step
 from recipe_track.recipe.states import holds_by_zone
@@ -48,7 +49,7 @@ def check_steps(scope: Scope) -> Iterator[Finding]:
 def check_tags(scope: Scope) -> Iterator[Finding]:
     """A release tag points at a commit, and says who released it."""
     for tag in scope.refs.astray:
-        if tag.name.split("/")[0] in scope.models:
+        if scope.looks_at(tag.name.split("/")[0]):
             yield Finding(
                 "release-no-commit", tag.name, f"the tag is no release: it is {tag.what}",
                 "take the tag of who released it (`git fetch --force --tags`), or put it back", None,
@@ -93,6 +94,8 @@ def check_holds(scope: Scope) -> Iterator[Finding]:
     """No release was made while one of its zones was on hold."""
     for model, release in scope.releases():
         then = scope.released[release.commit].snapshot
+        # What has no effect, an unsigned decision say, lifted no hold then either.
+        then = replace(then, records=then.records.without_effect(scope.trail.void))
         for zone, held in sorted(holds_by_zone(then, model).items()):
             for hold in held:
                 yield Finding(

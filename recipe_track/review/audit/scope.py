@@ -29,7 +29,7 @@ class Scope:
 
     `main` is its tip and `files` what lies there by path, `released` every release by its commit, `steps`
     the revisions of each model, `before_removals` the recipe before each commit that took a zone's file
-    out, and `digests` the SHA-256 of what is attached.
+    out, and `digests` the SHA-256 of what is attached; `asked` is the one model that was asked for.
     """
 
     revision: Revision
@@ -48,26 +48,31 @@ class Scope:
     steps: Mapping[str, tuple[RevisionStep, ...]]
     before_removals: Mapping[str, Snapshot]
     digests: Mapping[str, str]
+    asked: str | None
 
     def releases(self) -> Iterator[tuple[str, Release]]:
         """Every release of the models."""
-        for model in self.models:
-            for release in self.labels[model].releases:
+        for model, labels in self.labels.items():
+            for release in labels.releases:
                 yield model, release
 
     def is_unseen(self, commit: str) -> bool:
         """Whether a commit may lie beyond the edge of a shallow clone."""
         return self.shallow and commit not in self.trail.by_id
 
+    def looks_at(self, model: str | None) -> bool:
+        """Whether a model is looked at: the one asked for, else all, also one that cannot be read."""
+        return model is None or self.asked is None or model == self.asked
+
     def of_model(self, hull: str) -> bool:
         """Whether a hull is of one of the models looked at."""
         known = self.snapshot.hulls.get(self.snapshot.records.number_of(hull))
-        return known is not None and known.model in self.models
+        return self.looks_at(known.model) if known is not None else self.asked is None
 
     def concerns(self, record: Record) -> bool:
         """Whether a record belongs to one of the models looked at; what belongs to none belongs to all."""
         if isinstance(record, Change):
-            return record.model is None or record.model in self.models
+            return self.looks_at(record.model)
         if isinstance(record, Trial | Deviation | Weighing):
             return self.of_model(record.hull)
         subject = self.snapshot.records.get(getattr(record, "about", ""))
@@ -96,12 +101,15 @@ def scope_of(ws: Workspace, model: str | None, as_of: str | None) -> Scope:
     models = tuple(sorted(snapshot.models))
     if model is not None:
         models = (one_of("model", model, models),)
-    return _read(then, then.revision_of(commit, then.only_model(model)), snapshot, models)
+    return _read(then, then.revision_of(commit, then.only_model(model)), snapshot, models, model)
 
 
-def _read(ws: Workspace, revision: Revision, snapshot: Snapshot, models: tuple[str, ...]) -> Scope:
+def _read(
+    ws: Workspace, revision: Revision, snapshot: Snapshot, models: tuple[str, ...], asked: str | None
+) -> Scope:
     trail, tip = ws.trail, ws.tip()
-    labels = {model: ws.labels(model) for model in models}
+    released = () if asked else (release.model for release in ws.refs.releases)
+    labels = {model: ws.labels(model) for model in sorted({*models, *released})}
     releases = [release.commit for named in labels.values() for release in named.releases]
     return Scope(
         revision, snapshot, models, trail, trail.verdict, effectivity_of(ws, snapshot),
@@ -110,7 +118,7 @@ def _read(ws: Workspace, revision: Revision, snapshot: Snapshot, models: tuple[s
         {commit: ws.read(Revision(None, commit, None), with_records=True) for commit in releases},
         {model: fetch_steps(ws, model, tip) for model in models},
         _before_removals(ws, models),
-        digests(ws.repo, tip, [one.path for _, one in attached(trail)]),
+        digests(ws.repo, tip, [one.path for _, one in attached(trail)]), asked,
     )  # fmt: skip
 
 

@@ -1,6 +1,6 @@
 """How far a change reaches: hulls with and without it, what stands open where it touches, who else is met."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Literal
@@ -14,13 +14,14 @@ from recipe_track.impact.materials import (
     material_reach,
     touched_zones,
 )
-from recipe_track.recipe.hulls import HullPart
+from recipe_track.recipe.hulls import OPEN, HullPart
 from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import Hold, holds, open_trials, trial_state
 from recipe_track.review.hull.effectivity import contains
 from recipe_track.review.hull.zones import zones_now
+from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
 from recipe_track.workspace import Revision, Workspace
 
 BuiltSide = Literal["before", "between", "after"]
@@ -28,7 +29,10 @@ BuiltSide = Literal["before", "between", "after"]
 
 @dataclass(frozen=True, slots=True)
 class ReachedPart:
-    """A part of a hull that the change lays otherwise, and on which side of the change its release lies."""
+    """A part of a hull that the change lays otherwise, and on which side of the change it is.
+
+    That is by its release, and by `done`, the changes carried out on it since.
+    """
 
     hull: str
     status: str
@@ -36,6 +40,7 @@ class ReachedPart:
     revision: str
     state: str
     side: BuiltSide
+    done: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,14 +77,34 @@ class ChangeReach:
 def sides_of_parts(
     ws: Workspace, current: Snapshot, model: str, ends: tuple[Revision, Revision]
 ) -> Mapping[tuple[str, str], BuiltSide]:
-    """On which side of a change each part of each hull was released, by hull and part."""
-    side_of = partial(_side, partial(contains, ws), ends)
+    """On which side of a change each part of each hull is, by hull and part; scrap is on none."""
+    is_in = partial(contains, ws)
+    parts = [(n, part) for n in current.numbers(model) for part in current.hull_parts(n)]
+    landed = _landed_between(ws, ends, is_in) if any(part.done for _, part in parts) else ()
     return {
-        (number, part.part): side_of(part)
-        for number, hull in sorted(current.hulls.items())
-        if hull.model == model
-        for part in current.hull_parts(number)
+        (number, part.part): _side(is_in, ends, part, _share(model, part, landed))
+        for number, part in parts
+        if part.is_started or part.state in OPEN
     }
+
+
+def _landed_between(
+    ws: Workspace, ends: tuple[Revision, Revision], is_in: Callable[[str, str], bool]
+) -> tuple[ChangeOnMain, ...]:
+    """The changes that one of two revisions of main holds and the other does not."""
+    early, late, _ = _in_order(is_in, ends)
+    if early is None or late is None:
+        return ()
+    between = ws.trail.behind(late) - ws.trail.behind(early)
+    return tuple(one for one in changes_on_main(ws).values() if one.copies & between)
+
+
+def _share(model: str, part: HullPart, landed: Sequence[ChangeOnMain]) -> BuiltSide | None:
+    """How much of what landed on a part was carried out on it; None where none was."""
+    folder = f"models/{model}/{part.part}/"
+    own = {one.change for one in landed if any(path.startswith(folder) for path in one.paths)}
+    done = own & set(part.done)
+    return None if not done else "after" if done == own else "between"
 
 
 def reach_of(
@@ -126,16 +151,28 @@ def _reached(
         state = current.hull_state(number)
         part = state.part(name)
         if part is not None and name in parts:
-            yield ReachedPart(number, state.state, name, part.revision, part.state, side)
+            yield ReachedPart(number, state.state, name, part.revision, part.state, side, part.done)
 
 
-def _side(is_in: Callable[[str, str], bool], ends: tuple[Revision, Revision], part: HullPart) -> BuiltSide:
-    """Which side of a change a part was released on, whichever way round the two revisions are named."""
+def _in_order(
+    is_in: Callable[[str, str], bool], ends: tuple[Revision, Revision]
+) -> tuple[str | None, str | None, bool]:
+    """The commits of two revisions, the earlier first, and whether they were named the other way round."""
     before, after = (end.commit for end in ends)
     backwards = before is not None and after is not None and before != after and is_in(before, after)
-    early, late = (after, before) if backwards else (before, after)
-    if late is not None and is_in(part.commit, late):
+    return (after, before, True) if backwards else (before, after, False)
+
+
+def _side(
+    is_in: Callable[[str, str], bool], ends: tuple[Revision, Revision], part: HullPart,
+    share: BuiltSide | None,
+) -> BuiltSide:  # fmt: skip
+    """Which side of a change a part is on, whichever way round the two revisions are named."""
+    early, late, backwards = _in_order(is_in, ends)
+    if share == "after" or (late is not None and is_in(part.commit, late)):
         return "before" if backwards else "after"
+    if share is not None:
+        return share
     if early is not None and early != part.commit and is_in(part.commit, early) and late is not None:
         return "between"
     return "after" if backwards else "before"

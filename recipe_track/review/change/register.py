@@ -142,6 +142,7 @@ class ChangeShown:
     difference: tuple[str, ...]
     concerns: tuple[Concern, ...]
     hulls: tuple[str, ...]
+    hulls_planned: tuple[str, ...]
     proof: str | None
     currency: str | None
     trouble: str | None
@@ -218,9 +219,19 @@ def _shown(ws: Workspace, snapshot: Snapshot, row: ChangeRow) -> ChangeShown:
             trouble = str(missing)
     then = row.change.expected
     difference = departures(then, now) if then and now else ()
-    hulls = effectivity_of(ws, snapshot).hulls_with(row.landed, model) if row.landed and model else ()
+    hulls, planned = _hulls(ws, snapshot, row.landed, model)
     currency = snapshot.prices.currency if snapshot.prices else None
-    return ChangeShown(row, then, now, difference, found, hulls, _proof(ws, row), currency, trouble)
+    return ChangeShown(row, then, now, difference, found, hulls, planned, _proof(ws, row), currency, trouble)
+
+
+def _hulls(
+    ws: Workspace, snapshot: Snapshot, landed: ChangeOnMain | None, model: str | None
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Hulls that have a change, and those that are planned with it."""
+    if landed is None or model is None:
+        return (), ()
+    fleet = effectivity_of(ws, snapshot)
+    return fleet.hulls_with(landed, model), fleet.hulls_planned(landed, model)
 
 
 def _proof(ws: Workspace, row: ChangeRow) -> str | None:

@@ -37,14 +37,13 @@ def fetch_steps(ws: Workspace, model: str, tip: str) -> tuple[RevisionStep, ...]
     """Every revision of a model up to a tip, oldest first."""
     revisions = _revisions(ws, model, tip)
     pairs = (name for commit in revisions for name in (*commit.parents[:1], commit.id))
-    readings = dict(ws.along(pairs))
+    readings = (reading.snapshot for _, reading in ws.along(pairs))
     return tuple(
         RevisionStep(
-            commit, readings[commit.parents[0]].snapshot if commit.parents else None,
-            readings[commit.id].snapshot, changes_in(ws, commit.id),
+            commit, next(readings) if commit.parents else None, next(readings), changes_in(ws, commit.id)
         )
         for commit in revisions
-    )  # fmt: skip
+    )
 
 
 def step_concerns(steps: Iterable[RevisionStep], snapshot: Snapshot, model: str) -> Iterator[StepConcerns]:

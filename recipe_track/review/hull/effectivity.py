@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from recipe_track.history.objects import has_commit
 from recipe_track.history.refs import is_ancestor
 from recipe_track.impact.materials import materials_used
-from recipe_track.recipe.hulls import HullPart
+from recipe_track.recipe.hulls import OPEN, HullPart
 from recipe_track.recipe.paths import file_at
 from recipe_track.recipe.records import HullActionKind
 from recipe_track.recipe.snapshot import PartTree, Snapshot
@@ -39,14 +39,21 @@ class Effectivity:
 
     def carriers(self, landing: ChangeOnMain, model: str) -> Iterator[EffectivePart]:
         """Parts of hulls with a change that touches them: by their release, or carried out on them since."""
-        for number, hull in sorted(self._snapshot.hulls.items()):
-            for part in self._snapshot.hull_parts(number) if hull.model == model else ():
+        for number in self._snapshot.numbers(model):
+            for part in self._snapshot.hull_parts(number):
                 if self.has(part, landing.change) and self.touches(landing, model, part):
                     yield EffectivePart(number, part)
 
     def hulls_with(self, landing: ChangeOnMain, model: str) -> tuple[str, ...]:
-        """Hulls with a part that is laid or planned to a release that contains a change."""
-        return tuple(dict.fromkeys(carrier.hull for carrier in self.carriers(landing, model)))
+        """Hulls with a part, in the mould or further, that has a change."""
+        carriers = self.carriers(landing, model)
+        return tuple(dict.fromkeys(carrier.hull for carrier in carriers if carrier.part.is_started))
+
+    def hulls_planned(self, landing: ChangeOnMain, model: str) -> tuple[str, ...]:
+        """Hulls that are to have a change by the release of a part that is not in the mould yet."""
+        carriers = self.carriers(landing, model)
+        planned = dict.fromkeys(carrier.hull for carrier in carriers if carrier.part.state in OPEN)
+        return tuple(hull for hull in planned if hull not in self.hulls_with(landing, model))
 
     def has(self, part: HullPart, change: str) -> bool:
         """Whether a part has a change: its release contains it, or it was carried out on the built part."""

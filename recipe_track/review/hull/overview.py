@@ -38,13 +38,12 @@ def hull_rows(snapshot: Snapshot, model: str | None = None) -> tuple[HullRow, ..
     still_open = Counter(snapshot.records.number_of(trial.hull) for _, trial in open_trials(snapshot.records))
     return tuple(
         HullRow(
-            number, hull, snapshot.hull_state(number),
+            number, snapshot.hulls[number], snapshot.hull_state(number),
             len(snapshot.records.on_hull(Trial, number)), still_open[snapshot.records.number_of(number)],
             len(snapshot.records.on_hull(Deviation, number)),
             tuple(hold.record for hold in holds_on_hull(snapshot, number)),
         )
-        for number, hull in sorted(snapshot.hulls.items())
-        if model in (None, hull.model)
+        for number in snapshot.numbers(model)
     )  # fmt: skip
 
 

@@ -179,10 +179,9 @@ def previous_hull(
     ws: Workspace, current: Snapshot, model: str, part: str, hull: str | None
 ) -> tuple[Previous, Snapshot] | None:
     """The hull before by its number, or the last one, with the recipe that its part was started to."""
-    for number in sorted(current.hulls, key=_counted, reverse=True):
-        known = current.hulls[number]
+    for number in sorted(current.numbers(model), key=_counted, reverse=True):
         built = current.hull_state(number).part(part)
-        if known.model != model or built is None:
+        if built is None:
             continue
         if hull is not None and _counted(number) >= _counted(hull):
             continue

@@ -7,7 +7,7 @@ from typing import Annotated
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
 from recipe_track.figures.costs import BuiltIn, wastage_of, wet_film_mm
 from recipe_track.figures.plies import ResolvedLayer
-from recipe_track.recipe.layup import Former
+from recipe_track.recipe.layup import Former, Section, section_stated
 from recipe_track.recipe.materials import Coating, Core, Material, Reinforcement
 from recipe_track.recipe.quantities import ANGLE, LENGTH, PLIES, THICKNESS, Quantity
 
@@ -41,6 +41,8 @@ def _kind(material: Material) -> str:
 class Step:
     """One line of a layup as it is laid; `line` 0 is a former or the paste of a joint.
 
+    `shape` is the section that a layer of a stiffener, or its former, is a part of.
+
     `cut_m2` and `take_kg` count the wastage, `take_kg` is coating or paste: of a coating whose wet film
     `wet_mm` is known, the liquid on the gun; `resin_kg` is what ends up in the laminate. `angle_deg` None has
     no direction to mind; `fibres_deg` are the directions of the fibres in the zone's axes, those of a flipped
@@ -69,7 +71,9 @@ class Step:
     resin: str | None = None
     resin_kg: Annotated[float | None, Quantity("resin", decimals=2)] = None
     length_m: Annotated[float | None, LENGTH] = None
+    on: str = "all"
     former: Former | None = None
+    shape: Section | None = None
     kg_per_m: Annotated[float | None, Quantity("paste per metre")] = None
 
 
@@ -92,7 +96,8 @@ def _step(case: ZoneCase, resolved: ResolvedLayer, zone: Resolved) -> Step:
         line=resolved.line, material=layer.material, name=material.name, kind=_kind(material),
         plies=layer.plies, flipped=layer.flipped, thickness_mm=layer.thickness_mm,
         coverage_fraction=layer.coverage_fraction, extent=layer.extent, note=layer.note, tag=layer.tag,
-        process=layer.process or case.part.process, stage=layer.stage, laid_m2=own.m2,
+        process=layer.process or case.part.process, stage=layer.stage, laid_m2=own.m2, on=layer.on,
+        shape=section_stated(case.zone),
         resin=resolved.resin if resinous else None,
         resin_kg=sum(q.kg for q in quantities if q.kind == "resin") if resinous else None,
     )  # fmt: skip
@@ -128,7 +133,7 @@ def _former_step(case: ZoneCase, former: Former, zone: Resolved) -> Step:
     name = case.materials[former.material].name
     return Step(
         0, former.material, name, "former", length_m=case.zone.length_m, former=former, note=former.note,
-        take_kg=own.kg,
+        take_kg=own.kg, shape=case.zone.section,
     )  # fmt: skip
 
 

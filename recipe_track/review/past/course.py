@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 
 from recipe_track.errors import CallError, Problem
 from recipe_track.figures.cases import ZoneCase
-from recipe_track.figures.craft import craft_totals, zone_cases
+from recipe_track.figures.craft import zone_case
 from recipe_track.figures.materials import NotComputable
-from recipe_track.figures.plies import LayerPlies
 from recipe_track.figures.results import CraftTotals, ZoneFigures
+from recipe_track.figures.totals import Totals
 from recipe_track.figures.zone import zone_figures
 from recipe_track.history.ancestry import Ancestor
 from recipe_track.impact.materials import files_behind
@@ -129,7 +129,7 @@ def course_of(ws: Workspace, model: str | None, zone: str | None = None) -> Cour
 def _entries(
     ws: Workspace, model: str, names: frozenset[str], readings: Mapping[str, Reading]
 ) -> tuple[CourseEntry, ...]:
-    known: dict[object, LayerPlies] = {}
+    totals = Totals()
     cases: dict[str, ZoneCase] = {}
     entries: list[CourseEntry] = []
     revisions = ws.labels(model).revisions
@@ -143,7 +143,7 @@ def _entries(
         point = None
         if not problems and model in reading.snapshot.models:
             try:
-                point = craft_totals(reading.snapshot, model, known)
+                point = totals.of(reading.snapshot, model)
             except NotComputable as missing:
                 problems = (Problem(f"models/{model}", None, None, "not-computable", str(missing)),)
         if point is not None and names and (case := _case(reading.snapshot, model, names)):
@@ -205,8 +205,9 @@ def _with_zone_figures(entries: Iterable[CourseEntry], cases: dict[str, ZoneCase
 
 
 def _case(snapshot: Snapshot, model: str, names: frozenset[str]) -> ZoneCase | None:
-    cases = zone_cases(snapshot, snapshot.models[model])
-    return next((case for case in cases if case.name in names), None)
+    tree = snapshot.models[model]
+    name = min(names & tree.zones.keys(), default=None)
+    return zone_case(snapshot, tree, name) if name else None
 
 
 def _names(zone: str, snapshots: list[Snapshot], model: str) -> frozenset[str]:

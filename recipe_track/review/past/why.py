@@ -9,6 +9,7 @@ from recipe_track.history.revisions import Labels
 from recipe_track.impact.origins import LineOrigin, RemovedLayer, trace
 from recipe_track.impact.rows import LayerView, Mark, view
 from recipe_track.recipe.craft import Part
+from recipe_track.recipe.hulls import OPEN
 from recipe_track.recipe.identity import name_in, names_now
 from recipe_track.recipe.ledger import Records
 from recipe_track.recipe.materials import mats_of
@@ -24,7 +25,7 @@ from recipe_track.review.past.lineage import Lineage, Node, fetch_lineage
 from recipe_track.trail import Verdict
 from recipe_track.workspace import Revision, Workspace
 
-LayerKey = tuple[Node, str, float, float | None, bool, float]
+LayerKey = tuple[Node, str, float, float | None, bool, float, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,8 @@ class LayerStory:
     """A line of the layup: how it came to be as it is, what it was before, and which hulls carry it.
 
     `data` are later changes of its material's data, newest first; `hulls` carry it with the data it has
-    at the revision shown, `hulls_other_data` with earlier or later ones.
+    at the revision shown, `hulls_other_data` with earlier or later ones, and on `hulls_planned` the part is
+    not in the mould yet.
     """
 
     layer: LayerView
@@ -69,6 +71,7 @@ class LayerStory:
     data: tuple[DataChange, ...]
     hulls: tuple[str, ...]
     hulls_other_data: tuple[str, ...]
+    hulls_planned: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +82,7 @@ class RemovedStory:
     brought: Cause
     cause: Cause
     hulls: tuple[str, ...]
+    hulls_planned: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,10 +180,15 @@ def _name_at(lineage: Lineage, commit: str, zone: str, current: Snapshot, model:
 
 @dataclass(frozen=True, slots=True)
 class Carried:
-    """What a hull has of a zone: its plies with their origins, and the commits its parts were built to."""
+    """What a hull has of a zone: its plies with their origins, and the commits its parts were built to.
+
+    `done` are changes carried out on the built parts; a part that is planned or kit-cut is not in the mould.
+    """
 
     plies: Counter[LayerKey]
     commits: set[str]
+    done: set[str]
+    is_started: bool
 
 
 class _Teller:
@@ -221,12 +230,16 @@ class _Teller:
         earlier = tuple(self._zone_cause(o.since) for o in found.origins if o is not latest)
         layer = view(found.line, found.layer, found.layer.plies)
         key, path = _key(found.since, layer), material_path(layer.material)
-        hulls = {number: built for number, built in carried.items() if built.plies[key]}
-        same = tuple(number for number, built in hulls.items() if self._has_data_of(built, path, at))
+        cause = self._zone_cause(found.since)
+        having = {
+            n: built for n, built in carried.items() if built.plies[key] or cause.change_id in built.done
+        }
+        hulls, planned = _by_state(having)
+        same = tuple(number for number in hulls if self._has_data_of(having[number], path, at))
         return LayerStory(
-            layer, latest.mark, latest.was, self._zone_cause(found.since), earlier,
+            layer, latest.mark, latest.was, cause, earlier,
             tuple(self._data_changes(layer.material, path, at, zone, found.since[0])),
-            same, tuple(number for number in hulls if number not in same),
+            same, tuple(number for number in hulls if number not in same), planned,
         )  # fmt: skip
 
     def _has_data_of(self, built: Carried, path: str, at: str) -> bool:
@@ -253,12 +266,14 @@ class _Teller:
     def _removed(
         self, found: RemovedLayer[Node], carried: Mapping[str, Carried], left: Counter[LayerKey]
     ) -> RemovedStory:
-        """A hull still carries it where it has more such plies than are left."""
-        key = _key(found.since, found.layer)
-        hulls = tuple(number for number, built in carried.items() if built.plies[key] > left[key])
-        return RemovedStory(
-            found.layer, self._zone_cause(found.since), self._zone_cause(found.removed_by), hulls
-        )
+        """A hull still carries it where it has more such plies than are left, and nobody took them out."""
+        key, cause = _key(found.since, found.layer), self._zone_cause(found.removed_by)
+        having = {
+            number: built
+            for number, built in carried.items()
+            if built.plies[key] > left[key] and cause.change_id not in built.done
+        }
+        return RemovedStory(found.layer, self._zone_cause(found.since), cause, *_by_state(having))
 
     def _carried(self, name: str, commit: str) -> dict[str, Carried]:
         """Hull → the layers of this zone, with their origins, that its part's release holds."""
@@ -268,17 +283,21 @@ class _Teller:
             names_at.setdefault(node_commit, set()).add(node_name)
         known: dict[str, Counter[LayerKey]] = {}
         carried: dict[str, Carried] = {}
-        for number, hull in sorted(self._current.hulls.items()):
-            for part in self._current.hull_parts(number) if hull.model == self._model else ():
+        for number in self._current.numbers(self._model):
+            for part in self._current.hull_parts(number):
+                if not part.is_started and part.state not in OPEN:
+                    continue
                 names = names_at.get(part.commit) or names_now(name, self.lineage.zones(part.commit))
                 mine = sorted(n for n in names if part_of(n) == part.part)
                 for one in mine:
                     key = f"{part.commit}:{one}"
                     if key not in known:
                         known[key] = self._keys(part.commit, one)
-                    built = carried.setdefault(number, Carried(Counter(), set()))
+                    fresh = Carried(Counter(), set(), set(), part.is_started)
+                    built = carried.setdefault(number, fresh)
                     built.plies.update(known[key])
                     built.commits.add(part.commit)
+                    built.done.update(part.done)
         return carried
 
     def _keys(self, commit: str, name: str) -> Counter[LayerKey]:
@@ -321,6 +340,15 @@ class _Teller:
         return next(self.lineage.changes_added(born), None)
 
 
+def _by_state(carried: Mapping[str, Carried]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Hulls on which the part is in the mould or further, and those on which it is not yet."""
+    started, planned = (
+        tuple(number for number, built in carried.items() if built.is_started is wanted)
+        for wanted in (True, False)
+    )
+    return started, planned
+
+
 def _approval(records: Records, change_id: str | None) -> tuple[str, Decision] | None:
     decisions = records.decisions_about(change_id) if change_id else []
     approvals = [(i, d) for i, d in decisions if d.decision == "approved"]
@@ -330,4 +358,5 @@ def _approval(records: Records, change_id: str | None) -> tuple[str, Decision] |
 def _key(since: Node, layer: LayerView) -> LayerKey:
     return (
         since, layer.material, layer.angle_deg, layer.thickness_mm, layer.flipped, layer.coverage_fraction,
+        layer.on,
     )  # fmt: skip

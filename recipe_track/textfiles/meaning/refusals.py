@@ -25,6 +25,7 @@ from recipe_track.textfiles.meaning.naming import (
 ANYWHERE = ("name", "source", "note")
 MOST_NUMBERS = 3  # in a list of a fixed length: a place
 MOST_FAULTS, MOST_UNKNOWN_KEYS = 1000, 100  # told of one file: a pasted table is not told cell by cell
+UNTOLD = "plausible"  # known to every table of a recipe, and seldom what was meant
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +141,8 @@ def _unknown_key(refusal: Refusal, model: type[BaseModel]) -> tuple[str, str]:
     elsewhere = next((name for name in model.model_fields if key in fields_at(model, (name,))), None)
     if elsewhere is not None and elsewhere not in table:
         return message, f"it belongs to `{elsewhere}`"
-    own = [name for name in known if name not in ANYWHERE] + list(ANYWHERE)
+    own = [name for name in known if name not in (*ANYWHERE, UNTOLD)]
+    own += [name for name in ANYWHERE if name in known]
     return message, f"known here: {', '.join(own)}"
 
 

@@ -5,6 +5,7 @@ from functools import partial
 
 from textual.content import Content
 
+from recipe_track.present.words.changes import hulls_words
 from recipe_track.present.words.figures import day_words
 from recipe_track.present.words.units import signed_quantity, words_for
 from recipe_track.recipe.records import Change, Expected
@@ -72,8 +73,8 @@ def _page(shown: ChangeShown, currency: str | None) -> Iterator[Content]:
         yield line(f"{record} {decision.decision} by {decision.by}, {on}: {decision.note or ''}")
     for record, verification in row.verifications:
         yield line(f"{record} {verification.outcome} on hull {verification.hull}: {verification.note or ''}")
-    if shown.hulls:
-        yield line(f"on hulls {', '.join(shown.hulls)}")
+    if shown.hulls or shown.hulls_planned:
+        yield line(f"on hulls {hulls_words(shown)}")
     yield from _considered(change)
 
 

@@ -59,11 +59,8 @@ def _listing(snapshot: Snapshot, model: str, only_open: bool) -> Listing[TrialRo
 
 def hull_choices(snapshot: Snapshot, model: str) -> list[ListRow]:
     """The hulls that something can have been observed on."""
-    hulls = sorted(snapshot.hulls.items())
     return [
-        ListRow(number, (number, snapshot.hull_state(number).state))
-        for number, hull in hulls
-        if hull.model == model
+        ListRow(number, (number, snapshot.hull_state(number).state)) for number in snapshot.numbers(model)
     ]
 
 

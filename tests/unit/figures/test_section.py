@@ -9,10 +9,9 @@ import pytest
 from recipe_track.figures.craft import figures_of
 from recipe_track.figures.plies import layer_plies
 from recipe_track.figures.results import ZoneFigures
-from recipe_track.figures.section import outline_of
 from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import Model, Settings
-from recipe_track.recipe.layup import Former, Layer
+from recipe_track.recipe.layup import Layer, Section, section_stated
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 from tests.recipes import case, materials, part, zone
 
@@ -93,13 +92,16 @@ def test_a_fabric_counts_with_its_modulus_along_the_stiffener() -> None:
 
 
 def test_a_former_is_square_unless_its_height_is_stated() -> None:
-    square = outline_of(Former(material="light", section_mm2=2500), 170)
-    tall = outline_of(Former(material="light", section_mm2=2500, height_mm=100), 245)
+    def outline(girth_mm: float, **keys: float) -> Section | None:
+        former = {"material": "light", "section_mm2": 2500.0, **keys}
+        return section_stated(zone(WALL, form="stiffener", length_m=1.0, girth_mm=girth_mm, former=former))
+
+    square, tall = outline(170.0), outline(245.0, height_mm=100.0)
     assert square is not None
     assert tall is not None
-    assert (square.crown_m, square.height_m, square.flange_m) == pytest.approx((0.05, 0.05, 0.01))
-    assert (tall.crown_m, tall.height_m, tall.flange_m) == pytest.approx((0.025, 0.1, 0.01))
-    assert outline_of(Former(material="light", section_mm2=2500), 148) is None
+    assert (square.crown_mm, square.height_mm, square.flange_mm) == pytest.approx((50, 50, 10))
+    assert (tall.crown_mm, tall.height_mm, tall.flange_mm) == pytest.approx((25, 100, 10))
+    assert outline(148.0) is None
 
 
 PLATE = [{"material": "uni-600", "angle_deg": 90, "plies": 5}]

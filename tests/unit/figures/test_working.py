@@ -62,7 +62,21 @@ JOINT = case(
     [], name="hull/flange", using=USING, prices=prices(), form="joint", length_m=6.0, paste="bond-paste",
     kg_per_m=0.8,
 )  # fmt: skip
-SHEETS = {c.name: working_of(c) for c in (PLATE, STIFFENER, JOINT)}
+HAT = case(
+    [
+        {"material": "gelcoat", "thickness_mm": 0.4, "coverage_fraction": 0.5},
+        {"material": "uni-600", "plies": 2},
+        {"material": "uni-600", "on": "crown"},
+    ],
+    name="hull/hat", using=changed(
+        changed(USING, "uni-600", void_fraction={"infusion": 0.03}), "gelcoat",
+        wet_thickness_mm=0.75, cured_thickness_mm=0.6, liquid_density_kg_m3=1150.0,
+    ),
+    prices=prices(), form="stiffener", length_m=3.0, former={"material": "pvc-80"},
+    section={"crown_mm": 60, "height_mm": 80, "base_mm": 90, "flange_mm": 50},
+    beam={"span_mm": 1200, "load_width_mm": 450, "pressure_kpa": 18.0, "ends": "simply-supported"},
+)  # fmt: skip
+SHEETS = {c.name: working_of(c) for c in (PLATE, STIFFENER, HAT, JOINT)}
 
 
 def all_lines(sheet: CalculationSheet) -> list[Line]:
@@ -81,7 +95,7 @@ def redone(line: Line) -> float:
 @pytest.mark.parametrize("zone", list(SHEETS))
 def test_every_formula_gives_its_result(zone: str) -> None:
     derived = [line for line in all_lines(SHEETS[zone]) if line.inputs]
-    assert len(derived) >= {"hull/bottom": 80, "hull/girder": 20, "hull/flange": 2}[zone]
+    assert len(derived) >= {"hull/bottom": 80, "hull/girder": 20, "hull/hat": 40, "hull/flange": 2}[zone]
     for line in derived:
         assert redone(line) == pytest.approx(line.result, rel=1e-9, abs=1e-12), (line.what, line.formula)
 

@@ -5,17 +5,9 @@ import pytest
 from recipe_track.errors import Refused
 from recipe_track.history.objects import Edit, differing, tree_entries
 from recipe_track.history.repository import Repository, open_repository
-from recipe_track.history.worktrees import (
-    apply_update,
-    plan_update,
-    refuse_while_rebased,
-    undo_update,
-    worktrees_on,
-)
+from recipe_track.history.worktrees import Placing, apply_update, not_as_meant, plan_update, undo_update
 from tests.journeys.gitrepo import GitRepo
 from tests.unit.history.conftest import ZONE
-
-MAIN = "refs/heads/main"
 
 
 def ahead(yard: GitRepo, repo: Repository) -> tuple[Edit, ...]:
@@ -37,40 +29,63 @@ def test_an_update_applied_and_undone_leaves_everything_as_it_was(behind: GitRep
     behind.git("add", "other")
     before = behind.state()
     with behind.acting(), open_repository(behind.root) as repo:
-        update = plan_update(repo, behind.root, ahead(behind, repo))
+        placing = Placing(plan_update(repo, behind.root, ahead(behind, repo)))
         assert behind.state() == before
-        apply_update(repo, update)
+        apply_update(repo, placing)
         assert behind.git("diff", "--name-only", "ahead") == "other"
         assert behind.git("diff", "--name-only") == ""
-        undo_update(repo, update, {})
+        undo_update(repo, placing, {})
     assert behind.state() == before
     assert not (behind.root / "models/pb/new").exists()
 
 
 def test_what_the_branch_holds_after_all_is_not_undone(behind: GitRepo) -> None:
     with behind.acting(), open_repository(behind.root) as repo:
-        update = plan_update(repo, behind.root, ahead(behind, repo))
-        apply_update(repo, update)
-        undo_update(repo, update, tree_entries(repo, "ahead", [ZONE]))
+        placing = Placing(plan_update(repo, behind.root, ahead(behind, repo)))
+        apply_update(repo, placing)
+        undo_update(repo, placing, tree_entries(repo, "ahead", [ZONE]))
     assert (behind.root / ZONE).read_text() == "t = 2\n"
     assert not (behind.root / "models/pb/new").exists()
 
 
+def test_what_was_not_placed_by_this_process_is_not_undone(behind: GitRepo) -> None:
+    """Another process of ours, about to move main, has the same bytes in place and staged."""
+    with behind.acting(), open_repository(behind.root) as repo:
+        placing = Placing(plan_update(repo, behind.root, ahead(behind, repo)))
+        behind.git("checkout", "--quiet", "ahead", "--", ".")
+        before = behind.state()
+        with pytest.raises(Refused, match="was edited while"):
+            apply_update(repo, placing)
+        undo_update(repo, placing, {})
+    assert behind.state() == before
+
+
+def test_what_index_and_work_tree_do_not_hold_as_meant_is_told(behind: GitRepo) -> None:
+    with behind.acting(), open_repository(behind.root) as repo:
+        placing = Placing(plan_update(repo, behind.root, ahead(behind, repo)))
+        apply_update(repo, placing)
+        assert not_as_meant(repo, placing.update) == []
+        behind.write(ZONE, "t = 99\n")
+        behind.git("rm", "--quiet", "--cached", "models/pb/new/zone.toml")
+        told = not_as_meant(repo, placing.update)
+    assert told == [f"{ZONE} in the work tree", "models/pb/new/zone.toml in the index"]
+
+
 def test_what_someone_wrote_meanwhile_is_not_undone(behind: GitRepo) -> None:
     with behind.acting(), open_repository(behind.root) as repo:
-        update = plan_update(repo, behind.root, ahead(behind, repo))
-        apply_update(repo, update)
+        placing = Placing(plan_update(repo, behind.root, ahead(behind, repo)))
+        apply_update(repo, placing)
         behind.write(ZONE, "t = 99\n")
-        undo_update(repo, update, {})
+        undo_update(repo, placing, {})
     assert (behind.root / ZONE).read_text() == "t = 99\n"
 
 
 def test_what_is_saved_after_the_plan_is_not_written_over(behind: GitRepo) -> None:
     with behind.acting(), open_repository(behind.root) as repo:
-        update = plan_update(repo, behind.root, ahead(behind, repo))
+        placing = Placing(plan_update(repo, behind.root, ahead(behind, repo)))
         behind.write(ZONE, "t = 99\n")
         with pytest.raises(Refused, match="was edited while"):
-            apply_update(repo, update)
+            apply_update(repo, placing)
     assert (behind.root / ZONE).read_text() == "t = 99\n"
 
 
@@ -101,19 +116,3 @@ def test_other_work_in_a_file_refuses_the_update(behind: GitRepo, edit: str) -> 
         plan_update(repo, behind.root, ahead(behind, repo))
     assert refused.value.details == (ZONE,)
     assert behind.state() == before
-
-
-def test_work_trees_that_have_a_branch_are_found(yard: GitRepo) -> None:
-    linked = yard.worktree("linked", "-b", "side")
-    with yard.acting(), open_repository(yard.root) as repo:
-        assert worktrees_on(repo, MAIN) == (yard.root,)
-        assert worktrees_on(repo, "refs/heads/side") == (linked.root,)
-        assert worktrees_on(repo, "refs/heads/nowhere") == ()
-
-
-def test_a_branch_that_is_being_rebased_is_left_alone(yard: GitRepo) -> None:
-    with yard.acting(), open_repository(yard.root) as repo:
-        refuse_while_rebased(repo, MAIN)
-        yard.write(".git/rebase-merge/head-name", f"{MAIN}\n")
-        with pytest.raises(Refused, match="is being rebased"):
-            refuse_while_rebased(repo, MAIN)

@@ -118,7 +118,7 @@ def test_the_longest_ending_gives_the_unit() -> None:
 
 
 def test_who_sells_a_material_and_what_is_said_of_it_counts_in_no_figure() -> None:
-    assert set(counting(materials.Core, "nothing")) == {"name", "source", "note"}
+    assert set(counting(materials.Core, "nothing")) == {"name", "source", "note", "plausible"}
     assert set(counting(materials.Core, "purchasing")) == {
         "supplier", "product_code", "certificate", "board_m2",
     }  # fmt: skip

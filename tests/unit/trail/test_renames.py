@@ -37,6 +37,18 @@ def test_a_zone_renamed_here_and_edited_there() -> None:
     assert is_quiet(story.verdict())
 
 
+def test_line_ends_under_the_old_name_take_no_rename_for_a_detour() -> None:
+    """Side by side with the rename; the merge then left the text with those line ends, which was decided."""
+    crlf = text().replace(b"\n", b"\r\n")
+    story = started()
+    story.change("C-1", story.edit(text(), None), story.edit(None, FORMERLY + text(), NEW))
+    story.change("C-2", story.edit(FORMERLY + text(), crlf, NEW))
+    story.commit("a", START, files={ZONE: None, NEW: FORMERLY + text()})
+    story.commit("b", START, side=crlf)
+    story.commit("m", ["b", "a"], files={ZONE: None, NEW: crlf})
+    assert is_quiet(story.verdict())
+
+
 def test_the_edit_may_not_be_dropped_under_the_new_name() -> None:
     story = renamed()
     story.commit("a", START, files={ZONE: None, NEW: FORMERLY + text()})

@@ -1,0 +1,1 @@
+"""Faults on purpose: commands at once, kills, odd layouts, foreign programs, full disks, odd files."""
