@@ -1,5 +1,6 @@
 """The program; `--version` is answered before anything is loaded."""
 
+import gc
 import io
 import os
 import sys
@@ -15,6 +16,7 @@ def main() -> None:
     for name in ("stdout", "stderr"):  # closed by the caller: nothing of one may end up in the other
         if getattr(sys, name) is None:
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: PTH123, SIM115
+    gc.disable()  # one answer and the process ends: what is left over then is no use to anybody
     # Many small matrices: the threads of a linear algebra library cost more than they bring.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # looking for them loads half of `email`

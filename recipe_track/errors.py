@@ -1,8 +1,6 @@
 """What can go wrong: a fault before it is located, a problem once it is, and the errors commands raise."""
 
 from dataclasses import dataclass
-from pathlib import Path
-from traceback import extract_tb
 from typing import Literal
 
 Key = tuple[str | int, ...]
@@ -71,8 +69,10 @@ def misunderstood(error: Exception) -> RepositoryError:
 
 def mistake_of_the_program(error: BaseException) -> str:
     """What is said of an error that only who writes the program can mend, with the place where it arose."""
-    places = extract_tb(error.__traceback__)
-    where = f" ({Path(places[-1].filename).name}, line {places[-1].lineno})" if places else ""
+    at, where = error.__traceback__, ""
+    while at is not None:
+        where = f" ({at.tb_frame.f_globals.get('__name__')}, line {at.tb_lineno})"
+        at = at.tb_next
     return f"a mistake of the program: {type(error).__name__}: {error}{where}"
 
 

@@ -1,7 +1,7 @@
 """`change`: proposed with a reason, approved or rejected by someone else, verified on a hull; `release`."""
 
 from datetime import date
-from typing import Any, get_args
+from typing import TYPE_CHECKING, Any, get_args
 
 import click
 
@@ -9,8 +9,10 @@ from recipe_track.cli.options import Call, common_options, pass_call
 from recipe_track.cli.output import csv_option, emit, emit_csv, emit_json, refuse_two_forms
 from recipe_track.cli.writing import dry_run_option, on_option, show_done
 from recipe_track.errors import CallError
-from recipe_track.procedures.deciding import DecisionEntry, Reverified
 from recipe_track.recipe.records import Category, HullAction, HullActionKind
+
+if TYPE_CHECKING:
+    from recipe_track.procedures.deciding import Reverified
 
 ACTIONS = get_args(HullActionKind)
 
@@ -46,7 +48,7 @@ def propose(
     on: date, dry_run: bool, **said: Any,
 ) -> int:  # fmt: skip
     """Put the edits of models, materials, prices and settings on a branch of their own, with their reason."""
-    from recipe_track.procedures.deciding import propose_and_approve
+    from recipe_track.procedures.deciding import DecisionEntry, propose_and_approve
     from recipe_track.procedures.proposing import ChangeEntry, propose_change, propose_landed
 
     entry = ChangeEntry(on=on, model=call.model, **said)
@@ -65,9 +67,11 @@ def propose(
     return show_done(call, "change-propose", done)
 
 
-def _reverified(document: str | None, body: str | None) -> Reverified | None:
+def _reverified(document: str | None, body: str | None) -> "Reverified | None":
     if (document is None) != (body is None):
         raise CallError("--reverified DOCUMENT and --body B go together")
+    from recipe_track.procedures.deciding import Reverified
+
     return Reverified(document, body) if document is not None and body is not None else None
 
 
@@ -89,7 +93,7 @@ def approve(
     actions: tuple[str, ...], on: date, dry_run: bool,
 ) -> int:  # fmt: skip
     """Merge a proposal into main, as one step with the decision."""
-    from recipe_track.procedures.deciding import approve_change
+    from recipe_track.procedures.deciding import DecisionEntry, approve_change
 
     planned = tuple(_hull_action(text) for text in actions)
     entry = DecisionEntry(on, note, _reverified(reverified, body), planned)
@@ -153,8 +157,6 @@ def verify(
 @pass_call
 def list_(call: Call, only_open: bool, as_csv: bool) -> int:
     """Every change with its state; those that wait for a decision first."""
-    from recipe_track.present.data.records import changes_json
-    from recipe_track.present.terminal.records import changes_text
     from recipe_track.review.change.register import change_rows
 
     refuse_two_forms(call, as_csv)
@@ -166,12 +168,16 @@ def list_(call: Call, only_open: bool, as_csv: bool) -> int:
         if (not only_open or row.state == "proposed") and call.model in (None, row.change.model)
     )
     if call.json:
+        from recipe_track.present.data.records import changes_json
+
         emit_json("change-list", changes_json(chosen))
     elif as_csv:
         from recipe_track.present.data.csv import changes_csv
 
         emit_csv(changes_csv(chosen))
     else:
+        from recipe_track.present.terminal.records import changes_text
+
         emit(*changes_text(chosen))
     return 0
 

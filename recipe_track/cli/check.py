@@ -1,7 +1,10 @@
 """`check`: every problem of the files, at its place."""
 
+from __future__ import annotations
+
 import sys
 from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING
 
 import click
 
@@ -11,7 +14,9 @@ from recipe_track.cli.waiting import hush
 from recipe_track.errors import CallError, Problem
 from recipe_track.present.words.problems import problem_text, problems_json
 from recipe_track.recipe import rules
-from recipe_track.workspace import Reading, Workspace
+
+if TYPE_CHECKING:
+    from recipe_track.workspace import Reading, Workspace
 
 MEANT = 'a value that is meant: plausible = { its_key = { value = …, why = "…" } } in the same table'
 

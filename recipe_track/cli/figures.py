@@ -1,5 +1,7 @@
 """`figures`: weight, stiffness, cost and centre at one revision, and closer looks at single zones."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -9,14 +11,15 @@ import click
 from recipe_track.cli.options import Call, common_options, pass_call
 from recipe_track.cli.output import csv_option, emit, emit_csv, emit_json, refuse_two_forms
 from recipe_track.errors import CallError
-from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
-from recipe_track.figures.results import ZoneFigures
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import Snapshot
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
+
+    from recipe_track.figures.cases import ZoneCase
+    from recipe_track.figures.results import ZoneFigures
+    from recipe_track.recipe.snapshot import Snapshot
 
 
 @click.command()
@@ -75,7 +78,7 @@ class Look:
     """A closer look, as JSON and, with the currency given, as text."""
 
     json: Callable[[], Any]
-    text: "Callable[[str | None], Iterable[RenderableType]]"
+    text: Callable[[str | None], Iterable[RenderableType]]
 
 
 def closer_looks(
@@ -104,7 +107,7 @@ def _layers(cases: list[ZoneCase]) -> Look:
 
 def _working(cases: list[ZoneCase], markdown: bool) -> Look:
     from recipe_track.figures.working import working_of
-    from recipe_track.present.data.figures import plain_data
+    from recipe_track.present.data.values import plain_data
     from recipe_track.present.terminal.working import working_markdown, working_text
 
     sheets = [working_of(case) for case in cases]

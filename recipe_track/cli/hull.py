@@ -111,20 +111,22 @@ def weigh(call: Call, /, dry_run: bool, **given: Any) -> int:
 @pass_call
 def list_(call: Call, as_csv: bool) -> int:
     """The fleet at a glance."""
-    from recipe_track.present.data.hulls import fleet_json
-    from recipe_track.present.terminal.hulls import fleet_text
     from recipe_track.review.hull.overview import hull_rows
 
     refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
         rows = hull_rows(ws.current(), call.model)
     if call.json:
+        from recipe_track.present.data.hulls import fleet_json
+
         emit_json("hull-list", fleet_json(rows))
     elif as_csv:
         from recipe_track.present.data.csv import fleet_csv
 
         emit_csv(fleet_csv(rows))
     else:
+        from recipe_track.present.terminal.hulls import fleet_text
+
         emit(*fleet_text(rows))
     return 0
 

@@ -14,27 +14,67 @@ from recipe_track.cli.output import say, show_error, show_problems, show_unexpec
 from recipe_track.cli.waiting import INTERRUPTED, watched
 from recipe_track.errors import CallError, InvalidRecipe, Refused, RepositoryError, TrackError
 
+# Where each is, and its first paragraph: the list of all of them loads none.
 COMMANDS = {
-    "new": "start:new",
-    "demo": "start:demo",
-    "check": "check:check",
-    "figures": "figures:figures",
-    "compare": "compare:compare",
-    "history": "past:history",
-    "why": "past:why",
-    "trial": "trial:trial",
-    "change": "change:change",
-    "release": "change:release",
-    "hull": "hull:hull",
-    "deviation": "deviation:deviation",
-    "action": "record:action",
-    "record": "record:record",
-    "audit": "past:audit",
-    "sheet": "papers:sheet",
-    "bill": "papers:bill",
-    "dossier": "papers:dossier",
-    "ui": "compare:ui",
-    "git-setup": "git_setup:git_setup",
+    "new": ("start:new", "Start a recipe repository with a small craft to write over."),
+    "demo": (
+        "start:demo",
+        "Build the example (a fictitious yard and craft) with its history, and compare two of its revisions.",
+    ),
+    "check": (
+        "check:check",
+        "Validate the files; every problem as file:line:column, exit status 1 if there is any.",
+    ),
+    "figures": ("figures:figures", "Weight, stiffness, cost and centre per zone, part and craft."),
+    "compare": (
+        "compare:compare",
+        "Change impact; default: last release → working files. One argument is BEFORE.",
+    ),
+    "history": (
+        "past:history",
+        "Revisions with reasons and the course of mass, centre and cost; of a zone also its stiffness.",
+    ),
+    "why": (
+        "past:why",
+        "Each layer: since when, by which change, why, on what evidence, approved by whom, and did it work.",
+    ),
+    "trial": ("trial:trial", "Observations from trials and service."),
+    "change": ("change:change", "Changes of a recipe: why, decided by whom, and whether they worked."),
+    "release": (
+        "change:release",
+        "Tag main as the next release of MODEL; refused with problems, holds or uncovered minima.",
+    ),
+    "hull": ("hull:hull", "Hulls: what each part was built to, step by step, and what it weighs."),
+    "deviation": (
+        "deviation:deviation",
+        "Departures from the recipe: reported by anyone, decided by someone entitled.",
+    ),
+    "action": (
+        "record:action",
+        "What was done about a nonconformity, an observation, a hull action or a finding.",
+    ),
+    "record": (
+        "record:record",
+        "Records put right: corrected by a new one, or confirmed by the person they name.",
+    ),
+    "audit": (
+        "past:audit",
+        "A records audit: every finding with what to do; exit status 1 if there is any. It inspects no hull.",
+    ),
+    "sheet": (
+        "papers:sheet",
+        "What goes into the mould: steps from mould side to bag side, cut areas, resin to mix, cautions.",
+    ),
+    "bill": ("papers:bill", "Materials with built-in and bought quantity, boards, roll lengths and cost."),
+    "dossier": (
+        "papers:dossier",
+        "What a change does, why, whom it reaches, with room for the decision; or a hull's whole life.",
+    ),
+    "ui": ("compare:ui", "The terminal screens; two revisions may be named, as for `compare`."),
+    "git-setup": (
+        "git_setup:git_setup",
+        "Let git show and merge layups line by line, and check what is committed, in this clone.",
+    ),
 }
 CALLED_BY_GIT = {
     "git-textconv": "git_setup:git_textconv",
@@ -53,13 +93,20 @@ class LazyGroup(click.Group):
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """The command of that name, imported now."""
-        place = COMMANDS.get(cmd_name) or CALLED_BY_GIT.get(cmd_name)
+        place = COMMANDS[cmd_name][0] if cmd_name in COMMANDS else CALLED_BY_GIT.get(cmd_name)
         if place is None:
             return None
         module, name = place.split(":")
         command = getattr(importlib.import_module(f"recipe_track.cli.{module}"), name)
         assert isinstance(command, click.Command)
         return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Names and what they do, cut to the room there is."""
+        room = formatter.width - 6 - max(map(len, COMMANDS))
+        stubs = (click.Command(name, help=words) for name, (_, words) in COMMANDS.items())
+        with formatter.section("Commands"):
+            formatter.write_dl([(str(stub.name), stub.get_short_help_str(room)) for stub in stubs])
 
 
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})

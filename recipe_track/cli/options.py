@@ -5,11 +5,12 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from recipe_track.workspace import Workspace, open_workspace
+if TYPE_CHECKING:
+    from recipe_track.workspace import Workspace
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -23,8 +24,10 @@ class Call:
     json: bool = False
 
     @contextmanager
-    def workspace(self, in_hook: bool = False) -> Iterator[Workspace]:
+    def workspace(self, in_hook: bool = False) -> "Iterator[Workspace]":
         """The recipe repository the call is about; in a hook, with the index that git hands over."""
+        from recipe_track.workspace import open_workspace
+
         index_file = _index_file() if in_hook and self.directory == "." else None
         with open_workspace(self.directory, index_file=index_file) as workspace:
             yield workspace

@@ -1,17 +1,17 @@
 """The only writers to stdout and stderr, and to a file that a person names."""
 
+from __future__ import annotations
+
 import json
 import os
 import shutil
 import sys
-import traceback
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from recipe_track.cli.options import Call
 from recipe_track.cli.waiting import hush
 from recipe_track.errors import CallError, Problem, Refused, TrackError, mistake_of_the_program
 from recipe_track.present.words.plain import visible
@@ -20,6 +20,8 @@ from recipe_track.progress import steps
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
+
+    from recipe_track.cli.options import Call
 
 
 NARROWEST = 80
@@ -36,14 +38,14 @@ def json_text(command: str, body: dict[str, Any]) -> str:
     return json.dumps({"format": f"recipe-track/{command}/1", **body}, indent=1, allow_nan=False) + "\n"
 
 
-def emit(*renderables: "RenderableType") -> None:
+def emit(*renderables: RenderableType) -> None:
     """Text for people on stdout; markup in strings means nothing."""
     text = people_text(*renderables)
     hush()
     sys.stdout.write(text)
 
 
-def people_text(*renderables: "RenderableType") -> str:
+def people_text(*renderables: RenderableType) -> str:
     """What `emit` writes: as wide as the terminal, or 80 columns wide; no line ends in spaces."""
     console = stdout_console()
     with console.capture() as captured:
@@ -72,7 +74,7 @@ def emit_bytes(data: bytes) -> None:
     sys.stdout.buffer.write(data)
 
 
-def stdout_console() -> "Console":
+def stdout_console() -> Console:
     """A console on stdout; 80 columns wide or more where it is not a terminal."""
     from rich.console import Console
 
@@ -98,6 +100,8 @@ def show_error(error: TrackError) -> None:
 def show_unexpected(error: Exception) -> None:
     """A mistake of the program itself on stderr, to be passed on; in full where that is asked for."""
     if os.environ.get("RECIPE_TRACK_TRACEBACK"):
+        import traceback
+
         traceback.print_exception(error)
     say(f"recipe-track: {mistake_of_the_program(error)}")
     say("  nothing more was done; please report it, with what RECIPE_TRACK_TRACEBACK=1 shows before it")

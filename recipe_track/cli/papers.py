@@ -74,7 +74,7 @@ def dossier(
 
 
 def _change_dossier(call: Call, before: str, after: str, target: Path, paper: str) -> dict[str, Any]:
-    from recipe_track.present.data.figures import revision_json
+    from recipe_track.present.data.values import revision_json
     from recipe_track.present.pages.dossier import dossier_page
     from recipe_track.review.change.comparison import compare
     from recipe_track.review.change.register import changes_shown

@@ -1,8 +1,10 @@
 """`trial`: observations from trials and service, logged against a hull."""
 
+from __future__ import annotations
+
 from datetime import date
 from pathlib import Path
-from typing import Any, get_args
+from typing import TYPE_CHECKING, Any, get_args
 
 import click
 
@@ -20,7 +22,9 @@ from recipe_track.cli.writing import (
     show_done,
 )
 from recipe_track.recipe.records import DECISIONS_ABOUT, Observation
-from recipe_track.workspace import Workspace
+
+if TYPE_CHECKING:
+    from recipe_track.workspace import Workspace
 
 OBSERVATIONS = get_args(Observation)
 SEVERITY = "severity: 1 cosmetic, 2 nuisance, 3 affects use, 4 restricts use, 5 unsafe"
@@ -86,20 +90,22 @@ def _asked(ws: Workspace, given: dict[str, Any], *, asks: bool) -> dict[str, Any
 @pass_call
 def list_(call: Call, only_open: bool, zone: str | None, hull: str | None, as_csv: bool) -> int:
     """Observations, worst first."""
-    from recipe_track.present.data.records import trials_json
-    from recipe_track.present.terminal.records import trials_text
     from recipe_track.review.hull.overview import trial_rows
 
     refuse_two_forms(call, as_csv)
     with call.workspace() as ws:
         rows = trial_rows(ws.current(), only_open=only_open, zone=zone, hull=hull)
     if call.json:
+        from recipe_track.present.data.records import trials_json
+
         emit_json("trial-list", trials_json(rows))
     elif as_csv:
         from recipe_track.present.data.csv import trials_csv
 
         emit_csv(trials_csv(rows))
     else:
+        from recipe_track.present.terminal.records import trials_text
+
         emit(*trials_text(rows, only_open))
     return 0
 

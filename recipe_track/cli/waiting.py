@@ -3,7 +3,6 @@
 import os
 import select
 import signal
-import socket
 import sys
 import threading
 from collections.abc import Iterator
@@ -29,17 +28,17 @@ class _Watch:
         self._lock = threading.Lock()
         self._silent = not sys.stderr.isatty()
         self._heeded = threading.Event()
-        self.bell, self._waker = socket.socketpair()
+        self._waker, self.bell = os.pipe()
+        os.set_blocking(self.bell, False)
         self._ended = threading.Event()
-        self.bell.setblocking(False)
 
     def run(self) -> None:
         """Until the command ends: draw, and listen for Ctrl-C, which arrives even inside a long sum."""
         while not self._ended.is_set():
-            if select.select([self._waker], [], [], EVERY_S)[0] and signal.SIGINT in self._waker.recv(64):
+            if select.select([self._waker], [], [], EVERY_S)[0] and signal.SIGINT in os.read(self._waker, 64):
                 self._see_to_the_end()
             self._draw()
-        self._waker.close()
+        os.close(self._waker)
 
     def _see_to_the_end(self) -> None:
         if not self._heeded.wait(HEED_S):
@@ -73,7 +72,7 @@ class _Watch:
         """Nothing is left of it."""
         self.hush()
         self._ended.set()
-        self.bell.close()  # which wakes the thread
+        os.close(self.bell)  # which wakes the thread
 
 
 _watch: _Watch | None = None
@@ -94,7 +93,7 @@ def watched() -> Iterator[None]:
         return
     before, _watch = _watch, _Watch()
     handler = signal.signal(signal.SIGINT, _watch.heed)
-    bell = signal.set_wakeup_fd(_watch.bell.fileno(), warn_on_full_buffer=False)
+    bell = signal.set_wakeup_fd(_watch.bell, warn_on_full_buffer=False)
     thread = threading.Thread(target=_watch.run, daemon=True)
     thread.start()
     try:

@@ -1,18 +1,22 @@
 """Commands that write: ask for what is missing on a terminal, tell the new id alone on stdout."""
 
+from __future__ import annotations
+
 import sys
 from collections.abc import Callable, Sequence
 from datetime import date
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from recipe_track.cli.options import Call
 from recipe_track.cli.output import emit_json, emit_line, say
 from recipe_track.errors import CallError, Doubtful
 from recipe_track.present.words.plain import visible, visible_lines
-from recipe_track.procedures.writing import Done
 from recipe_track.recipe.rules.names import nearest
+
+if TYPE_CHECKING:
+    from recipe_track.cli.options import Call
+    from recipe_track.procedures.writing import Done
 
 
 def is_asking(call: Call) -> bool:

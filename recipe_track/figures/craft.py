@@ -19,7 +19,6 @@ from recipe_track.figures.results import (
     PartFigures,
     ZoneFigures,
 )
-from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import FixedMass, Model, Prices, Targets
 from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
@@ -55,6 +54,8 @@ def _alone(snapshot: Snapshot, tree: ModelTree, name: str) -> ZoneCase:
 
 def figures_of(snapshot: Snapshot, model: str) -> ModelFigures:
     """All figures of a model; raises NotComputable where the recipe is not complete."""
+    from recipe_track.figures.zone import zone_figures  # panels and their fields: no sum of masses needs them
+
     tree = snapshot.models[model]
     zones = zone_figures(zone_cases(snapshot, tree))
     parts = tuple(

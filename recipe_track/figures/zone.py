@@ -25,12 +25,14 @@ from recipe_track.recipe.materials import Coating, Core
 MASS_KINDS = ("fibre", "resin", "core", "coating", "paste")
 
 
-def zone_figures(cases: Sequence[ZoneCase]) -> tuple[ZoneFigures, ...]:
-    """The figures of many zones in one vectorised pass, in the order given.
+def zone_figures(
+    cases: Sequence[ZoneCase], known: dict[object, LayerPlies] | None = None
+) -> tuple[ZoneFigures, ...]:
+    """The figures of many zones in one vectorised pass, in the order given; `known` keeps plies met before.
 
     Raises NotComputable where something a figure needs is not written; a checked recipe has none.
     """
-    known: dict[object, LayerPlies] = {}
+    known = {} if known is None else known
     resolved = [resolve_zone(case, known) for case in cases]
     carrying = [r for r in resolved if r.stack is not None]
     if not carrying:

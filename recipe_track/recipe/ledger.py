@@ -1,7 +1,7 @@
 """The records of a repository together: found by id, and by what is asked of many of them."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from functools import cached_property
+from functools import cache, cached_property
 from typing import TypeVar, cast
 
 from recipe_track.recipe.hulls import HullState, hull_states, steps_of
@@ -73,13 +73,19 @@ class Records(Mapping[str, Record]):
     @cached_property
     def in_force(self) -> Mapping[str, Record]:
         """The records that have an effect and that no later record corrects."""
-        standing = {later for name in self if self.is_first(name) for later in self.standing_for(name)}
+        first = (name for name in self if self.is_first(name))
+        standing = {
+            later
+            for name in first
+            for later in (self.standing_for(name) if name in self.replaced_by else (name,))
+        }
         standing -= self.void
         return {name: record for name, record in self.items() if name in standing}
 
     def is_first(self, record_id: str) -> bool:
         """Whether a record corrects none that is here."""
-        return record_id in self.void or self[record_id].replaces not in self
+        earlier = self[record_id].replaces
+        return earlier is None or record_id in self.void or earlier not in self
 
     def standing_for(self, record_id: str, seen: frozenset[str] = frozenset()) -> Sequence[str]:
         """The record itself, or what corrects it by now; several where corrections disagree.
@@ -124,7 +130,7 @@ class Records(Mapping[str, Record]):
     def hull_state(self, hull: str) -> HullState:
         """Where a hull stands by its steps: the whole of it, and every part."""
         number = self.number_of(hull)
-        return self._hull_states.get(number) or hull_states((), [number])[number]
+        return self._hull_states.get(number) or _not_begun(number)
 
     @cached_property
     def _steps(self) -> Listed[Step]:
@@ -210,6 +216,12 @@ class Records(Mapping[str, Record]):
     def _answering(self) -> Mapping[str, Sequence[str]]:
         changes = self.approved_changes.items()
         return _grouped((trial, name) for name, change in changes for trial in dict.fromkeys(change.trials))
+
+
+@cache
+def _not_begun(number: str) -> HullState:
+    """Where a hull stands that no step is about."""
+    return hull_states((), [number])[number]
 
 
 KeyT = TypeVar("KeyT")

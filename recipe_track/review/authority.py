@@ -1,9 +1,15 @@
 """Who may decide, and whether a record is proven to be theirs."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from recipe_track.errors import Refused
-from recipe_track.history.signatures import Signature
-from recipe_track.recipe.craft import Approval
 from recipe_track.recipe.people import is_entitled, same_person
+
+if TYPE_CHECKING:
+    from recipe_track.history.signatures import Signature
+    from recipe_track.recipe.craft import Approval
 
 
 def require_decider(approval: Approval, person: str, asked_by: tuple[str, ...], what: str) -> None:

@@ -1,17 +1,21 @@
 """What a person named, found; an unknown name is refused with the nearest ones there are."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from recipe_track.errors import CallError
-from recipe_track.history.refs import Release
-from recipe_track.recipe.craft import Hull
-from recipe_track.recipe.hulls import HullPart
-from recipe_track.recipe.ledger import RecordT
 from recipe_track.recipe.paths import hull_path, kind_of_path
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.workspace import Workspace
+
+if TYPE_CHECKING:
+    from recipe_track.history.refs import Release
+    from recipe_track.recipe.craft import Hull
+    from recipe_track.recipe.hulls import HullPart
+    from recipe_track.recipe.ledger import RecordT
+    from recipe_track.recipe.snapshot import Snapshot
+    from recipe_track.workspace import Workspace
 
 NamedT = TypeVar("NamedT")
 

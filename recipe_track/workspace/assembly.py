@@ -109,12 +109,12 @@ def assemble(
     """Join what was parsed, and check it together."""
     files, models = parsed.files, dict(sorted(parsed.models.items()))
     problems = [problem for told in parsed.problems.values() for problem in told]
-    snapshot, faults = _join(models, past_zones or {})
+    snapshot, faults = join(models, past_zones or {})
     broken = _mended(files, [path for path, model in models.items() if model is None])
     whole = snapshot
     if broken:
         rest = {path: mended.model for path, mended in broken.items() if mended is not None}
-        whole, faults = _join({**models, **rest}, past_zones or {})
+        whole, faults = join({**models, **rest}, past_zones or {})
     faults.extend(_where_they_lie(rules.check(whole, with_records), files))
     problems.extend(located_in(files, _own(faults, broken)))
     return Reading(snapshot, in_order(problems), files if with_records else {})
@@ -132,7 +132,7 @@ def join_readable(
     files: Mapping[str, bytes], parser: Parser, past_zones: Mapping[str, frozenset[str]]
 ) -> Snapshot:
     """What can be read of files, joined without being checked."""
-    return _join(parse(files, parser).models, past_zones)[0]
+    return join(parse(files, parser).models, past_zones)[0]
 
 
 def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
@@ -174,7 +174,8 @@ def _own(faults: Iterable[Fault], broken: "Mapping[str, Mended | None]") -> Iter
             yield fault
 
 
-def _join(parsed: Mapping[str, Any], past: Mapping[str, frozenset[str]]) -> tuple[Snapshot, list[Fault]]:
+def join(parsed: Mapping[str, Any], past: Mapping[str, frozenset[str]]) -> tuple[Snapshot, list[Fault]]:
+    """What was read of every file as one snapshot; faults where a file is missing."""
     files = {path: file for path in sorted(parsed) if (file := file_at(path)) is not None}
     models, faults = _models(parsed, files)
     settings = _of(parsed, SETTINGS_PATH, Settings)

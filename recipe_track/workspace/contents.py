@@ -1,12 +1,17 @@
 """Which files a revision holds, and their bytes, each read once."""
 
+from __future__ import annotations
+
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from recipe_track.history.ancestry import Ancestor
 from recipe_track.history.objects import RECIPE_ROOTS, read_many, tree
-from recipe_track.history.repository import Repository
 from recipe_track.recipe.paths import file_at
+
+if TYPE_CHECKING:
+    from recipe_track.history.ancestry import Ancestor
+    from recipe_track.history.repository import Repository
 
 RECIPE_ONLY = tuple(root for root in RECIPE_ROOTS if root not in ("hulls", "records"))
 
@@ -53,6 +58,12 @@ class Trees:
             files = tree(self._repo, commit, RECIPE_ROOTS)
             self._whole[commit] = {path: oid for path, oid in files.items() if _is_read(path)}
         return self._whole[commit]
+
+    def wholes(self, wanted: Iterable[str]) -> Mapping[str, Tree]:
+        """Every file of many commits, those of main in one pass."""
+        commits = set(wanted)
+        self._whole.update(_replayed(self._ancestors(), commits - self._whole.keys(), _is_read))
+        return {commit: self.whole(commit) for commit in commits}
 
     def recipe(self, commit: str) -> Tree:
         """The files of the recipe itself."""

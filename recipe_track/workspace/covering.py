@@ -1,18 +1,23 @@
 """Joins main's ancestry, the texts it needs and the changes decided: the covering rule on a repository."""
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 import tomli
 
 from recipe_track.history.ancestry import Ancestor, ancestry
-from recipe_track.history.repository import Repository
 from recipe_track.history.texts import read_present
 from recipe_track.textfiles.writing.merge import is_mergeable, merge
 from recipe_track.trail import Change, Commit, Edit, Verdict, walk
 from recipe_track.trail.edits import NONE, is_governed
 from recipe_track.trail.texts import blob_id, git_joins
+
+if TYPE_CHECKING:
+    from recipe_track.history.repository import Repository
 
 _DIGITS = {"sha1": 40, "sha256": 64}
 FREE_TABLES = ("alternatives", "csv", "lessons")  # habits, which need no decision

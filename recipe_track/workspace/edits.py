@@ -1,10 +1,15 @@
 """The edits of a change as its record keeps them: blobs, and both texts should git lose the blobs."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator, Mapping
 from difflib import SequenceMatcher
+from typing import TYPE_CHECKING
 
-from recipe_track.recipe.records import Change, Edit
 from recipe_track.trail.texts import blob_id
+
+if TYPE_CHECKING:
+    from recipe_track.recipe.records import Change, Edit
 
 UNENDED = "\\"  # the line before it has no line end in the file
 

@@ -1,12 +1,17 @@
 """What two commits say does not change while main and its tags stand: kept, not computed again."""
 
+from __future__ import annotations
+
 import hashlib
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from recipe_track import __version__
 from recipe_track.history.cache import open_cache
-from recipe_track.workspace.opening import Workspace
+
+if TYPE_CHECKING:
+    from recipe_track.workspace.opening import Workspace
 
 PACKAGE = Path(__file__).parents[1]
 

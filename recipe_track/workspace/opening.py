@@ -1,15 +1,16 @@
 """An open recipe repository: its settings, its revisions, and what is written at each."""
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
-from traceback import walk_tb
+from typing import TYPE_CHECKING
 
 from recipe_track.errors import CallError, InvalidRecipe, Problem, RepositoryError, TrackError, misunderstood
-from recipe_track.history.ancestry import Ancestor
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.objects import content_at
 from recipe_track.history.refs import Refs, read_refs
@@ -18,7 +19,6 @@ from recipe_track.history.revisions import Labels, labels
 from recipe_track.history.staging import index_tree
 from recipe_track.recipe.craft import MAIN_BRANCH, Settings
 from recipe_track.recipe.paths import SETTINGS_PATH, file_at, record_at
-from recipe_track.recipe.records import Record
 from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.textfiles.meaning.read import newer_than_known
@@ -27,6 +27,10 @@ from recipe_track.workspace.contents import Blobs, Trees, zones_ever
 from recipe_track.workspace.growing import nothing_yet
 from recipe_track.workspace.trail import Trail
 from recipe_track.workspace.work_tree import look, read_settings
+
+if TYPE_CHECKING:
+    from recipe_track.history.ancestry import Ancestor
+    from recipe_track.recipe.records import Record
 
 WORKING = "working"
 _LABEL = re.compile(r"r[1-9][0-9]*(\+[1-9][0-9]*)?")
@@ -80,16 +84,29 @@ class Workspace:
 
     @cached_property
     def _main(self) -> tuple[str, Refs]:
-        """The main branch and all refs: a slip in the settings does not hide what main holds."""
+        """The main branch and all refs: a slip in the settings does not hide what main holds.
+
+        Nor does an edit of them that nobody decided: another branch than the default is main where the
+        first settings there were say so, or decided ones.
+        """
         try:
             named = self.settings.main_branch
         except InvalidRecipe:
             named = MAIN_BRANCH
         refs = read_refs(self.repo, named)
-        if refs.main is None and named != MAIN_BRANCH:
-            default = read_refs(self.repo, MAIN_BRANCH)
-            return (named, refs) if default.main is None else (MAIN_BRANCH, default)
+        if named == MAIN_BRANCH:
+            return named, refs
+        default = read_refs(self.repo, MAIN_BRANCH)
+        for branch, known in ((named, refs), (MAIN_BRANCH, default)):
+            if known.main is not None:
+                decided = self._main_named_at(known.main) or branch
+                found = {named: refs, MAIN_BRANCH: default}.get(decided) or read_refs(self.repo, decided)
+                return (decided, found) if found.main is not None else (branch, known)
         return named, refs
+
+    def _main_named_at(self, tip: str) -> str | None:
+        settings = Trail(self.repo, self._blobs, self._parser, tip).settings
+        return settings.main_branch if settings is not None else None
 
     @cached_property
     def _settings_bytes(self) -> tuple[bytes, Problem | None]:
@@ -203,6 +220,23 @@ class Workspace:
             self._readings[known] = self.assembled(files, with_records)
         return self._readings[known]
 
+    def read_each(self, commits: Iterable[str]) -> dict[str, Reading]:
+        """Everything written at some commits, records included, out of one pass over the history."""
+        wanted = list(dict.fromkeys(commits))
+        trees = self._trees.wholes(wanted)
+        self._blobs.fetch(oid for tree in trees.values() for oid in tree.values())
+        before: Mapping[str, str] = {}
+        growth = nothing_yet(self._parser)
+        for commit in wanted:
+            tree = trees[commit]
+            edited = {path: oid for path, oid in tree.items() if before.get(path) != oid}
+            growth = growth.grown_with_records(
+                self._blobs.read(edited), before.keys() - tree.keys(), self._parser, self.past_zones
+            )
+            before = tree
+            self._readings[commit, True] = growth.reading
+        return {commit: self._readings[commit, True] for commit in wanted}
+
     def read_staged(self) -> Reading:
         """Everything that the next commit will hold, records included, with its problems."""
         if self.repo.bare:
@@ -275,7 +309,7 @@ class Workspace:
         """Path → blob of every recipe file, hull and record at a commit."""
         return self._files(commit, with_records=True)
 
-    def with_main_at(self, commit: str) -> "Workspace":
+    def with_main_at(self, commit: str) -> Workspace:
         """The repository as it stood when main was at one of its commits: later tags are not there yet."""
         then = Workspace(self.repo, self._parser)
         behind, on = self.trail.behind(commit), self._date(commit)
@@ -353,5 +387,9 @@ _READERS_OF_GIT = ("history", "trail", "workspace")
 
 def _room_of(error: Exception) -> str:
     """The room of the house in which an error arose; what it called outside is not asked."""
-    rooms = [frame.f_globals.get("__name__", "").split(".") for frame, _ in walk_tb(error.__traceback__)]
-    return next((names[1] for names in reversed(rooms) if names[0] == "recipe_track" and names[1:]), "")
+    room, at = "", error.__traceback__
+    while at is not None:
+        package, *names = at.tb_frame.f_globals.get("__name__", "").split(".")
+        room = names[0] if package == "recipe_track" and names else room
+        at = at.tb_next
+    return room

@@ -80,6 +80,76 @@ def order(reading: Reading) -> object:
     return zones, list(reading.snapshot.materials)
 
 
+TRIAL = b"""kind = "trial"
+by = "Ada Quay <ada@quay.example>"
+on = 2026-01-05
+hull = "014"
+zone = "deck/side"
+text = "It creaks."
+observation = "noise"
+severity = 4
+"""
+DECISION = b"""kind = "decision"
+by = "Ada Quay <ada@quay.example>"
+on = 2026-01-06
+about = "T-7K3QX2"
+decision = "left-as-is"
+"""
+STEP = b"""kind = "step"
+by = "Ada Quay <ada@quay.example>"
+on = 2026-01-03
+hull = "014"
+part = "hull"
+state = "in-mould"
+revision = "r1"
+commit = "1111111111111111111111111111111111111111"
+"""
+DEVIATION = b"""kind = "deviation"
+by = "Ada Quay <ada@quay.example>"
+on = 2026-01-07
+type = "nonconformity"
+hull = "014"
+zone = "hull/side"
+text = "one ply short"
+layers = [ { line = 3, material = "biax-800", plies = 1, action = "left-out" } ]
+"""
+WEIGHING = b"""kind = "weighing"
+by = "Ada Quay <ada@quay.example>"
+on = 2026-01-08
+hull = "014"
+part = "hull"
+mass_kg = 300
+state = "trimmed"
+"""
+RECORDS = {
+    "records/2026/T-7K3QX2.toml": TRIAL,
+    "records/2026/T-8K3QX2.toml": TRIAL + b'replaces = "T-7K3QX2"\n',
+    "records/2025/T-7K3QX2.toml": TRIAL,
+    "records/2026/D-7K3QX2.toml": DECISION,
+    "records/2026/D-8K3QX2.toml": DECISION.replace(b"T-7", b"T-9"),
+    "records/2026/H-7K3QX2.toml": STEP,
+    "records/2026/H-8K3QX2.toml": STEP.replace(b"in-mould", b"demoulded") + b'after = "H-7K3QX2"\n',
+    "records/2026/N-7K3QX2.toml": DEVIATION,
+    "records/2026/W-7K3QX2.toml": WEIGHING,
+    "hulls/014.toml": b'model = "demo"\nfirst_release = "r1"\n',
+    "hulls/015.toml": b'model = "demo"\nfirst_release = "r1"\nwas = "014"\n',
+    "hulls/A.toml": b'model = "demo"\nfirst_release = "r1"\n',
+    "hulls/a.toml": b'model = "other"\nfirst_release = "r1"\n',
+}
+YARD = {**START, "hulls/014.toml": RECORDS["hulls/014.toml"]}
+records = st.sampled_from(sorted(RECORDS.items()))
+record_losses = st.sampled_from(["records/2026/T-7", "records/", "hulls/014", HULL, "materials/biax-800"])
+record_steps = st.lists(
+    records | records | records | swaps | texts | moves | record_losses | st.just(YARD),
+    min_size=1,
+    max_size=12,
+)
+FIRST, STARTED = "records/2026/T-7K3QX2.toml", "records/2026/H-7K3QX2.toml"
+RENAMED = b'formerly = ["deck/nose"]\n' + START[DECK + "side.toml"]  # until the name is taken out again
+CORRECTED = STEP.replace(b'part = "hull"', b'part = "deck"') + b'replaces = "H-7K3QX2"\n'
+PAST = {"demo": frozenset({"deck/old"})}
+
+
 def totals(of: Totals, reading: Reading) -> object:
     if reading.problems or "demo" not in reading.snapshot.models:
         return None
@@ -92,6 +162,7 @@ def totals(of: Totals, reading: Reading) -> object:
 @examples(2)
 @given(steps)
 @example([(DECK + "side.toml", START[DECK + "beam-aft.toml"])])  # a plate no more, and one stands on it
+@example([(DECK + "beam.toml", START[DECK + "beam.toml"].replace(b"plies", b'on = "flanges", plies'))])
 def test_a_grown_reading_is_the_one_read_whole(told: list[object]) -> None:
     parser, files = Parser(), START
     growth, kept = nothing_yet(parser), Totals()
@@ -104,4 +175,36 @@ def test_a_grown_reading_is_the_one_read_whole(told: list[object]) -> None:
         assert growth.reading == whole
         assert order(growth.reading) == order(whole)
         assert totals(kept, growth.reading) == totals(Totals(), whole)
+        before = files
+
+
+@examples(3)
+@given(record_steps)
+@example([("records/2026/D-8K3QX2.toml", RECORDS["records/2026/D-8K3QX2.toml"])])  # about nothing
+@example([("records/2026/N-7K3QX2.toml", DEVIATION), "materials/biax-800"])  # what it is about is gone
+@example(
+    [(FIRST, TRIAL), ("records/2027/T-7K3QX2.toml", TRIAL.replace(b"014", b"999").replace(b"2026", b"2027"))]
+)  # one id, two files
+@example(
+    [
+        (DECK + "side.toml", RENAMED),
+        (FIRST, TRIAL.replace(b"deck/side", b"deck/nose")),
+        (DECK + "side.toml", YARD[DECK + "side.toml"]),
+    ]
+)
+@example(
+    [(STARTED, STEP), ("records/2026/W-7K3QX2.toml", WEIGHING), ("records/2026/H-9K3QX2.toml", CORRECTED)]
+)
+def test_records_added_to_a_reading_are_those_of_one_read_whole(told: list[object]) -> None:
+    parser, files = Parser(), YARD
+    growth = nothing_yet(parser)
+    before: Mapping[str, bytes] = {}
+    for step in [YARD, *told]:
+        files = after(files, step)
+        edited = {path: text for path, text in files.items() if before.get(path) != text}
+        growth = growth.grown_with_records(edited, before.keys() - files.keys(), parser, PAST)
+        whole = assemble(parse(dict(sorted(files.items())), parser), with_records=True, past_zones=PAST)
+        assert growth.reading == whole
+        assert order(growth.reading) == order(whole)
+        assert list(growth.reading.snapshot.records) == list(whole.snapshot.records)
         before = files

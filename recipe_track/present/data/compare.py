@@ -1,14 +1,18 @@
 """What a change does, as JSON and as comma-separated values."""
 
-from collections.abc import Iterator, Sequence
-from typing import Any
+from __future__ import annotations
 
-from recipe_track.impact.effects import Deltas, ZoneImpact
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any
+
 from recipe_track.present.data.csv import Cell, csv_text
-from recipe_track.present.data.figures import plain_data, revision_json
-from recipe_track.review.change.comparison import Comparison
-from recipe_track.review.change.reach import ChangeReach
-from recipe_track.review.change.uncertainty import Uncertainty
+from recipe_track.present.data.values import plain_data, revision_json
+
+if TYPE_CHECKING:
+    from recipe_track.impact.effects import Deltas, ZoneImpact
+    from recipe_track.review.change.comparison import Comparison
+    from recipe_track.review.change.reach import ChangeReach
+    from recipe_track.review.change.uncertainty import Uncertainty
 
 
 def compare_json(comparison: Comparison) -> dict[str, Any]:

@@ -1,14 +1,19 @@
 """Tables and lists as comma-separated values (RFC 4180) that no spreadsheet takes for formulas."""
 
+from __future__ import annotations
+
 import csv
 import io
 from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from recipe_track.present.words.plain import visible
-from recipe_track.review.audit import Audit
-from recipe_track.review.change.register import ChangeRow
-from recipe_track.review.hull.overview import HullRow, TrialRow
 from recipe_track.review.hull.zones import DeviationShown, state_in_words
+
+if TYPE_CHECKING:
+    from recipe_track.review.audit import Audit
+    from recipe_track.review.change.register import ChangeRow
+    from recipe_track.review.hull.overview import HullRow, TrialRow
 
 Cell = str | float | int | bool | None
 # A spreadsheet evaluates a cell that starts so (OWASP, "CSV injection"); full-width forms count in some.

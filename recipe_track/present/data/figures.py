@@ -1,8 +1,9 @@
 """The figures of a model at one revision, as JSON and as comma-separated values."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import fields, is_dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from recipe_track.figures.results import (
     CRAFT_KEYS,
@@ -14,23 +15,10 @@ from recipe_track.figures.results import (
 )
 from recipe_track.impact.effects import centre_numbers, numbers_of
 from recipe_track.present.data.csv import Cell, csv_text
-from recipe_track.workspace import Revision
+from recipe_track.present.data.values import plain_data, revision_json
 
-
-def plain_data(value: Any) -> Any:
-    """Frozen records as dictionaries and lists, ready for JSON."""
-    if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: plain_data(getattr(value, f.name)) for f in fields(value)}
-    if isinstance(value, dict):
-        return {key: plain_data(v) for key, v in value.items()}
-    if isinstance(value, list | tuple):
-        return [plain_data(v) for v in value]
-    return value
-
-
-def revision_json(revision: Revision) -> dict[str, Any]:
-    """Label, commit and date of a revision."""
-    return {"label": revision.label, "commit": revision.commit, "date": revision.date}
+if TYPE_CHECKING:
+    from recipe_track.workspace import Revision
 
 
 def figures_json(figures: ModelFigures, revision: Revision, zones: Sequence[ZoneFigures]) -> dict[str, Any]:

@@ -1,16 +1,20 @@
 """The course of a model or a zone and the story of its layers, as JSON and comma-separated values."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from recipe_track.present.data.csv import Cell, csv_text
-from recipe_track.present.data.figures import plain_data, revision_json
 from recipe_track.present.data.hulls import deviation_json
 from recipe_track.present.data.records import record_json
+from recipe_track.present.data.values import plain_data, revision_json
 from recipe_track.present.words.figures import TOTALS, ZONE_MAIN
 from recipe_track.present.words.problems import place, problems_json
 from recipe_track.review.past.course import Course, CourseEntry, joins_words
-from recipe_track.review.past.why import Cause, DataChange, LayerStory, RemovedStory, ZoneStory
+
+if TYPE_CHECKING:
+    from recipe_track.review.past.why import Cause, DataChange, LayerStory, RemovedStory, ZoneStory
 
 
 def history_json(course: Course) -> dict[str, Any]:

@@ -1,16 +1,20 @@
 """Hulls and their deviations as JSON."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from dataclasses import asdict
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from recipe_track.impact.rows import view
-from recipe_track.present.data.figures import plain_data
 from recipe_track.present.data.records import record_json, trial_json
-from recipe_track.review.hull.as_built import HullRecord, PartShown, ZoneShown
-from recipe_track.review.hull.overview import HullRow
-from recipe_track.review.hull.weighings import Weighed
+from recipe_track.present.data.values import plain_data
 from recipe_track.review.hull.zones import DeviationShown, state_in_words
+
+if TYPE_CHECKING:
+    from recipe_track.review.hull.as_built import HullRecord, PartShown, ZoneShown
+    from recipe_track.review.hull.overview import HullRow
+    from recipe_track.review.hull.weighings import Weighed
 
 
 def fleet_json(rows: Sequence[HullRow]) -> dict[str, Any]:

@@ -1,9 +1,11 @@
 """The layup sheet and the bill of materials as JSON and as comma-separated values."""
 
-from typing import Any
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
 
 from recipe_track.present.data.csv import Cell, csv_text
-from recipe_track.present.data.figures import plain_data, revision_json
+from recipe_track.present.data.values import plain_data, revision_json
 from recipe_track.present.terminal.papers import TOTALLED
 from recipe_track.present.words.sheet import (
     cautions,
@@ -16,9 +18,11 @@ from recipe_track.present.words.sheet import (
     zone_changes,
 )
 from recipe_track.review.papers.bill import MEASURED, Amount, Bill, BillItem, by_material
-from recipe_track.review.papers.sheet import Sheet
-from recipe_track.review.papers.sheet_zones import SheetZone
-from recipe_track.review.papers.steps import Step
+
+if TYPE_CHECKING:
+    from recipe_track.review.papers.sheet import Sheet
+    from recipe_track.review.papers.sheet_zones import SheetZone
+    from recipe_track.review.papers.steps import Step
 
 
 def bill_json(bill: Bill) -> dict[str, Any]:

@@ -1,13 +1,17 @@
 """Records and findings as JSON."""
 
-from collections.abc import Sequence
-from typing import Any
+from __future__ import annotations
 
-from recipe_track.present.data.figures import plain_data, revision_json
-from recipe_track.recipe.records import Record
-from recipe_track.review.audit import Audit, Finding
-from recipe_track.review.change.register import ChangeRow, ChangeShown
-from recipe_track.review.hull.overview import TrialRow
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from recipe_track.present.data.values import plain_data, revision_json
+
+if TYPE_CHECKING:
+    from recipe_track.recipe.records import Record
+    from recipe_track.review.audit import Audit, Finding
+    from recipe_track.review.change.register import ChangeRow, ChangeShown
+    from recipe_track.review.hull.overview import TrialRow
 
 FINDING_KEYS = ("id", "rule", "subject", "file", "commit", "by", "since", "message", "remedy")
 

@@ -1,12 +1,17 @@
 """The findings of a records audit as text."""
 
-from collections.abc import Iterator
+from __future__ import annotations
 
-from rich.console import RenderableType
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from recipe_track.present.words.figures import revision_words
 from recipe_track.present.words.plain import visible
-from recipe_track.review.audit import Audit, Finding
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from recipe_track.review.audit import Audit, Finding
 
 WHAT_IT_IS = "This is a records audit: it looks at what is written down, and inspects no hull."
 SHALLOW_AUDIT = "This is a shallow clone: what came before its first commit was not looked at."

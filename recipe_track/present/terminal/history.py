@@ -1,8 +1,9 @@
 """The course of a model or a zone, and the story of a zone's layers, as text."""
 
-from collections.abc import Iterator, Sequence
+from __future__ import annotations
 
-from rich.console import RenderableType
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from recipe_track.present.terminal.hulls import deviation_lines
 from recipe_track.present.terminal.tables import TableColumn, table
@@ -13,7 +14,11 @@ from recipe_track.present.words.problems import place
 from recipe_track.present.words.records import date_words, hold_line, trial_line
 from recipe_track.present.words.units import number, unit_of, words_for
 from recipe_track.review.past.course import Course, CourseEntry, joins_words
-from recipe_track.review.past.why import Cause, DataChange, LayerStory, RemovedStory, ZoneStory
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from recipe_track.review.past.why import Cause, DataChange, LayerStory, RemovedStory, ZoneStory
 
 SHALLOW_HISTORY = (
     "This is a shallow clone: the history shown is not complete (`git fetch --unshallow` completes it)."

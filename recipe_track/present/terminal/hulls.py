@@ -1,8 +1,9 @@
 """Hulls as text and JSON: the fleet at a glance, and one hull as built."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from __future__ import annotations
 
-from rich.console import RenderableType
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from recipe_track.impact.rows import view
 from recipe_track.present.terminal.tables import table, words_columns
@@ -22,10 +23,14 @@ from recipe_track.present.words.units import (
 )
 from recipe_track.recipe.hulls import OPEN
 from recipe_track.recipe.materials import mats_of
-from recipe_track.review.hull.as_built import HullRecord, Lacking, PartShown, StepShown, ZoneShown
-from recipe_track.review.hull.overview import HullRow, TrialRow
-from recipe_track.review.hull.weighings import Weighed
 from recipe_track.review.hull.zones import DeviationShown, state_in_words
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from recipe_track.review.hull.as_built import HullRecord, Lacking, PartShown, StepShown, ZoneShown
+    from recipe_track.review.hull.overview import HullRow, TrialRow
+    from recipe_track.review.hull.weighings import Weighed
 
 LACKING_WORDS = {
     key: words if key == "as-is" else f"{words}, not done" for key, words in ACTION_WORDS.items()

@@ -1,9 +1,13 @@
 """Words for figures that several views share: revisions, days, centres, required minima."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
 
 from recipe_track.figures.limits import unmet_words
 from recipe_track.figures.results import (
+    CAUSE_KEYS,
     CENTRE_KEYS,
     CRAFT_KEYS,
     FIGURES,
@@ -25,13 +29,17 @@ from recipe_track.present.words.units import (
     words_for,
 )
 from recipe_track.recipe.quantities import quantities_of
-from recipe_track.review.change.uncertainty import Uncertainty
-from recipe_track.workspace import Revision
+
+if TYPE_CHECKING:
+    from recipe_track.review.change.uncertainty import Uncertainty
+    from recipe_track.workspace import Revision
 
 # Figures of a zone that are always shown, those shown where they change, and those that only layers give.
 ZONE_MAIN = as_read(key for key in ZONE_KEYS if FIGURES[key].shown == "always")
 ZONE_SHOWN = as_read(key for key in ZONE_KEYS if FIGURES[key].shown != "asked")
 ZONE_STIFFNESS = tuple(key for key in ZONE_MAIN if key not in SUMMED_KEYS)
+# The same of a stiffener: those whose changes are told by their causes.
+SECTION_STIFFNESS = as_read(key for key in CAUSE_KEYS if key not in (*ZONE_STIFFNESS, *SUMMED_KEYS))
 # The craft's totals, its centre last; and those followed through many revisions.
 CRAFT_MAIN = as_read(key for key in CRAFT_KEYS if FIGURES[key].shown != "asked")
 CRAFT_SHOWN = tuple(sorted(CRAFT_MAIN, key=lambda key: key in CENTRE_KEYS))

@@ -1,10 +1,15 @@
 """A line of a layup in the words of the shop."""
 
-from collections.abc import Collection
+from __future__ import annotations
 
-from recipe_track.impact.rows import LayerView, Row
+from collections.abc import Collection
+from typing import TYPE_CHECKING
+
 from recipe_track.present.words.plain import visible
 from recipe_track.present.words.units import angle_words, as_given, in_percent, stated
+
+if TYPE_CHECKING:
+    from recipe_track.impact.rows import LayerView, Row
 
 ROW_SIGNS = {"kept": " ", "altered": "~", "replaced": "≠", "added": "+", "removed": "-", "moved": ">"}
 

@@ -1,12 +1,17 @@
 """Records as JSON objects, and the words that several views share."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from datetime import date
+from typing import TYPE_CHECKING
 
 from recipe_track.present.words.figures import day_words
 from recipe_track.present.words.plain import visible, visible_lines
-from recipe_track.recipe.records import Decision, Trial, Verification
-from recipe_track.recipe.states import Hold
+
+if TYPE_CHECKING:
+    from recipe_track.recipe.records import Decision, Trial, Verification
+    from recipe_track.recipe.states import Hold
 
 SEVERITIES = {
     1: "cosmetic",

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 
 from recipe_track.errors import Fault
+from recipe_track.recipe.records import Step
 from recipe_track.recipe.rules import crafts, doubts, hulls, layups, materials, records, stiffeners
 from recipe_track.recipe.snapshot import Snapshot
 
@@ -15,8 +16,9 @@ RECIPE_RULES: tuple[Rule, ...] = (
     *layups.RULES,
     *stiffeners.RULES,
 )
-# What an edited zone alone can bring into a recipe that had no fault.
-ZONE_RULES: tuple[Rule, ...] = (crafts.check_prices, crafts.check_formers, *layups.RULES)
+# No edit of a zone alone breaks these; all others are asked of edited zones, and of what they touch.
+BEYOND_ZONES = (*materials.RULES, *crafts.RULES, crafts.check_price_list, crafts.check_measures)
+ZONE_RULES: tuple[Rule, ...] = tuple(rule for rule in RECIPE_RULES if rule not in BEYOND_ZONES)
 RECORD_RULES: tuple[Rule, ...] = (*hulls.RULES, *records.RULES)
 
 
@@ -30,6 +32,21 @@ def check_zones(snapshot: Snapshot) -> Iterator[Fault]:
     """Every fault that edited zones bring; with them the snapshot holds what they stand on and carry."""
     for rule in ZONE_RULES:
         yield from rule(snapshot)
+
+
+def check_added(snapshot: Snapshot, added: Iterable[str]) -> Iterator[Fault]:
+    """Every fault that added records bring, and all of the recipe and of hulls.
+
+    For a snapshot that grew from one without faults and lost nothing on the way: older records are about
+    what is still there.
+    """
+    for rule in (*RECIPE_RULES, hulls.check_hulls, hulls.check_renumbered):
+        yield from rule(snapshot)
+    for name in added:
+        record = snapshot.records[name]
+        yield from records.faults_of_record(snapshot, name, record)
+        if isinstance(record, Step):
+            yield from hulls.faults_of_step(snapshot, name, record)
 
 
 def notes(snapshot: Snapshot) -> Iterator[Fault]:

@@ -55,15 +55,20 @@ def _returns(snapshot: Snapshot, number: str) -> bool:
 def check_steps(snapshot: Snapshot) -> Iterator[Fault]:
     """A step is of a hull and fits it, and the one before it is a step of the same part."""
     for step_id, step in snapshot.records.all_of(Step).items():
-        path = record_path(step_id, step.on)
-        yield from known_only(path, ("hull",), "hull", step.hull, snapshot.hulls)
-        yield from _part_faults(snapshot, path, step)
-        yield from _release_faults(path, step)
-        yield from _after_faults(snapshot, path, step_id, step)
-        for n, change in enumerate(step.done):
-            yield from known_only(path, ("done", n), "change", change, snapshot.records.all_of(Change))
-        if step.from_hull is not None:
-            yield from _from_faults(snapshot, path, step)
+        yield from faults_of_step(snapshot, step_id, step)
+
+
+def faults_of_step(snapshot: Snapshot, step_id: str, step: Step) -> Iterator[Fault]:
+    """Those of one step."""
+    path = record_path(step_id, step.on)
+    yield from known_only(path, ("hull",), "hull", step.hull, snapshot.hulls)
+    yield from _part_faults(snapshot, path, step)
+    yield from _release_faults(path, step)
+    yield from _after_faults(snapshot, path, step_id, step)
+    for n, change in enumerate(step.done):
+        yield from known_only(path, ("done", n), "change", change, snapshot.records.all_of(Change))
+    if step.from_hull is not None:
+        yield from _from_faults(snapshot, path, step)
 
 
 def _part_faults(snapshot: Snapshot, path: str, step: Step) -> Iterator[Fault]:

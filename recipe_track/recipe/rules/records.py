@@ -33,24 +33,29 @@ SEPARATORS = frozenset("\\:")  # of folders and drives on some systems
 def check_records(snapshot: Snapshot) -> Iterator[Fault]:
     """No record is about nothing."""
     for record_id, record in snapshot.records.items():
-        path = record_path(record_id, record.on)
-        yield from _replaces_faults(snapshot, path, record)
-        if isinstance(record, Trial | Deviation):
-            yield from _hull_zone_faults(snapshot, path, record)
-        if isinstance(record, Change):
-            yield from _change_faults(snapshot, path, record)
-        if isinstance(record, Decision):
-            yield from _decision_faults(snapshot, path, record)
-        if isinstance(record, Verification):
-            yield from _verification_faults(snapshot, path, record)
-        if isinstance(record, Weighing):
-            yield from _weighing_faults(snapshot, path, record)
-        if isinstance(record, Deviation):
-            yield from _deviation_faults(snapshot, path, record)
-        if isinstance(record, Action):
-            yield from _action_faults(snapshot, path, record)
-        if isinstance(record, Trial | Action):
-            yield from _attachment_faults(path, record)
+        yield from faults_of_record(snapshot, record_id, record)
+
+
+def faults_of_record(snapshot: Snapshot, record_id: str, record: Record) -> Iterator[Fault]:
+    """Those of one record."""
+    path = record_path(record_id, record.on)
+    yield from _replaces_faults(snapshot, path, record)
+    if isinstance(record, Trial | Deviation):
+        yield from _hull_zone_faults(snapshot, path, record)
+    if isinstance(record, Change):
+        yield from _change_faults(snapshot, path, record)
+    if isinstance(record, Decision):
+        yield from _decision_faults(snapshot, path, record)
+    if isinstance(record, Verification):
+        yield from _verification_faults(snapshot, path, record)
+    if isinstance(record, Weighing):
+        yield from _weighing_faults(snapshot, path, record)
+    if isinstance(record, Deviation):
+        yield from _deviation_faults(snapshot, path, record)
+    if isinstance(record, Action):
+        yield from _action_faults(snapshot, path, record)
+    if isinstance(record, Trial | Action):
+        yield from _attachment_faults(path, record)
 
 
 def _replaces_faults(snapshot: Snapshot, path: str, record: Record) -> Iterator[Fault]:

@@ -1,14 +1,19 @@
 """A records audit in the sense of ISO 10007: plain functions in a list, a scope in, findings out."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from recipe_track.recipe.records import Action
 from recipe_track.review.audit import as_built, decisions, edits, records, releases
 from recipe_track.review.audit.finding import NEEDS_DOCUMENT, NOT_ANSWERED, Finding, ordered
 from recipe_track.review.audit.notices import Notice, notices_of
 from recipe_track.review.audit.scope import Scope, scope_of
-from recipe_track.workspace import Revision, Workspace
+
+if TYPE_CHECKING:
+    from recipe_track.recipe.records import Action
+    from recipe_track.workspace import Revision, Workspace
 
 __all__ = ["RULES", "Answered", "Audit", "Finding", "Notice", "audit_records", "audited"]
 

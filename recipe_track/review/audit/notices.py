@@ -1,10 +1,15 @@
 """What this clone remembers and main no longer holds: a notice of the clone, not a finding."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from recipe_track.history.seen import is_behind_seen, seen_tip
 from recipe_track.recipe.paths import record_at
-from recipe_track.workspace import Workspace
+
+if TYPE_CHECKING:
+    from recipe_track.workspace import Workspace
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,24 +1,29 @@
 """What an audit looks at: main up to a revision or a day, its trail, its records, models and hulls."""
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from recipe_track.errors import CallError
-from recipe_track.history.ancestry import Ancestor
 from recipe_track.history.objects import digests
-from recipe_track.history.refs import Refs, Release
-from recipe_track.history.revisions import Labels
 from recipe_track.recipe.paths import file_at
 from recipe_track.recipe.people import is_entitled, same_person
 from recipe_track.recipe.records import Action, Attachment, Change, Deviation, Record, Trial, Weighing
-from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.change.reverification import RevisionStep, fetch_steps
 from recipe_track.review.choosing import one_of
 from recipe_track.review.hull.effectivity import Effectivity, effectivity_of
-from recipe_track.trail import Verdict
 from recipe_track.workspace import Reading, Revision, Workspace
-from recipe_track.workspace.trail import Trail
+
+if TYPE_CHECKING:
+    from recipe_track.history.ancestry import Ancestor
+    from recipe_track.history.refs import Refs, Release
+    from recipe_track.history.revisions import Labels
+    from recipe_track.recipe.snapshot import Snapshot
+    from recipe_track.trail import Verdict
+    from recipe_track.workspace.trail import Trail
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 
@@ -69,6 +74,11 @@ class Scope:
         known = self.snapshot.hulls.get(self.snapshot.records.number_of(hull))
         return self.looks_at(known.model) if known is not None else self.asked is None
 
+    def is_on(self, hull: str, model: str) -> bool:
+        """Whether a hull is of a model."""
+        known = self.snapshot.hulls.get(self.snapshot.records.number_of(hull))
+        return known is not None and known.model == model
+
     def concerns(self, record: Record) -> bool:
         """Whether a record belongs to one of the models looked at; what belongs to none belongs to all."""
         if isinstance(record, Change):
@@ -86,11 +96,15 @@ class Scope:
             return False
         return all(is_entitled(one, action.by) for one in rules)
 
-    def acted_on(self, record_id: str) -> bool:
-        """Whether an action that counts says what was done about a record."""
+    def acted_on(self, record_id: str, evidence: str | None = None) -> bool:
+        """Whether an action that counts says what was done about a record, or one matter of it."""
         doing_of = self.snapshot.records[record_id].by
         actions = self.snapshot.records.actions_about(record_id)
-        return any(self.may_act(name, action, doing_of) for name, action in actions)
+        return any(
+            self.may_act(name, action, doing_of)
+            for name, action in actions
+            if evidence is None or evidence in action.seen
+        )
 
 
 def scope_of(ws: Workspace, model: str | None, as_of: str | None) -> Scope:
@@ -115,7 +129,7 @@ def _read(
         revision, snapshot, models, trail, trail.verdict, effectivity_of(ws, snapshot),
         ws.main_branch, ws.repo.shallow, ws.refs, labels,
         ws.read(revision, with_records=True), ws.files_at(tip),
-        {commit: ws.read(Revision(None, commit, None), with_records=True) for commit in releases},
+        ws.read_each(releases),
         {model: fetch_steps(ws, model, tip) for model in models},
         _before_removals(ws, models),
         digests(ws.repo, tip, [one.path for _, one in attached(trail)]), asked,

@@ -1,7 +1,7 @@
 """Required minima that a change breaks, re-bases or eases, and checks that the recipe has left behind."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 from typing import Literal
 
 from recipe_track.errors import CallError
@@ -9,6 +9,7 @@ from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
 from recipe_track.figures.limits import not_met_words
 from recipe_track.figures.panel import PanelFigures
+from recipe_track.figures.plies import LayerPlies
 from recipe_track.figures.results import FIGURES, ModelFigures, Requirement
 from recipe_track.figures.zone import zone_figures
 from recipe_track.impact.basis import basis_changes, layup_changed
@@ -22,7 +23,16 @@ from recipe_track.workspace import Workspace
 
 ConcernKind = Literal["broken", "re-based", "eased"]
 Unmet = dict[str, Requirement]
-KnownCases = dict[tuple[object, ...], tuple[ZoneCase, Unmet]]
+
+
+@dataclass
+class Known:
+    """What was computed for zones and layers met before, on a walk along a history."""
+
+    unmet: dict[tuple[object, ...], tuple[ZoneCase, Unmet]] = field(default_factory=dict)
+    plies: dict[object, LayerPlies] = field(default_factory=dict)
+
+
 PANEL_LIMITS = tuple(
     key for key in Required.model_fields if limited(key)[0] in {f.name for f in fields(PanelFigures)}
 )
@@ -44,13 +54,14 @@ def concern_words(listed: Sequence[Concern]) -> tuple[str, ...]:
 
 
 def concerns(
-    before: Snapshot | None, after: Snapshot, model: str, known: KnownCases | None = None
+    before: Snapshot | None, after: Snapshot, model: str, known: Known | None = None
 ) -> tuple[Concern, ...]:
     """What a step does to the required minima of a model; without a before, only what is broken.
 
-    `known` keeps what was computed for zones met before, for a walk along a history.
+    `known` keeps what was computed before, for a walk along a history.
     """
-    known = {} if known is None else known
+    known = Known() if known is None else known
+    before, after = _where_they_differ(before, after, model)
     tree = after.models.get(model)
     if tree is None:
         return ()
@@ -65,21 +76,44 @@ def concerns(
     return tuple(sorted(listed, key=lambda c: (c.zone, c.kind, c.key)))
 
 
+def _where_they_differ(
+    before: Snapshot | None, after: Snapshot, model: str
+) -> tuple[Snapshot | None, Snapshot]:
+    """Two revisions with those zones alone that are not one and the same, where nothing else can matter.
+
+    A zone that is the same object, of the same part and materials, keeps its minima as they were.
+    """
+    old, new = before.models.get(model) if before else None, after.models.get(model)
+    if before is None or old is None or new is None or before.materials is not after.materials:
+        return before, after
+    if old.zones.keys() != new.zones.keys() or old.parts.keys() != new.parts.keys():
+        return before, after
+    names = [
+        f"{part.id}/{bare}"
+        for part in new.parts.values()
+        if part is not old.parts[part.id]
+        for bare, zone in part.zones.items()
+        if zone is not old.parts[part.id].zones[bare] or part.part is not old.parts[part.id].part
+    ]
+    return replace(before, models={model: old.only(names)}), replace(after, models={model: new.only(names)})
+
+
 def unmet(snapshot: Snapshot, model: str) -> dict[str, dict[str, Requirement]]:
     """Required minima that do not hold at one revision, per zone and key."""
     tree = snapshot.models.get(model)
-    return _unmet(snapshot, tree, {}) if tree else {}
+    return _unmet(snapshot, tree, Known()) if tree else {}
 
 
-def _unmet(snapshot: Snapshot, tree: ModelTree, known: KnownCases) -> dict[str, Unmet]:
+def _unmet(snapshot: Snapshot, tree: ModelTree, known: Known) -> dict[str, Unmet]:
     """Per zone what is not met; each zone is computed once for the files it is made of."""
     cases = {case.name: case for case in zone_cases(snapshot, tree) if case.zone.required}
     keys = {name: _made_of(case) for name, case in cases.items()}
-    new = [name for name in cases if keys[name] not in known]
-    for name, figures in zip(new, zone_figures([_lean(cases[n]) for n in new]), strict=True):
+    new = [name for name in cases if keys[name] not in known.unmet]
+    computed = zone_figures([_lean(cases[n]) for n in new], known.plies) if new else ()
+    for name, figures in zip(new, computed, strict=True):
         missed = {r.key: r for r in figures.required if r.met is False}
-        known[keys[name]] = (cases[name], missed)
-    return {name: missed for name in cases if (missed := known[keys[name]][1])}
+        known.unmet[keys[name]] = (cases[name], missed)
+    return {name: missed for name in cases if (missed := known.unmet[keys[name]][1])}
 
 
 def _made_of(case: ZoneCase) -> tuple[object, ...]:

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 from recipe_track.errors import CallError, Refused
 from recipe_track.figures.materials import NotComputable
@@ -18,13 +19,15 @@ from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import ChangeState, change_state
 from recipe_track.review.authority import NOT_PROVEN, proof_words
 from recipe_track.review.change.expected import departures, expected_of
-from recipe_track.review.change.minima import Concern, concerns
 from recipe_track.review.choosing import named
 from recipe_track.review.hull.effectivity import effectivity_of
 from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
 from recipe_track.trail.edits import is_governed
 from recipe_track.workspace import Revision, Workspace
 from recipe_track.workspace.assembly import Reading
+
+if TYPE_CHECKING:
+    from recipe_track.review.change.minima import Concern
 
 
 def read_tree(ws: Workspace, tree: str) -> Reading:
@@ -140,7 +143,7 @@ class ChangeShown:
     expected: Expected | None
     now: Expected | None
     difference: tuple[str, ...]
-    concerns: tuple[Concern, ...]
+    concerns: "tuple[Concern, ...]"
     hulls: tuple[str, ...]
     hulls_planned: tuple[str, ...]
     proof: str | None
@@ -212,6 +215,8 @@ def _shown(ws: Workspace, snapshot: Snapshot, row: ChangeRow) -> ChangeShown:
     found: tuple[Concern, ...] = ()
     model = row.change.model
     if sides is not None and model is not None:
+        from recipe_track.review.change.minima import concerns  # figures of panels, which no list asks for
+
         try:
             now = expected_of(*sides, model)
             found = concerns(*sides, model)

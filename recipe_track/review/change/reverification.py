@@ -8,7 +8,7 @@ from recipe_track.figures.results import Requirement
 from recipe_track.history.ancestry import Ancestor
 from recipe_track.recipe.identity import names_of
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.review.change.minima import Concern, KnownCases, concerns, unmet
+from recipe_track.review.change.minima import Concern, Known, concerns, unmet
 from recipe_track.review.past.changes_on_main import changes_in
 from recipe_track.workspace import Workspace
 
@@ -48,7 +48,7 @@ def fetch_steps(ws: Workspace, model: str, tip: str) -> tuple[RevisionStep, ...]
 
 def step_concerns(steps: Iterable[RevisionStep], snapshot: Snapshot, model: str) -> Iterator[StepConcerns]:
     """What each revision did to the required minima, by the snapshot's records."""
-    known: KnownCases = {}
+    known = Known()
     for step in steps:
         concerned = _concerns(step.before, step.after, model, known)
         covered = any(_is_reverified(snapshot, change) for change in step.changes)
@@ -62,7 +62,7 @@ def _revisions(ws: Workspace, model: str, tip: str) -> tuple[Ancestor, ...]:
     return tuple(commit for commit in reversed(ws.labels(model).revisions) if commit.id in behind)
 
 
-def _concerns(before: Snapshot | None, after: Snapshot, model: str, known: KnownCases) -> tuple[Concern, ...]:
+def _concerns(before: Snapshot | None, after: Snapshot, model: str, known: Known) -> tuple[Concern, ...]:
     try:
         return concerns(before, after, model, known)
     except NotComputable:  # an invalid revision is a finding of its own

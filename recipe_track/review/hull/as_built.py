@@ -1,24 +1,29 @@
 """The as-built record of a hull: what its parts were built to, what deviates, what it weighs and lacks."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
-from recipe_track.history.revisions import Labels
-from recipe_track.recipe.craft import Hull
-from recipe_track.recipe.hulls import HullPart, HullState
-from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Deviation, HullActionKind, Step
-from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import Hold, deviation_state, holds_on_hull
 from recipe_track.review.choosing import hull_named
 from recipe_track.review.hull.deviated import BuiltZone, built_zones
 from recipe_track.review.hull.effectivity import Effectivity, effectivity_of, hull_actions, lacking_changes
 from recipe_track.review.hull.overview import TrialRow, trial_rows
 from recipe_track.review.hull.zones import DeviationShown, deviation_rows, part_tree
-from recipe_track.workspace import Workspace
+
+if TYPE_CHECKING:
+    from recipe_track.figures.cases import ZoneCase
+    from recipe_track.history.revisions import Labels
+    from recipe_track.recipe.craft import Hull
+    from recipe_track.recipe.hulls import HullPart, HullState
+    from recipe_track.recipe.layup import Zone
+    from recipe_track.recipe.snapshot import Snapshot
+    from recipe_track.workspace import Workspace
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,15 +1,20 @@
 """A zone as it was built: the layup of its release with the deviations of the hull applied."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from recipe_track.figures.cases import ZoneCase, resolve_zone
 from recipe_track.figures.materials import NotComputable
-from recipe_track.figures.results import ZoneFigures
 from recipe_track.figures.zone import zone_figures
-from recipe_track.recipe.layup import Layer
 from recipe_track.recipe.materials import Coating, Core, Material
-from recipe_track.recipe.records import DeviatingLayer, Deviation
+
+if TYPE_CHECKING:
+    from recipe_track.figures.results import ZoneFigures
+    from recipe_track.recipe.layup import Layer
+    from recipe_track.recipe.records import DeviatingLayer, Deviation
 
 
 @dataclass(frozen=True, slots=True)

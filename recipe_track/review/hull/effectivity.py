@@ -1,19 +1,25 @@
 """Which hull has which change: by the release each part names, and by the hull actions decided since."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from recipe_track.history.objects import has_commit
 from recipe_track.history.refs import is_ancestor
 from recipe_track.impact.materials import materials_used
-from recipe_track.recipe.hulls import OPEN, HullPart
+from recipe_track.recipe.hulls import OPEN
 from recipe_track.recipe.paths import file_at
-from recipe_track.recipe.records import HullActionKind
-from recipe_track.recipe.snapshot import PartTree, Snapshot
 from recipe_track.review.hull.zones import Recipes, built_recipes, part_tree
 from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
-from recipe_track.workspace import Workspace
-from recipe_track.workspace.trail import Trail
+
+if TYPE_CHECKING:
+    from recipe_track.recipe.hulls import HullPart
+    from recipe_track.recipe.records import HullActionKind
+    from recipe_track.recipe.snapshot import PartTree, Snapshot
+    from recipe_track.workspace import Workspace
+    from recipe_track.workspace.trail import Trail
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +116,21 @@ def hull_actions(snapshot: Snapshot, change: str) -> dict[tuple[str, str], HullA
         for _, decision in snapshot.records.decisions_about(change)
         for action in decision.hull_action
     }
+
+
+def open_hull_actions(
+    snapshot: Snapshot, fleet: Effectivity, change: str
+) -> Iterator[tuple[str, HullPart, HullActionKind]]:
+    """What was decided for hulls already built and is not done: hull, part, action."""
+    for (hull, part_id), action in sorted(hull_actions(snapshot, change).items()):
+        part = snapshot.hull_state(hull).part(part_id)
+        if action != "as-is" and part and part.state != "scrapped" and not fleet.has(part, change):
+            yield hull, part, action
+
+
+def hull_action_name(hull: str, part: str) -> str:
+    """How an action names what it answers of a change that is to be carried out on hulls."""
+    return f"hull {hull}, {part}"
 
 
 def lacking_changes(

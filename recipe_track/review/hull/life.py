@@ -1,17 +1,22 @@
 """The whole life of a hull: its record, the changes that it carries, and what became of what was seen."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from recipe_track.history.refs import Release
 from recipe_track.recipe.records import Action, Change, Decision, Verification
-from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import ChangeState, change_state
 from recipe_track.review.change.register import first_releases
 from recipe_track.review.choosing import hull_named
 from recipe_track.review.hull.as_built import HullRecord, HullSources, fetch_hulls, hull_record
 from recipe_track.review.hull.weighings import Weighed, weighed
-from recipe_track.workspace import Revision, Workspace
+
+if TYPE_CHECKING:
+    from recipe_track.history.refs import Release
+    from recipe_track.recipe.snapshot import Snapshot
+    from recipe_track.workspace import Revision, Workspace
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,12 +1,12 @@
 """Hulls at a glance, and the observations made on them."""
 
+from __future__ import annotations
+
 from collections import Counter
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from recipe_track.recipe.craft import Hull
-from recipe_track.recipe.hulls import HullState
 from recipe_track.recipe.records import Decision, Deviation, Trial
-from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import (
     TrialState,
     holds,
@@ -16,6 +16,11 @@ from recipe_track.recipe.states import (
 )
 from recipe_track.review.choosing import hull_named, one_of, record_named
 from recipe_track.review.hull.zones import zone_now, zones_now
+
+if TYPE_CHECKING:
+    from recipe_track.recipe.craft import Hull
+    from recipe_track.recipe.hulls import HullState
+    from recipe_track.recipe.snapshot import Snapshot
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,15 +1,20 @@
 """Weighings held against computed mass: difference, percent, the mean over hulls, apparent fibre fraction."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot
+from typing import TYPE_CHECKING
 
 from recipe_track.figures.craft import masses_at
 from recipe_track.figures.uncertainty import standard_deviations, summed, zone_effects
 from recipe_track.recipe.records import Weighing
-from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.hull.as_built import HullSources, PartShown, built_parts
 from recipe_track.review.hull.deviated import contents
+
+if TYPE_CHECKING:
+    from recipe_track.recipe.snapshot import Snapshot
 
 
 def _is_of(snapshot: Snapshot, weighing: Weighing, model: str) -> bool:

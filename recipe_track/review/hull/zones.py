@@ -1,13 +1,14 @@
 """The zones a hull was built with, and how they depart from the release of their part."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from recipe_track.errors import CallError
 from recipe_track.history.objects import has_commit
-from recipe_track.recipe.hulls import HullPart
 from recipe_track.recipe.identity import names_now
-from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Deviation, Trial
 from recipe_track.recipe.rules.names import nearest
@@ -15,6 +16,10 @@ from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
 from recipe_track.recipe.states import DeviationState, deviation_state
 from recipe_track.review.choosing import hull_named
 from recipe_track.workspace import Revision, Workspace
+
+if TYPE_CHECKING:
+    from recipe_track.recipe.hulls import HullPart
+    from recipe_track.recipe.layup import Zone
 
 KINDS_IN_WORDS = {"nonconformity": "nonconformity", "deviation-permit": "request to deviate"}
 ACCEPTED_IN_WORDS = {"nonconformity": "concession", "deviation-permit": "deviation permit"}

@@ -1,13 +1,17 @@
 """Where the changes on record arrived on main, by the edits that decisions cover; trailers prove nothing."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from recipe_track.history.ancestry import Ancestor
-from recipe_track.trail import Landing as EditLanding
-from recipe_track.trail import Verdict
-from recipe_track.workspace import Workspace
-from recipe_track.workspace.trail import Trail
+if TYPE_CHECKING:
+    from recipe_track.history.ancestry import Ancestor
+    from recipe_track.trail import Landing as EditLanding
+    from recipe_track.trail import Verdict
+    from recipe_track.workspace import Workspace
+    from recipe_track.workspace.trail import Trail
 
 
 @dataclass(frozen=True, slots=True)

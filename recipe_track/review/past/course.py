@@ -1,69 +1,29 @@
-"""The course of a model or a zone through its revisions, and the revisions a person can choose from."""
+"""The course of a model or a zone through its revisions."""
+
+from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from recipe_track.errors import CallError, Problem
-from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_case
 from recipe_track.figures.materials import NotComputable
-from recipe_track.figures.results import CraftTotals, ZoneFigures
 from recipe_track.figures.totals import Totals
-from recipe_track.figures.zone import zone_figures
-from recipe_track.history.ancestry import Ancestor
 from recipe_track.impact.materials import files_behind
 from recipe_track.recipe.identity import names_through
 from recipe_track.recipe.paths import PRICES_PATH, material_path, zone_at
 from recipe_track.recipe.records import Change
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import Hold, holds_of_zone
-from recipe_track.review.change.register import open_proposals
 from recipe_track.review.past.changes_on_main import changes_in
-from recipe_track.workspace import WORKING, Reading, Revision, Workspace
+from recipe_track.workspace import Reading, Revision, Workspace
 
-
-@dataclass(frozen=True, slots=True)
-class RevisionChoice:
-    """One revision: `text` names it on the command line; `released` tells a release."""
-
-    text: str
-    shown: str
-    date: str | None
-    words: str
-    released: bool = False
-
-
-def revision_choices(ws: Workspace, model: str) -> tuple[RevisionChoice, ...]:
-    """Working files first, then open proposals, then the revisions of the model, newest first."""
-    return (*_working(ws), *_proposals(ws, model), *_revisions(ws, model))
-
-
-def _working(ws: Workspace) -> Iterator[RevisionChoice]:
-    if not ws.repo.bare:
-        yield RevisionChoice(WORKING, WORKING, None, "the files as they lie")
-
-
-def _proposals(ws: Workspace, model: str) -> Iterator[RevisionChoice]:
-    for proposal in open_proposals(ws, ws.current()):
-        if proposal.change.model == model and proposal.superseded_by is None:
-            words = f"proposed, not decided: {proposal.change.title}"
-            on = proposal.change.on.isoformat()
-            yield RevisionChoice(proposal.branch.ref, proposal.id, on, words)
-
-
-def _revisions(ws: Workspace, model: str) -> Iterator[RevisionChoice]:
-    labels = ws.labels(model)
-    released = {release.commit for release in labels.releases if release.on_main}
-    for commit in labels.revisions:
-        shown = labels.of(commit.id) or commit.id[:10]
-        is_release = commit.id in released or shown in {release.label for release in labels.releases}
-        yield RevisionChoice(commit.id, shown, commit.date, _reasons(ws, commit), is_release)
-
-
-def _reasons(ws: Workspace, commit: Ancestor) -> str:
-    changes = changes_at(ws, commit)
-    return joins_words(changes) if is_join(ws, commit) else "; ".join(change.reason for change in changes)
+if TYPE_CHECKING:
+    from recipe_track.figures.cases import ZoneCase
+    from recipe_track.figures.results import CraftTotals, ZoneFigures
+    from recipe_track.history.ancestry import Ancestor
+    from recipe_track.recipe.snapshot import Snapshot
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +160,13 @@ def _entry(
 
 
 def _with_zone_figures(entries: Iterable[CourseEntry], cases: dict[str, ZoneCase]) -> tuple[CourseEntry, ...]:
-    computed = dict(zip(cases, zone_figures(list(cases.values())), strict=True)) if cases else {}
+    if not cases:
+        return tuple(entries)
+    from recipe_track.figures.zone import (
+        zone_figures,  # panels and their fields, which a model's course needs not
+    )
+
+    computed = dict(zip(cases, zone_figures(list(cases.values())), strict=True))
     return tuple(replace(e, zone_figures=computed.get(e.revision.commit or "")) for e in entries)
 
 

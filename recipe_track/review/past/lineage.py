@@ -1,7 +1,10 @@
 """The versions of a zone through commits, names and merges: one walk of the log, one read of all contents."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.objects import read_many
@@ -11,7 +14,9 @@ from recipe_track.recipe.identity import Zones, predecessors
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.paths import file_at, record_at, zone_at, zone_path
 from recipe_track.textfiles.meaning.read import read_file
-from recipe_track.workspace import Workspace
+
+if TYPE_CHECKING:
+    from recipe_track.workspace import Workspace
 
 Node = tuple[str, str]  # commit id, zone name
 Files = Mapping[str, str]  # zone name, object id
@@ -28,7 +33,7 @@ class _Version:
 class _ZonesAt(Zones):
     """The zones of one commit by name."""
 
-    def __init__(self, lineage: "Lineage", commit: str) -> None:
+    def __init__(self, lineage: Lineage, commit: str) -> None:
         self._lineage, self._commit = lineage, commit
 
     def __getitem__(self, name: str) -> Zone | None:

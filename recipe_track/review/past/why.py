@@ -1,29 +1,34 @@
 """Why each layer of a zone is there: since when, by which change, on what evidence, and did it work."""
 
+from __future__ import annotations
+
 from collections import Counter
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from recipe_track.errors import CallError
-from recipe_track.history.revisions import Labels
 from recipe_track.impact.origins import LineOrigin, RemovedLayer, trace
 from recipe_track.impact.rows import LayerView, Mark, view
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.hulls import OPEN
 from recipe_track.recipe.identity import name_in, names_now
-from recipe_track.recipe.ledger import Records
 from recipe_track.recipe.materials import mats_of
 from recipe_track.recipe.paths import material_path, part_of, part_path, zone_path
 from recipe_track.recipe.records import Change, Decision, Trial, Verification
 from recipe_track.recipe.rules.names import nearest
-from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import Hold, holds_of_zone
 from recipe_track.review.choosing import hull_named, hull_part_named
 from recipe_track.review.hull.zones import DeviationShown, deviation_rows
 from recipe_track.review.past.changes_on_main import brought_by
 from recipe_track.review.past.lineage import Lineage, Node, fetch_lineage
-from recipe_track.trail import Verdict
 from recipe_track.workspace import Revision, Workspace
+
+if TYPE_CHECKING:
+    from recipe_track.history.revisions import Labels
+    from recipe_track.recipe.ledger import Records
+    from recipe_track.recipe.snapshot import Snapshot
+    from recipe_track.trail import Verdict
 
 LayerKey = tuple[Node, str, float, float | None, bool, float, str]
 

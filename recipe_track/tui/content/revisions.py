@@ -9,7 +9,7 @@ from textual.message import Message
 from recipe_track.present.words.figures import day_words
 from recipe_track.present.words.plain import shortened
 from recipe_track.review.change.comparison import Comparison
-from recipe_track.review.past.course import RevisionChoice
+from recipe_track.review.past.choices import RevisionChoice
 from recipe_track.tui.widgets.rows import ListColumn, ListRow
 from recipe_track.workspace import WORKING, Revision
 

@@ -17,7 +17,7 @@ from recipe_track.figures.working import working_of
 from recipe_track.impact.effects import ZoneImpact
 from recipe_track.present.terminal.working import working_text
 from recipe_track.review.change.comparison import Comparison
-from recipe_track.review.past.course import RevisionChoice, revision_choices
+from recipe_track.review.past.choices import RevisionChoice, revision_choices
 from recipe_track.tui.background import Background
 from recipe_track.tui.content import craft, revisions, zone
 from recipe_track.tui.content.comparison import ComparisonView, view_comparison

@@ -268,7 +268,7 @@ def test_a_mistake_of_the_program_is_told_without_a_traceback_unless_asked_for(
     monkeypatch.setattr("recipe_track.figures.craft.zone_figures", fail)
     assert call(repo, "figures") == 3
     told = capsys.readouterr().err
-    said = "recipe-track: a mistake of the program: ZeroDivisionError: half a ply (test_exit.py, line "
+    said = "recipe-track: a mistake of the program: ZeroDivisionError: half a ply (tests.unit.cli.test_exit, line "
     assert told.startswith(said)
     assert "Traceback" not in told
     monkeypatch.setattr("recipe_track.cli.output.os.environ", {"RECIPE_TRACK_TRACEBACK": "1"})

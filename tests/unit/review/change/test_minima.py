@@ -94,9 +94,11 @@ def test_zones_met_before_are_not_computed_again(monkeypatch: pytest.MonkeyPatch
 
     computed: list[int] = []
     real = minima.zone_figures
-    monkeypatch.setattr(minima, "zone_figures", lambda cases: (computed.append(len(cases)), real(cases))[1])
+    monkeypatch.setattr(
+        minima, "zone_figures", lambda cases, plies: (computed.append(len(cases)), real(cases, plies))[1]
+    )
     first, second = side(), side()
-    known: minima.KnownCases = {}
+    known = minima.Known()
     before = snapshot(side=first, walk=second)
     concerns(None, before, "m", known)
     part_tree = before.models["m"].parts["deck"]
