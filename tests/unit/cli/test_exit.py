@@ -265,7 +265,7 @@ def test_a_mistake_of_the_program_is_told_without_a_traceback_unless_asked_for(
     def fail(*_args: object) -> None:
         raise ZeroDivisionError("half a ply")
 
-    monkeypatch.setattr("recipe_track.figures.craft.zone_figures", fail)
+    monkeypatch.setattr("recipe_track.workspace.Workspace.snapshot", fail)
     assert call(repo, "figures") == 3
     told = capsys.readouterr().err
     said = "recipe-track: a mistake of the program: ZeroDivisionError: half a ply (tests.unit.cli.test_exit, line "
