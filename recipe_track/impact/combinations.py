@@ -290,7 +290,7 @@ def _fill(zones: Sequence[ZoneCombinations], missing: Mapping[int, Mapping[State
     wanted = [(zone, state, case) for zone in zones for state, case in missing[id(zone)].items()]
     batches = list(_batches(wanted))
     for batch in steps("causes of changes, part", batches, len(batches)):
-        figures = zone_figures([case for _, _, case in batch])
+        figures = zone_figures([case for _, _, case in batch], with_margins=False)
         for (zone, state, _), found in zip(batch, figures, strict=True):
             zone.values[state] = found
 

@@ -67,10 +67,10 @@ def test_causes_compute_no_more_cases_than_edits(
 ) -> None:
     cases: list[int] = []
 
-    def counted(some: Sequence[ZoneCase]) -> tuple[ZoneFigures, ...]:
+    def counted(some: Sequence[ZoneCase], **how: bool) -> tuple[ZoneFigures, ...]:
         cases.append(len(some))
         assert sum(len(case.zone.layup) for case in some) <= combinations.PLIES_AT_ONCE
-        return zone_figures(some)
+        return zone_figures(some, **how)  # type: ignore[arg-type]
 
     compare = comparison(500, edits)
     monkeypatch.setattr(combinations, "zone_figures", counted)

@@ -13,6 +13,7 @@ from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.layers import layer_figures
 from recipe_track.figures.results import LayerFigures, ZoneLayers
 from recipe_track.impact.effects import ZoneImpact
+from recipe_track.present.words.figures import exceeded_lines
 from recipe_track.tui.background import Background
 from recipe_track.tui.content.comparison import ComparisonView
 from recipe_track.tui.content.layers import layer_columns, layer_listing, layer_page
@@ -53,22 +54,28 @@ class LayersScreen(Screen[None]):
         self._show()
 
     def _show(self) -> None:
-        comparison = self._view.comparison
-        side = comparison.after if self._after else comparison.before
         case = self._view.case(self._zone, self._after)
         self._layers = None
+        self._head()
+        self._browser.show_text(line("reading …"))
+        self._background.ask("layers", lambda _: _layers_of(case), self._show_layers, self._show_error)
+
+    def _head(self) -> None:
+        comparison = self._view.comparison
+        side = comparison.after if self._after else comparison.before
+        over = exceeded_lines(self._layers.figures) if self._layers else ()
         heading = lines(
             [
                 line((f"What each layer gives · {self._zone.zone} at {side.revision.shown}", "bold")),
+                *(line((text, "bold $accent")) for text in over),
                 line(("EI and deflection: how they change when the line is left out", "$text-muted")),
             ]
         )
         self.query_one("#heading", Static).update(heading)
-        self._browser.show_text(line("reading …"))
-        self._background.ask("layers", lambda _: _layers_of(case), self._show_layers, self._show_error)
 
     def _show_layers(self, layers: ZoneLayers | None) -> None:
         self._layers = layers
+        self._head()
         self._browser.show(layer_listing(layers))
 
     def _show_error(self, error: TrackError) -> None:
