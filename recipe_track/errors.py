@@ -59,6 +59,23 @@ class RepositoryError(TrackError):
     """There is no git, no repository, or none that can be read."""
 
 
+def misunderstood(error: Exception) -> RepositoryError:
+    """Git answered nothing that git says: another program of that name, a broken one, a damaged store."""
+    said = f"{type(error).__name__}: {error}"
+    return RepositoryError(
+        f"git's answers cannot be understood ({said})", "see that `git --version` and `git fsck` are in order"
+    )
+
+
+def mistake_of_the_program(error: BaseException) -> str:
+    """What is said of an error that only who writes the program can mend, with the place where it arose."""
+    at, where = error.__traceback__, ""
+    while at is not None:
+        where = f" ({at.tb_frame.f_globals.get('__name__')}, line {at.tb_lineno})"
+        at = at.tb_next
+    return f"a mistake of the program: {type(error).__name__}: {error}{where}"
+
+
 class InvalidRecipe(TrackError):
     """Files that had to be valid are not; carries every problem."""
 

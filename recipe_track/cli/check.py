@@ -10,6 +10,7 @@ import click
 
 from recipe_track.cli.options import Call, common_options, pass_call
 from recipe_track.cli.output import emit_json, emit_line, emit_text, say
+from recipe_track.cli.waiting import hush
 from recipe_track.errors import CallError, Problem
 from recipe_track.history.refs import head_commit
 from recipe_track.present.words.problems import problem_text, problems_json
@@ -90,6 +91,7 @@ def _say_note(note: Problem) -> None:
 
 
 def _print(problems: tuple[Problem, ...], notes: tuple[Problem, ...], beside: tuple[Problem, ...]) -> None:
+    hush()
     for problem in problems:
         emit_text(f"{problem_text(problem)}\n")
     for note in notes:

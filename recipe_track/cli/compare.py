@@ -16,7 +16,7 @@ from recipe_track.cli.output import (
     people_text,
     refuse_two_forms,
 )
-from recipe_track.errors import CallError
+from recipe_track.errors import CallError, RepositoryError
 from recipe_track.workspace.memory import remembered
 
 if TYPE_CHECKING:
@@ -85,7 +85,12 @@ def ui(call: Call, before: str | None, after: str | None) -> int:
         )
     from recipe_track.tui.app import TrackApp
     from recipe_track.tui.session import open_session
+    from recipe_track.tui.threads import finish_writing
 
     app = TrackApp(open_session(Path(call.directory), call.model), before, after)
     app.run()
+    if not finish_writing():
+        raise RepositoryError(
+            "what was being written did not end in time", "`recipe-track check` says how it stands"
+        )
     return app.return_code or 0

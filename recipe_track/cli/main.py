@@ -4,12 +4,14 @@ import importlib
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import nullcontext
 
 import click
 
 from recipe_track import __version__
 from recipe_track.cli.options import common_options
-from recipe_track.cli.output import AnswerLost, answering, say, show_error, show_problems
+from recipe_track.cli.output import AnswerLost, answering, say, show_error, show_problems, show_unexpected
+from recipe_track.cli.waiting import INTERRUPTED, watched
 from recipe_track.errors import CallError, InvalidRecipe, Refused, RepositoryError, TrackError
 
 # Where each is, and its first paragraph: the list of all of them loads none.
@@ -79,7 +81,7 @@ CALLED_BY_GIT = {
     "git-merge": "git_setup:git_merge",
     "git-message": "git_setup:git_message",
 }
-FINE, PROBLEMS, WRONG_CALL, NO_REPOSITORY, INTERRUPTED = 0, 1, 2, 3, 130
+FINE, PROBLEMS, WRONG_CALL, NO_REPOSITORY = 0, 1, 2, 3
 
 
 class LazyGroup(click.Group):
@@ -126,7 +128,9 @@ def cli() -> None:
 def run(args: Sequence[str]) -> int:
     """Run one command; returns its exit status and never raises for what a person can mend."""
     try:
-        status = cli.main(args=list(args), prog_name="recipe-track", standalone_mode=False)
+        # The screens have keys and an end of their own.
+        with nullcontext() if "ui" in args else watched():
+            status = cli.main(args=list(args), prog_name="recipe-track", standalone_mode=False)
         with answering():
             sys.stdout.flush()
         return status if isinstance(status, int) else FINE
@@ -145,9 +149,15 @@ def run(args: Sequence[str]) -> int:
         return NO_REPOSITORY
     except TrackError as error:
         return _told(error)
+    except MemoryError:
+        say("recipe-track: there is not enough memory for this")
+        return NO_REPOSITORY
     except OSError as error:  # a full disk, a folder that may not be written
         _write_no_more()
         say(f"recipe-track: {error.filename or 'something could not be read or written'}: {error.strerror}")
+        return NO_REPOSITORY
+    except Exception as error:
+        show_unexpected(error)
         return NO_REPOSITORY
 
 

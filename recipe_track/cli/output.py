@@ -13,9 +13,11 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from recipe_track.errors import CallError, Problem, Refused, TrackError
+from recipe_track.cli.waiting import hush
+from recipe_track.errors import CallError, Problem, Refused, TrackError, mistake_of_the_program
 from recipe_track.present.words.plain import visible
 from recipe_track.present.words.problems import problem_text
+from recipe_track.progress import steps
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -62,7 +64,7 @@ def people_text(*renderables: RenderableType) -> str:
     """What `emit` writes: as wide as the terminal, or 80 columns wide; no line ends in spaces."""
     console = stdout_console()
     with console.capture() as captured:
-        for renderable in renderables:
+        for renderable in steps("writing, part", renderables, len(renderables)):
             console.print(renderable, markup=False, highlight=False)
     return "\n".join(line.rstrip(" ") for line in captured.get().split("\n"))
 
@@ -81,6 +83,7 @@ def emit_line(text: str) -> None:
 
 def emit_bytes(data: bytes) -> None:
     """Bytes on stdout, as they are."""
+    hush()
     with answering():
         sys.stdout.flush()
         sys.stdout.buffer.write(data)
@@ -95,6 +98,7 @@ def stdout_console() -> Console:
 
 def say(text: str) -> None:
     """One line on stderr, for people."""
+    hush()
     print(visible(text), file=sys.stderr)
 
 
@@ -108,8 +112,19 @@ def show_error(error: TrackError) -> None:
         say(f"  {error.hint}")
 
 
+def show_unexpected(error: Exception) -> None:
+    """A mistake of the program itself on stderr, to be passed on; in full where that is asked for."""
+    if os.environ.get("RECIPE_TRACK_TRACEBACK"):
+        import traceback
+
+        traceback.print_exception(error)
+    say(f"recipe-track: {mistake_of_the_program(error)}")
+    say("  nothing more was done; please report it, with what RECIPE_TRACK_TRACEBACK=1 shows before it")
+
+
 def show_problems(problems: Iterable[Problem]) -> None:
     """Located problems on stderr, place first."""
+    hush()
     for problem in problems:
         print(problem_text(problem), file=sys.stderr)
 
@@ -152,5 +167,6 @@ def emit_csv(text: str) -> None:
 
 def emit_text(text: str) -> None:
     """A text on stdout as it is, neither folded nor coloured."""
+    hush()
     with answering():
         sys.stdout.write(text)

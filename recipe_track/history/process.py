@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO, cast
 
-from recipe_track.errors import CallError, RepositoryError
+from recipe_track.errors import CallError, RepositoryError, misunderstood
 from recipe_track.history.neutral import ENVIRONMENT, OVERRIDES
 from recipe_track.history.wording import command_to_trust, says_disk_is_full, says_not_fetched
 
@@ -76,8 +76,10 @@ class Answer:
 def git_module() -> Any:
     """GitPython, loaded late; left to itself it refuses to load where git is missing."""
     os.environ["GIT_PYTHON_REFRESH"] = "quiet"
-    import git
-
+    try:
+        import git
+    except ImportError as error:  # GitPython asks git for its version while it is loaded
+        raise misunderstood(error) from error
     return git
 
 

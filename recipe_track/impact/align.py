@@ -9,6 +9,7 @@ Pair = tuple[int, int]
 Slot = tuple[int | None, int | None]
 # In half units, so that costs are whole numbers: alter 1, replace 1.5, add or remove 1 each.
 ALTER, REPLACE, GAP = 2, 3, 2
+FIRST_GUESS = 12  # half units beyond the plies that must come or go: some four edits
 
 
 def _exchanged(pairs: Sequence[Pair]) -> tuple[Pair, ...]:
@@ -86,41 +87,88 @@ class _PairCosts:
         self.shape = (len(one), len(two))
         self.unit = min(self.shape) + 1
         self.gap = GAP * self.unit
-        self.rows = [[self._cost(a, b) for b in two] for a in one]
+        known: dict[PlyValues, int] = {}
+        self._one, self._two = ([known.setdefault(ply.values, len(known)) for ply in s] for s in (one, two))
+        self._words = [values[:2] for values in known]
+        self._costs: dict[Pair, int | None] = {}
 
-    def _cost(self, a: Ply, b: Ply) -> int | None:
-        if a.values == b.values:
+    def of(self, i: int, j: int) -> int | None:
+        """The cost of ply i of the one and ply j of the other, worked out once for plies that are alike."""
+        pair = self._one[i], self._two[j]
+        if pair not in self._costs:
+            self._costs[pair] = self._cost(*pair)
+        return self._costs[pair]
+
+    def _cost(self, a: int, b: int) -> int | None:
+        if a == b:
             return -1
-        if a.kind != b.kind:
+        (material, kind), (other, other_kind) = self._words[a], self._words[b]
+        if kind != other_kind:
             return None
-        return (ALTER if a.layer.material == b.layer.material else REPLACE) * self.unit
+        return (ALTER if material == other else REPLACE) * self.unit
 
 
-def _cheapest_rests(costs: _PairCosts) -> list[list[int]]:
-    """Cost of aligning what is left from ply i of the one and ply j of the other to the bag side."""
+class _Rests:
+    """Cost of aligning what is left from ply i of the one and ply j of the other to the bag side.
+
+    Only cells near the diagonal are worked out: one that lies d plies off it costs d gaps to come to and as
+    many to leave, so that with a known whole cost none further off can lie on a cheapest alignment.
+    """
+
+    def __init__(self, costs: _PairCosts, most_half_units: int) -> None:
+        n, m = costs.shape
+        spare = max(0, most_half_units // GAP - abs(n - m)) // 2
+        self.low, self.high = min(0, m - n) - spare, max(0, m - n) + spare  # of j - i
+        self.cells = 0
+        beyond = (n + m + 1) * costs.gap * 2
+        gap = costs.gap
+        rows: list[list[int]] = [[]] * (n + 1)
+        width = self.high - self.low + 1
+        below = [beyond] * (width + 1)
+        for i in range(n, -1, -1):
+            here = [beyond] * (width + 1)
+            for at in range(min(self.high, m - i) - self.low, max(self.low, -i) - self.low - 1, -1):
+                j = i + self.low + at
+                self.cells += 1
+                if i == n:
+                    here[at] = (m - j) * gap
+                    continue
+                # `below` is row i + 1, whose columns stand one further on
+                best = gap + min(below[at - 1] if at else beyond, here[at + 1])
+                pair = costs.of(i, j) if j < m else None
+                if pair is not None and pair + below[at] < best:
+                    best = pair + below[at]
+                here[at] = best
+            rows[i] = below = here
+        self._rows, self._beyond = rows, beyond
+
+    def at(self, i: int, j: int) -> int:
+        """The cost from one cell on; more than any alignment costs where it is too far off."""
+        place = j - i - self.low
+        return self._rows[i][place] if 0 <= place <= self.high - self.low else self._beyond
+
+
+def _cheapest_rests(costs: _PairCosts) -> _Rests:
+    """The rests in a band that holds every cheapest alignment; a first guess shows how wide that is."""
     n, m = costs.shape
-    gap = costs.gap
-    rest = [[(n - i + m - j) * gap for j in range(m + 1)] for i in range(n + 1)]
-    for i in reversed(range(n)):
-        here, below, row = rest[i], rest[i + 1], costs.rows[i]
-        for j in reversed(range(m)):
-            best = gap + min(below[j], here[j + 1])
-            pair = row[j]
-            if pair is not None and pair + below[j + 1] < best:
-                best = pair + below[j + 1]
-            here[j] = best
-    return rest
+    guess = GAP * abs(n - m) + FIRST_GUESS
+    rests = _Rests(costs, guess)
+    found = -(-rests.at(0, 0) // costs.unit)  # half units, the bonus of kept pairs given back
+    return rests if found <= guess else _Rests(costs, found)
 
 
-def _nearest_match(costs: _PairCosts, rest: list[list[int]], at: Pair) -> Pair | None:
+def _nearest_match(costs: _PairCosts, rest: _Rests, at: Pair) -> Pair | None:
     """The first pair from `at` towards the bag side that lies on a cheapest alignment."""
     i, j = at
     n, m = costs.shape
-    for skipped in range(n - i + m - j - 1):
+    left = rest.at(i, j)
+    for skipped in range(min(n - i + m - j - 1, left // costs.gap + 2)):
         for a in range(max(0, skipped - (m - j - 1)), min(skipped, n - i - 1) + 1):
             one, two = i + a, j + skipped - a
-            pair = costs.rows[one][two]
-            if pair is not None and rest[i][j] == skipped * costs.gap + pair + rest[one + 1][two + 1]:
+            if not rest.low <= two - one <= rest.high:
+                continue
+            pair = costs.of(one, two)
+            if pair is not None and left == skipped * costs.gap + pair + rest.at(one + 1, two + 1):
                 return one, two
     return None
 

@@ -8,7 +8,13 @@ from math import factorial
 from recipe_track.figures.costs import process_cost
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.results import CAUSE_KEYS, PartFigures, ZoneFigures
-from recipe_track.impact.combinations import PLAYERS, Library, State, ZoneCombinations
+from recipe_track.impact.combinations import (
+    MOST_EDITS_TOLD,
+    PLAYERS,
+    Library,
+    State,
+    ZoneCombinations,
+)
 from recipe_track.impact.effects import Causes, LayerEdit
 from recipe_track.recipe.craft import Part
 from recipe_track.recipe.identity import ZonePair
@@ -62,6 +68,8 @@ def edits_of(combined: ZoneCombinations) -> tuple[tuple[LayerEdit, ...], str | N
     """
     if combined.failure is not None or not combined.edits:
         return (), None
+    if not combined.told_one_by_one:
+        return (), f"{len(combined.edits):,} edits: the share of each is told of at most {MOST_EDITS_TOLD}"
     states = list(combined.edit_states())
     known = {key: coalition_values(combined, key, states) for key in cause_keys(combined)}
     shares = {key: _edit_shares(combined, value) for key, value in known.items() if value is not None}

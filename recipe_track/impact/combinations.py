@@ -12,6 +12,7 @@ from recipe_track.impact.align import Alignment
 from recipe_track.impact.basis import layup_changed
 from recipe_track.impact.materials import differing_keys, is_redefined, materials_used
 from recipe_track.impact.rows import Rows, changed_places
+from recipe_track.progress import steps
 from recipe_track.recipe.craft import Part, Prices
 from recipe_track.recipe.fields import Process
 from recipe_track.recipe.layup import Layer, Zone
@@ -19,6 +20,8 @@ from recipe_track.recipe.materials import Material, Reinforcement
 from recipe_track.recipe.snapshot import Snapshot
 
 MOST_EDITS_IN_ALL_ORDERS = 8
+MOST_EDITS_TOLD = 200  # one by one; each is a stack to compute, and nobody reads more
+PLIES_AT_ONCE = 50_000  # computed in one pass, so that the memory does not grow with the number of states
 # Bits of the players at after (in the order of `others`), bits of the edits made.
 State = tuple[int, int]
 
@@ -225,6 +228,8 @@ class ZoneCombinations:
 
     def edit_states(self) -> Iterator[State]:
         """Every set of edits, or those made in file order, in every combination of the others."""
+        if not self.told_one_by_one:
+            return
         for mask in range(1 << len(self.others)):
             for made in self.edit_sets():
                 yield mask, made
@@ -233,6 +238,11 @@ class ZoneCombinations:
         """All sets of up to eight edits; of more, only those that file order passes through."""
         n = len(self.edits)
         return range(1 << n) if self.in_all_orders else [(1 << k) - 1 for k in range(n + 1)]
+
+    @property
+    def told_one_by_one(self) -> bool:
+        """Whether the edits are few enough to tell the share of each."""
+        return len(self.edits) <= MOST_EDITS_TOLD
 
     @property
     def in_all_orders(self) -> bool:
@@ -277,10 +287,30 @@ def _missing(zone: ZoneCombinations, with_edits: bool) -> Mapping[State, ZoneCas
 
 
 def _fill(zones: Sequence[ZoneCombinations], missing: Mapping[int, Mapping[State, ZoneCase]]) -> None:
-    cases = [case for zone in zones for case in missing[id(zone)].values()]
-    figures = iter(zone_figures(cases, with_margins=False) if cases else ())
-    for zone in zones:
-        zone.values.update(zip(missing[id(zone)], figures, strict=False))
+    wanted = [(zone, state, case) for zone in zones for state, case in missing[id(zone)].items()]
+    batches = list(_batches(wanted))
+    for batch in steps("causes of changes, part", batches, len(batches)):
+        figures = zone_figures([case for _, _, case in batch], with_margins=False)
+        for (zone, state, _), found in zip(batch, figures, strict=True):
+            zone.values[state] = found
+
+
+Wanted = tuple[ZoneCombinations, State, ZoneCase]
+
+
+def _batches(wanted: Sequence[Wanted]) -> Iterator[list[Wanted]]:
+    """As many cases together as have so many plies, at least one."""
+    batch: list[Wanted] = []
+    plies = 0
+    for one in wanted:
+        own = sum(layer.plies for layer in one[2].zone.layup)
+        if batch and plies + own > PLIES_AT_ONCE:
+            yield batch
+            batch, plies = [], 0
+        batch.append(one)
+        plies += own
+    if batch:
+        yield batch
 
 
 def _with_fractions(

@@ -22,6 +22,7 @@ from recipe_track.impact.effects import (
 )
 from recipe_track.impact.pairing import ModelSide, model_side
 from recipe_track.impact.rows import Rows, rows_of
+from recipe_track.progress import steps
 from recipe_track.recipe.identity import NO_RENAMES, ZonePair, pair_zones
 from recipe_track.recipe.snapshot import Snapshot
 
@@ -83,7 +84,7 @@ def zone_impacts(comparison: ModelComparison, renames: Mapping[str, str]) -> tup
         evaluate(list(both.values()), comparison.with_edits)
     return tuple(
         _zone_in_both(comparison, pair, both[pair]) if pair in both else _zone_in_one(comparison, pair)
-        for pair in pairs
+        for pair in steps("comparing zones:", pairs, len(pairs))
     )
 
 

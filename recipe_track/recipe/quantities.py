@@ -154,6 +154,11 @@ def _mark(hint: Any) -> Quantity | Label | Place | None:
 
 def single_numbers(record: type) -> tuple[str, ...]:
     """The keys of a record that hold one number, in the order of its fields; points are taken apart last."""
+    return _single_numbers(record)
+
+
+@cache
+def _single_numbers(record: type) -> tuple[str, ...]:
     hints = get_type_hints(record)
     single = (float, float | None)
     return tuple(key for key in quantities_of(record) if key not in hints or hints[key] in single)

@@ -7,10 +7,12 @@ from time import sleep
 from typing import Any, TypeVar
 
 from textual.screen import Screen
+from textual.worker import Worker
 
-from recipe_track.errors import RepositoryError, TrackError
+from recipe_track.errors import RepositoryError, TrackError, mistake_of_the_program
 from recipe_track.figures.materials import NotComputable
 from recipe_track.tui.session import FileStamp, Session
+from recipe_track.tui.threads import Job, in_thread, in_writing_thread
 from recipe_track.workspace import Workspace, open_workspace
 
 LOOK_EVERY_S = 1.0
@@ -30,6 +32,7 @@ class Background:
         self._screen = screen
         self._asked: Counter[str] = Counter()
         self._stamps: frozenset[FileStamp] | None = None
+        self._looking = False
 
     def ask(
         self, topic: str, question: Callable[[Workspace], Wanted], on_answer: Callable[[Wanted], None],
@@ -47,14 +50,21 @@ class Background:
 
         def deliver(reply: Callable[[], None]) -> None:
             if counts():
-                reply()
+                _survived(reply, on_error)
 
         def work() -> None:
             sleep(wait_s)
             if counts():
                 self._screen.call_later(deliver, self._reply(question, on_answer, on_error))
 
-        self._screen.run_worker(work, group=topic, exclusive=True, thread=True)
+        self._start(in_thread(work), group=topic, exclusive=True)
+
+    def _start(self, job: Job, group: str, exclusive: bool = False) -> Worker[None]:
+        return self._screen.run_worker(job, group=group, exclusive=exclusive)
+
+    def drop(self, topic: str) -> None:
+        """Wait no longer for the answer on a topic: whatever comes is passed over."""
+        self._asked[topic] += 1
 
     def write(
         self, act: Callable[[Workspace], Wanted], on_answer: Callable[[Wanted], None],
@@ -63,9 +73,9 @@ class Background:
         """Write in a thread; nothing overtakes it, and what came of it is always passed on."""
 
         def work() -> None:
-            self._screen.call_later(self._reply(act, on_answer, on_error))
+            self._screen.call_later(_survived, self._reply(act, on_answer, on_error), on_error)
 
-        self._screen.run_worker(work, group="write", thread=True)
+        self._start(in_writing_thread(work), group="write")
 
     def _reply(
         self, question: Callable[[Workspace], Wanted], on_answer: Callable[[Wanted], None],
@@ -81,6 +91,8 @@ class Background:
             return partial(on_error, error)
         except OSError as error:
             return partial(on_error, RepositoryError(f"the repository cannot be read: {error}"))
+        except Exception as error:
+            return partial(on_error, _mistake(error))
 
     def watch(self, changed: Callable[[], None]) -> None:
         """Look at the disk every second while the screen is in sight; call when anything changed."""
@@ -88,14 +100,35 @@ class Background:
         self._screen.set_interval(LOOK_EVERY_S, partial(self._start_look, changed))
 
     def _start_look(self, changed: Callable[[], None]) -> None:
-        if self._screen in self._screen.app.screen_stack:
-            self._screen.run_worker(partial(self.look, changed), group="look", exclusive=True, thread=True)
+        # A look that never returns, as on a drive that went away, is not joined by one more each second.
+        if self._screen in self._screen.app.screen_stack and not self._looking:
+            self._looking = True
+            self._start(in_thread(partial(self.look, changed)), group="look")
 
     def look(self, changed: Callable[[], None]) -> None:
-        """Look once, in a thread; the first look tells nothing."""
-        self._screen.call_later(self._compare, self.session.stamps(), changed)
+        """Look once, in a thread; the first look tells nothing, and one that fails is tried again."""
+        try:
+            stamps = self.session.stamps()
+        except Exception:
+            stamps = None
+        finally:
+            self._looking = False
+        if stamps is not None:
+            self._screen.call_later(self._compare, stamps, changed)
 
     def _compare(self, stamps: frozenset[FileStamp], changed: Callable[[], None]) -> None:
         before, self._stamps = self._stamps, stamps
         if before is not None and stamps != before:
             changed()
+
+
+def _survived(reply: Callable[[], None], on_error: Callable[[TrackError], None]) -> None:
+    """Show an answer; what goes wrong in showing it is told in its place, and the app goes on."""
+    try:
+        reply()
+    except Exception as error:
+        on_error(_mistake(error))
+
+
+def _mistake(error: Exception) -> TrackError:
+    return TrackError(mistake_of_the_program(error), "everything else goes on; please report it")

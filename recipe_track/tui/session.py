@@ -1,5 +1,6 @@
 """What one run of the screens is about: a repository, a model, and where changes on disk show."""
 
+import stat
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -47,11 +48,13 @@ def _model(ws: Workspace, wanted: str | None) -> str:
 
 
 def _stamps(place: Path) -> Iterator[FileStamp]:
-    try:
-        status = place.lstat()
-        inside = sorted(place.iterdir()) if place.is_dir() and not place.is_symlink() else []
-    except OSError:
-        return  # gone or closed to us between two looks, which the missing stamp tells
-    yield str(place), status.st_mtime_ns, status.st_size
-    for entry in inside:
-        yield from _stamps(entry)
+    ahead = [place]
+    while ahead:
+        place = ahead.pop()
+        try:
+            status = place.lstat()
+            if stat.S_ISDIR(status.st_mode):
+                ahead += place.iterdir()
+        except OSError:
+            continue  # gone or closed to us between two looks, which the missing stamp tells
+        yield str(place), status.st_mtime_ns, status.st_size

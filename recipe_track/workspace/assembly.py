@@ -2,9 +2,11 @@
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from recipe_track.errors import Fault, Problem
+from recipe_track.progress import steps
 from recipe_track.recipe import rules
 from recipe_track.recipe.craft import KNOWN_FORMAT, Model, Part, Prices, Settings
 from recipe_track.recipe.hulls import renumbered
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
 
 _NO_SETTINGS = ("there is no recipe-track.toml", "it holds `format = 1`")
 ModelT = TypeVar("ModelT")
+NONE_ODD: Mapping[str, Problem] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,17 +90,17 @@ def _swapped(
     return kept
 
 
-def parse(files: Mapping[str, bytes], parser: Parser) -> Parsed:
-    """Read every file alone."""
-    models: dict[str, Any] = {}
-    problems: dict[str, tuple[Problem, ...]] = {}
-    for path, data in files.items():
+def parse(files: Mapping[str, bytes], parser: Parser, odd: Mapping[str, Problem] = NONE_ODD) -> Parsed:
+    """Read every file alone; what is odd has a problem instead of bytes."""
+    models: dict[str, Any] = {path: None for path in odd if file_at(path) is not None}
+    problems: dict[str, tuple[Problem, ...]] = {path: (problem,) for path, problem in odd.items()}
+    for path, data in steps("reading files:", files.items(), len(files)):
         wrong = misplaced(path)
         if wrong is not None:
             problems[path] = (wrong,)
         elif file_at(path) is not None:
             models[path], problems[path] = parser.read(path, data)
-    return Parsed(files, models, problems)
+    return Parsed({**files, **dict.fromkeys(odd, b"")}, models, problems)
 
 
 def assemble(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
@@ -11,7 +10,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from recipe_track.errors import CallError, InvalidRecipe, Problem, RepositoryError
+from recipe_track.errors import CallError, InvalidRecipe, Problem, RepositoryError, TrackError, misunderstood
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.objects import content_at
 from recipe_track.history.refs import Refs, read_refs
@@ -24,9 +23,10 @@ from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.textfiles.meaning.read import newer_than_known
 from recipe_track.workspace.assembly import Parser, Reading, assemble, join_readable, parse
-from recipe_track.workspace.contents import Blobs, Trees, what_else, working, zones_ever
+from recipe_track.workspace.contents import Blobs, Trees, zones_ever
 from recipe_track.workspace.growing import nothing_yet
 from recipe_track.workspace.trail import Trail
+from recipe_track.workspace.work_tree import look, read_settings
 
 if TYPE_CHECKING:
     from recipe_track.history.ancestry import Ancestor
@@ -64,7 +64,8 @@ class Workspace:
     @cached_property
     def settings(self) -> Settings:
         """Settings in force: those of the work tree, else of main."""
-        settings, problems = self._parser.read(SETTINGS_PATH, self._settings_bytes)
+        data, odd = self._settings_bytes
+        settings, problems = (None, (odd,)) if odd else self._parser.read(SETTINGS_PATH, data)
         if settings is None:
             raise InvalidRecipe("recipe-track.toml cannot be read", problems)
         found: Settings = settings
@@ -72,7 +73,7 @@ class Workspace:
 
     def refuse_unknown(self) -> None:
         """Raise RepositoryError where this is no recipe repository, or one of a newer format."""
-        newer = newer_than_known(self._settings_bytes)
+        newer = newer_than_known(self._settings_bytes[0])
         if newer is not None:
             raise RepositoryError(newer, "install a newer recipe-track")
 
@@ -114,19 +115,15 @@ class Workspace:
         return settings.main_branch if settings is not None else None
 
     @cached_property
-    def _settings_bytes(self) -> bytes:
-        if self.repo.root is not None:
-            path = self.repo.root / SETTINGS_PATH
-            if path.is_symlink():  # as git stores it: what lies outside is not the repository's
-                return os.fsencode(path.readlink())
-            if path.is_file():
-                return path.read_bytes()
-            if path.exists():
-                raise RepositoryError(f"{path} is {what_else(path)}, and no file")
+    def _settings_bytes(self) -> tuple[bytes, Problem | None]:
+        """The settings in force, and what is wrong where no plain file lies in their place."""
+        data, odd = read_settings(self.repo.root) if self.repo.root is not None else (None, None)
+        if data is not None or odd is not None:
+            return data or b"", odd
         for branch in ("HEAD", f"refs/heads/{MAIN_BRANCH}"):
             settings = content_at(self.repo, branch, SETTINGS_PATH)
             if settings is not None:
-                return settings
+                return settings, None
         hint = "start one with `recipe-track new DIR`"
         raise RepositoryError(f"{self.repo.place} is not a recipe repository: no recipe-track.toml", hint)
 
@@ -265,9 +262,9 @@ class Workspace:
     def _read_working(self, with_records: bool) -> Reading:
         if self.repo.root is None:
             raise CallError("a bare repository has no working files", "name a revision")
-        files, odd = working(self.repo.root, with_records)
-        reading = self.assembled(files, with_records)
-        return replace(reading, problems=(*_no_files(odd), *reading.problems)) if odd else reading
+        found = look(self.repo.root, with_records)
+        parsed = parse(found.files, self._parser, found.odd)
+        return assemble(parsed, with_records, self.past_zones if with_records else None)
 
     def snapshot(self, revision: Revision, with_records: bool = False) -> Snapshot:
         """What is written at a revision; raises InvalidRecipe with every problem where it is not valid."""
@@ -378,14 +375,6 @@ class Workspace:
         return self.model_names[0] if len(self.model_names) == 1 else None
 
 
-def _no_files(odd: Mapping[str, str]) -> tuple[Problem, ...]:
-    hint = "put the file itself in its place"
-    return tuple(
-        Problem(path, None, None, "no-file", f"it is {what}, and no file", hint)
-        for path, what in sorted(odd.items())
-    )
-
-
 @contextmanager
 def open_workspace(
     path: Path | str = ".", parser: Parser | None = None, index_file: str | None = None
@@ -393,5 +382,25 @@ def open_workspace(
     """Open the recipe repository that holds a folder; a parser may be shared by workspaces of one thread."""
     with open_repository(path, index_file=index_file) as repo:
         workspace = Workspace(repo, parser)
-        workspace.refuse_unknown()
-        yield workspace
+        try:
+            workspace.refuse_unknown()
+            yield workspace
+        except (TrackError, OSError):
+            raise
+        except Exception as error:
+            if _room_of(error) in _READERS_OF_GIT:
+                raise misunderstood(error) from error
+            raise
+
+
+_READERS_OF_GIT = ("history", "trail", "workspace")
+
+
+def _room_of(error: Exception) -> str:
+    """The room of the house in which an error arose; what it called outside is not asked."""
+    room, at = "", error.__traceback__
+    while at is not None:
+        package, *names = at.tb_frame.f_globals.get("__name__", "").split(".")
+        room = names[0] if package == "recipe_track" and names else room
+        at = at.tb_next
+    return room

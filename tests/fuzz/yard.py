@@ -11,7 +11,7 @@ from recipe_track.impact.comparing import compare_models
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.textfiles.writing.merge import is_mergeable, merge
 from recipe_track.workspace.assembly import Parsed, Parser, assemble, parse
-from recipe_track.workspace.contents import working
+from recipe_track.workspace.work_tree import working
 from tests.example import example_to_look_at
 
 MODEL = "pb98"

@@ -135,3 +135,14 @@ def test_a_merge_that_joins_two_lines_says_what_it_joined(tmp_path: Path) -> Non
         # one of the two holds not the other, whichever is listed later; the merge holds all
         assert [entries[str(commit)].drawn for commit in (first, merge)] == [True, True]
         assert sorted(entries[commit].drawn for commit in (ours, theirs)) == [False, True]
+
+
+def test_before_the_first_commit_there_is_no_course_yet(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    made = GitRepo.create(tmp_path)
+    for path in sorted(WORKED.rglob("*.toml")):
+        made.write(path.relative_to(WORKED).as_posix(), path.read_text(encoding="utf-8"))
+    with environment(made.env()):
+        assert run(["-C", str(made.root), "history"]) in (0, 2)
+    assert "mistake of the program" not in capsys.readouterr().err

@@ -17,7 +17,7 @@ from recipe_track.recipe import rules
 from recipe_track.review import plausibility
 from recipe_track.workspace import Reading, Workspace, open_workspace
 from recipe_track.workspace.assembly import Parser, assemble, parse
-from recipe_track.workspace.contents import working
+from recipe_track.workspace.work_tree import working
 from tests.example import copy_of_example
 from tests.journeys.gitrepo import GitRepo
 from tests.journeys.yard import Yard

@@ -94,7 +94,7 @@ def _entries(
     cases: dict[str, ZoneCase] = {}
     entries: list[CourseEntry] = []
     revisions = ws.labels(model).revisions
-    for commit, older in zip(revisions, (*revisions[1:], None), strict=True):
+    for commit, older in zip(revisions, (*revisions[1:], None), strict=False):  # none before the first commit
         touched = zones_touched(commit, model)
         reading = readings[commit.id]
         before = readings[older.id] if older is not None else reading

@@ -71,31 +71,37 @@ def _validated(wanted: type[BaseModel], draft: dict[str, Any], touched: dict[Key
             if error.error_count() > MOST_FAULTS:
                 return None
             own = own_errors(error.errors(include_url=False))
-            done = [_put_stand_in(draft, one, touched) for one in own]
+            # All places first: what is mended for one error may take the place of the next with it.
+            placed = [(one, tuple(_steps(draft, one))) for one in own]
+            done = [_put_stand_in(draft, one, steps, touched) for one, steps in placed]
             if not all(done):
                 return None
     return None
 
 
-def _put_stand_in(draft: Any, error: ErrorDetails, touched: dict[Key, int]) -> bool:
+def _put_stand_in(draft: Any, error: ErrorDetails, key: Key, touched: dict[Key, int]) -> bool:
     """Take the refused key out, or put the next stand-in for its value; False where none is left."""
-    *parents, last = _steps(draft, error)
+    if not key:
+        return False
+    *parents, last = key
     holder = draft
     for step in parents:
+        if not _is_in(holder, step):
+            return True
         holder = holder[step]
-    key: Key = (*parents, last)
     turn = touched.get(key, 0)
     touched[key] = turn + 1
-    if error["type"] == "extra_forbidden":
-        del holder[last]
+    if error["type"] == "extra_forbidden" or error["loc"][-1] == "[key]":
+        if _is_in(holder, last):
+            del holder[last]
         return True
     choices = (*_allowed(error), *STAND_INS)
     if turn >= len(choices):
         return False
-    if isinstance(holder, list) and last == len(holder):
-        holder.append(choices[turn])
-    else:
-        holder[last] = deepcopy(choices[turn])
+    if isinstance(holder, dict):
+        holder[str(last)] = deepcopy(choices[turn])
+    elif isinstance(holder, list) and isinstance(last, int) and last <= len(holder):
+        holder[last : last + 1] = [deepcopy(choices[turn])]
     return True
 
 
@@ -103,13 +109,17 @@ def _steps(data: Any, error: ErrorDetails) -> Iterator[str | int]:
     """The key path of an error within the data, without the branches of unions that pydantic names."""
     loc = error["loc"]
     for n, step in enumerate(loc):
-        inside = isinstance(data, dict) and step in data
-        inside = inside or (isinstance(data, list) and isinstance(step, int) and step < len(data))
-        if inside:
+        if _is_in(data, step):
             yield step
             data = data[step]
         elif n == len(loc) - 1 and error["type"] == "missing":
             yield step
+
+
+def _is_in(data: Any, step: str | int) -> bool:
+    if isinstance(data, list):
+        return isinstance(step, int) and step < len(data)
+    return isinstance(data, dict) and step in data
 
 
 def _allowed(error: ErrorDetails) -> Iterator[str | bool]:

@@ -50,6 +50,7 @@ class CompareScreen(Screen[None]):
         Binding("f", "figures", "more"),
         Binding("y", "why", "why"),
         Binding("t", "totals", "totals", show=False),
+        Binding("escape", "back", "back", show=False),
     ]
 
     def __init__(self, session: Session, before: str | None, after: str | None) -> None:
@@ -171,6 +172,16 @@ class CompareScreen(Screen[None]):
             rows = zone.zone_rows(self.view)
             self.app.push_screen(ChoosingDialog("Zone", _ZONE_COLUMNS, rows, self.zone_name), self._go)
 
+    def action_back(self) -> None:
+        """Back to what was shown before; what is being read is waited for no longer."""
+        self.background.drop("comparison")
+        self.remove_class("-failed")
+        if self.view is None:
+            self.query_one(NavLine).note("nothing to show")
+        else:
+            self.pair = revisions.shown_pair(self.view.comparison)
+            self.query_one(NavLine).note(zone.zones_summary(self.view))
+
     def action_revision(self, side: str) -> None:
         """Choose a revision for one side."""
         question, offer = partial(revision_choices, model=self._model), partial(self._offer, side)
@@ -224,7 +235,7 @@ class CompareScreen(Screen[None]):
         """What each layer of the zone gives."""
         shown = self._zone()
         if self.view is not None and shown is not None:
-            self.app.push_screen(LayersScreen(self.view, shown))
+            self.app.push_screen(LayersScreen(self.background.session, self.view, shown))
 
 
 def _working(case: ZoneCase | None, width: int) -> str:

@@ -8,13 +8,17 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
+from recipe_track.errors import TrackError
+from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.layers import layer_figures
 from recipe_track.figures.results import LayerFigures, ZoneLayers
 from recipe_track.impact.effects import ZoneImpact
 from recipe_track.present.words.figures import exceeded_lines
+from recipe_track.tui.background import Background
 from recipe_track.tui.content.comparison import ComparisonView
 from recipe_track.tui.content.layers import layer_columns, layer_listing, layer_page
-from recipe_track.tui.text import line, lines
+from recipe_track.tui.session import Session
+from recipe_track.tui.text import error_page, line, lines
 from recipe_track.tui.widgets.listing import Browser
 from recipe_track.tui.widgets.rows import RowList
 
@@ -27,8 +31,9 @@ class LayersScreen(Screen[None]):
         Binding("s", "side", "other side"),
     ]
 
-    def __init__(self, view: ComparisonView, zone: ZoneImpact) -> None:
+    def __init__(self, session: Session, view: ComparisonView, zone: ZoneImpact) -> None:
         super().__init__()
+        self._background = Background(self, session)
         self._view, self._zone = view, zone
         self._after = zone.status != "removed"
         self._layers: ZoneLayers | None = None
@@ -49,10 +54,15 @@ class LayersScreen(Screen[None]):
         self._show()
 
     def _show(self) -> None:
+        case = self._view.case(self._zone, self._after)
+        self._layers = None
+        self._head()
+        self._browser.show_text(line("reading …"))
+        self._background.ask("layers", lambda _: _layers_of(case), self._show_layers, self._show_error)
+
+    def _head(self) -> None:
         comparison = self._view.comparison
         side = comparison.after if self._after else comparison.before
-        case = self._view.case(self._zone, self._after)
-        self._layers = layer_figures([case])[0] if case is not None else None
         over = exceeded_lines(self._layers.figures) if self._layers else ()
         heading = lines(
             [
@@ -62,7 +72,14 @@ class LayersScreen(Screen[None]):
             ]
         )
         self.query_one("#heading", Static).update(heading)
-        self._browser.show(layer_listing(self._layers))
+
+    def _show_layers(self, layers: ZoneLayers | None) -> None:
+        self._layers = layers
+        self._head()
+        self._browser.show(layer_listing(layers))
+
+    def _show_error(self, error: TrackError) -> None:
+        self._browser.show_text(error_page(error))
 
     @on(RowList.Highlighted)
     def detail(self) -> None:
@@ -76,3 +93,7 @@ class LayersScreen(Screen[None]):
         """Before instead of after, or back."""
         self._after = not self._after
         self._show()
+
+
+def _layers_of(case: ZoneCase | None) -> ZoneLayers | None:
+    return layer_figures([case])[0] if case is not None else None

@@ -2,10 +2,11 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import ClassVar, Generic, TypeVar
 
 from textual import events, on
 from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
@@ -104,6 +105,8 @@ class Browser(Vertical, Generic[Item]):
 class ListPane(Vertical, Generic[Whole, Item]):
     """Reads its subject, follows the cursor, reads again when the disk changed, tells what is wrong."""
 
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", "back", show=False)]
+
     def __init__(self, screen_name: str, subject: Subject[Whole, Item], background: Background) -> None:
         super().__init__()
         self.whole: Whole | None = None
@@ -137,6 +140,15 @@ class ListPane(Vertical, Generic[Whole, Item]):
     def _show_whole(self, whole: Whole) -> None:
         self.whole = whole
         self._show()
+
+    def action_back(self) -> None:
+        """Back to what was shown before; what is being read is waited for no longer."""
+        self._background.drop("list")
+        self._background.drop("page")
+        if self.whole is None:
+            self._nav.note("nothing to show")
+        else:
+            self._show()
 
     def show_as(self, subject: Subject[Whole, Item]) -> None:
         """Show what was read in another way, such as other rows of it."""

@@ -10,6 +10,7 @@ import click
 import pytest
 
 from recipe_track.cli.main import cli, run
+from recipe_track.cli.output import show_unexpected
 from tests.journeys.gitrepo import GitRepo, environment
 from tests.recipes import WORKED
 
@@ -256,3 +257,29 @@ def test_a_terminal_that_knows_no_arrows_still_gets_the_figures(repo: GitRepo) -
     done = subprocess.run(command, capture_output=True, cwd=Path(__file__).parents[3], env=env, check=False)
     assert done.returncode == 0, done.stderr
     assert b"mass" in done.stdout
+
+
+def test_a_mistake_of_the_program_is_told_without_a_traceback_unless_asked_for(
+    repo: GitRepo, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_args: object) -> None:
+        raise ZeroDivisionError("half a ply")
+
+    monkeypatch.setattr("recipe_track.workspace.Workspace.snapshot", fail)
+    assert call(repo, "figures") == 3
+    told = capsys.readouterr().err
+    said = "recipe-track: a mistake of the program: ZeroDivisionError: half a ply (tests.unit.cli.test_exit, line "
+    assert told.startswith(said)
+    assert "Traceback" not in told
+    monkeypatch.setattr("recipe_track.cli.output.os.environ", {"RECIPE_TRACK_TRACEBACK": "1"})
+    show_unexpected(ZeroDivisionError("again"))
+    assert "ZeroDivisionError: again" in capsys.readouterr().err
+
+
+def test_answers_of_git_that_make_no_sense_are_told_as_such(
+    repo: GitRepo, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("recipe_track.history.objects.read_many", lambda *_: {})
+    monkeypatch.setattr("recipe_track.workspace.contents.read_many", lambda *_: {})
+    assert call(repo, "figures", "--at", "HEAD") == 3
+    assert "git's answers cannot be understood (KeyError" in capsys.readouterr().err

@@ -1,11 +1,8 @@
 """Problems of files joined with others stand in the files they are in."""
 
-from pathlib import Path
-
 import pytest
 
 from recipe_track.workspace.assembly import Parser, Reading, assemble, parse
-from recipe_track.workspace.contents import working
 
 TRIAL = """kind = "trial"
 by = "Ada Quay <ada@quay.example>"
@@ -117,23 +114,6 @@ def test_a_billion_plies_are_a_slip_of_the_keyboard() -> None:
     files = {"models/pb/model.toml": 'origin = "x"\n', "models/pb/deck/side.toml": zone}
     told = [p for p in read(files).problems if p.file == "models/pb/deck/side.toml"]
     assert [(p.line, "at most 1000" in p.message) for p in told] == [(3, True)]
-
-
-def test_a_link_is_read_as_git_stores_it(tmp_path: Path) -> None:
-    """What lies outside of the repository is never read; a link that leads nowhere is not overlooked."""
-    (tmp_path / "outside.toml").write_text("secret = 1\n")
-    (tmp_path / "yard/materials").mkdir(parents=True)
-    (tmp_path / "yard/materials/a.toml").symlink_to("../../outside.toml")
-    (tmp_path / "yard/materials/b.toml").symlink_to("nowhere")
-    (tmp_path / "yard/materials/c.toml").symlink_to("c.toml")
-    (tmp_path / "yard/models").symlink_to(tmp_path)
-    files, odd = working(tmp_path / "yard", with_records=True)
-    assert files == {
-        "materials/a.toml": b"../../outside.toml",
-        "materials/b.toml": b"nowhere",
-        "materials/c.toml": b"c.toml",
-    }
-    assert odd == {}
 
 
 @pytest.mark.parametrize(
