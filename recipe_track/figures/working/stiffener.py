@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 from math import inf
 
-from recipe_track.figures.beam import beam_of, mass_kg_per_m, web_flow
+from recipe_track.figures.beam import beam_of, mass_kg_per_m, shear_use, strain_use, web_flow
 from recipe_track.figures.cases import Resolved
+from recipe_track.figures.limits import Use
 from recipe_track.figures.section import SectionPart, StiffenerSection
 from recipe_track.figures.stiffener import stiffener_figures, stiffener_section
 from recipe_track.figures.working.lines import Chapter, Grid, Line, Value, derived, rows
@@ -147,31 +148,35 @@ def _beam_lines(resolved: Resolved, stated: Beam, section: StiffenerSection) -> 
     yield derived("sheared", "ws", "{q} · {L}^2 / (8 · {GA} · 1000)", sheared, "mm", q, span, ga)
     both = Value("wb", bent, "mm"), Value("ws", sheared, "mm")
     yield derived("beam deflection", "w", "{wb} + {ws}", figures.beam_deflection_mm or 0.0, "mm", *both)
-    yield from _strain_lines(resolved, section, moment, ei, figures.beam_strain_use)
-    yield from _shear_lines(section, web_flow(section, beam) * 1e-3, figures.web_shear_use)
+    yield from _strain_lines(section, moment, ei, strain_use(resolved, section, beam))
+    yield from _shear_lines(section, web_flow(section, beam) * 1e-3, shear_use(section, beam))
     mass = Value("m", mass_kg_per_m(resolved, stated), "kg/m")
     yield from _frequency_lines(beam, mass, (ei, ga, span))
 
 
-def _strain_lines(
-    resolved: Resolved, section: StiffenerSection, moment: Value, ei: Value, use: float | None
-) -> Iterator[Line]:
+def _strain_lines(section: StiffenerSection, moment: Value, ei: Value, use: Use | None) -> Iterator[Line]:
     shape, axis = section.shape, section.neutral_axis_m
     top = Value("z", (shape.height_m + section.crown.wall.thickness_m - axis) * 1e3, "mm")
     strain = moment.number * top.number * 1e-6 / ei.number
     formula = "{M} · {z} / {EI} / 10^6"
     yield derived("strain of the crown's outer face", "εx", formula, strain, "", moment, top, ei)
     if use is not None:
-        yield Line("beam strain use", use, "", "use")
+        yield _use_line("beam strain use", use)
 
 
-def _shear_lines(section: StiffenerSection, flow_n_per_mm: float, use: float | None) -> Iterator[Line]:
+def _use_line(what: str, use: Use) -> Line:
+    """The strain that governs over its limit, and where it is."""
+    given = Value("ε", use.value), Value("limit", use.limit)
+    return derived(f"{what}, {use.governs}", "use", "{ε} / {limit}", use.use, "", *given)
+
+
+def _shear_lines(section: StiffenerSection, flow_n_per_mm: float, use: Use | None) -> Iterator[Line]:
     formula = "q L/2 · S/(2 EI), S = Σ EA (z − z0) above z0"
     yield Line("shear flow in a web, at the ends", flow_n_per_mm, "N/mm", "n", formula)
     if use is not None:
         compliance = rows(section.web.compliance * 1e3)
         yield Line("a web, its strain the last column times n", compliance, "mm/N", "A⁻¹")
-        yield Line("web shear use", use, "", "use")
+        yield _use_line("web shear use", use)
 
 
 def _frequency_lines(beam: BeamSI, mass: Value, stiffness: tuple[Value, Value, Value]) -> Iterator[Line]:
