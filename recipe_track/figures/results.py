@@ -8,11 +8,13 @@ from recipe_track.recipe.layup import PartOfSection
 from recipe_track.recipe.quantities import (
     ANGLE,
     AREA,
+    BEAM_DEFLECTION,
     CENTRE,
     COST,
     DEFLECTION,
     EI_ACROSS,
     EI_ALONG,
+    EI_STIFFENER,
     FILL,
     LCG,
     MASS,
@@ -31,12 +33,6 @@ Centre = tuple[float, float, float]
 Number = float | None
 
 FREQUENCY = Quantity("natural frequency", decimals=1, better="greater", rank=5, shown="changed")
-EI_STIFFENER = Quantity(
-    "EI of the stiffener", decimals=2, better="greater", rank=3, shown="changed", causes=True, deviation=True
-)
-BEAM_DEFLECTION = Quantity(
-    "beam deflection", decimals=2, better="smaller", rank=4, shown="changed", causes=True, deviation=True
-)
 MODULUS_CROWN = Quantity("section modulus, crown", decimals=1, better="greater", rank=3, shown="changed")
 MODULUS_BASE = Quantity("section modulus, base", decimals=1, better="greater", rank=3, shown="changed")
 EX, EY = Quantity("E along", decimals=1), Quantity("E across", decimals=1)

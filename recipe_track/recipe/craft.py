@@ -63,13 +63,18 @@ class Hydrostatics(RecipeTable):
     gm_m: Annotated[Positive, Quantity("GM"), Ordinary(0.2, 3)]
 
 
+SPEEDS = Ordinary(300, 8000)  # of a shaft or an engine
+
+
 class Order(RecipeTable):
     """Something that shakes so many times per revolution of its own shaft; `ratio` is that shaft's
     revolutions per revolution of the one whose speed is stated."""
 
     name: NonEmptyText
-    per_rev: Annotated[Positive, Quantity("shakes per revolution", "stiffness")]
-    ratio: Annotated[Positive, Quantity("revolutions per shaft revolution", "stiffness")] = 1.0
+    per_rev: Annotated[Positive, Quantity("shakes per revolution", "stiffness"), Ordinary(0.5, 20)]
+    ratio: Annotated[
+        Positive, Quantity("revolutions per shaft revolution", "stiffness"), Ordinary(0.1, 10)
+    ] = 1.0
 
 
 class Excitation(RecipeTable):
@@ -79,14 +84,16 @@ class Excitation(RecipeTable):
     """
 
     steady_rpm: Annotated[
-        tuple[Positive, ...], Field(strict=False), Quantity("steady speeds", "stiffness")
+        tuple[Positive, ...], Field(strict=False), Quantity("steady speeds", "stiffness"), SPEEDS
     ] = ()
     range_rpm: Annotated[
-        tuple[Positive, Positive] | None, Field(strict=False), Quantity("range", "stiffness")
+        tuple[Positive, Positive] | None, Field(strict=False), Quantity("range", "stiffness"), SPEEDS
     ] = None
     orders: Annotated[tuple[Order, ...], Field(strict=False), Label("orders", "stiffness")] = ()
-    hz: Annotated[tuple[Positive, ...], Field(strict=False), Quantity("frequencies", "stiffness")] = ()
-    band_fraction: Annotated[Fraction, Quantity("band", "stiffness")] = 0.15
+    hz: Annotated[
+        tuple[Positive, ...], Field(strict=False), Quantity("frequencies", "stiffness"), Ordinary(1, 500)
+    ] = ()
+    band_fraction: Annotated[Fraction, Quantity("band", "stiffness"), Ordinary(0.02, 0.5)] = 0.15
 
 
 class Model(RecipeTable):

@@ -60,10 +60,10 @@ class Layer(RecipeTable):
 class Section(RecipeTable):
     """A hat by the faces of its former: the height stands on the bag face of the plating."""
 
-    crown_mm: Annotated[Positive, Quantity("crown")]
-    height_mm: Annotated[Positive, Quantity("height")]
-    base_mm: Annotated[Positive, Quantity("base")]
-    flange_mm: Annotated[NotNegative, Quantity("flange")] = 0.0
+    crown_mm: Annotated[Positive, Quantity("crown"), Ordinary(10, 1000)]
+    height_mm: Annotated[Positive, Quantity("height"), Ordinary(10, 1000)]
+    base_mm: Annotated[Positive, Quantity("base"), Ordinary(10, 1500)]
+    flange_mm: Annotated[NotNegative, Quantity("flange"), Ordinary(0, 300)] = 0.0
 
     @property
     def web_mm(self) -> float:
@@ -103,9 +103,9 @@ class Beam(RecipeTable):
 
     span_mm: Annotated[Positive, Quantity("span", "stiffness"), Ordinary(200, 6000)]
     load_width_mm: Annotated[Positive, Quantity("load width", "stiffness")]
-    pressure_kpa: Annotated[Positive, Quantity("pressure", "stiffness")]
+    pressure_kpa: Annotated[Positive, Quantity("pressure", "stiffness"), Ordinary(1, 250)]
     ends: Annotated[Literal["clamped", "simply-supported"], Label("ends", "stiffness")]
-    carried_kg_m: Annotated[NotNegative, Quantity("carried mass", "stiffness")] = 0.0
+    carried_kg_m: Annotated[NotNegative, Quantity("carried mass", "stiffness"), Ordinary(0, 100)] = 0.0
 
 
 LoadedSide = Literal["mould", "bag", "both"]
@@ -130,7 +130,7 @@ class Panel(RecipeTable):
     pressure_kpa: Annotated[Positive, Quantity("pressure", "stiffness"), Ordinary(1, 250)]
     pressure_side: Annotated[LoadedSide, Label("side of the pressure", "stiffness")] = "both"
     patch: Annotated[Patch | None, Label("patch", "stiffness")] = None
-    carried_kg_m2: Annotated[NotNegative, Quantity("carried mass", "stiffness")] = 0.0
+    carried_kg_m2: Annotated[NotNegative, Quantity("carried mass", "stiffness"), Ordinary(0, 100)] = 0.0
     water: Annotated[LoadedSide | None, Label("wet side", "stiffness")] = None
 
 

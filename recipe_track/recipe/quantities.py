@@ -208,3 +208,9 @@ EI_ACROSS = Quantity(
 DEFLECTION = Quantity(
     "deflection", decimals=2, better="smaller", rank=4, shown="always", causes=True, deviation=True
 )
+EI_STIFFENER = Quantity(
+    "EI of the stiffener", decimals=2, better="greater", rank=3, shown="changed", causes=True, deviation=True
+)
+BEAM_DEFLECTION = Quantity(
+    "beam deflection", decimals=2, better="smaller", rank=4, shown="changed", causes=True, deviation=True
+)

@@ -16,7 +16,7 @@ from recipe_track.textfiles.meaning.read import read_file
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment
 from tests.journeys.labelled import labels_of
 
-TIP = "9bb3a223b0eb8eef73384939142452ccf6b86ac5"
+TIP = "b3a774b16e2d977a7bb32bfffc54161fded6a9f5"
 HULLS = {"011", "012", "013", "014", "015", "016"}
 FAR_FROM_DEFAULT = """
 [init]

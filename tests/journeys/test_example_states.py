@@ -132,7 +132,14 @@ def _assert_expected(change: Change, before: ModelFigures, after: ModelFigures) 
     assert expected.cost == pytest.approx(after.craft.cost - before.craft.cost, abs=6e-4)
     old, new = {z.zone: z for z in before.zones}, {z.zone: z for z in after.zones}
     for name, zone in expected.zones.items():
-        for key in ("mass_kg", "ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm", "cost"):
+        for key in (
+            "mass_kg",
+            "ei_x_kn_m2_per_m",
+            "ei_y_kn_m2_per_m",
+            "deflection_mm",
+            "ei_stiffener_kn_m2",
+            "cost",
+        ):
             a, b = getattr(old.get(name), key, None), getattr(new[name], key)
             if getattr(zone, key) is not None and a is not None:
                 near = pytest.approx(b - a, abs=0.02 if key == "deflection_mm" else 6e-4)

@@ -97,7 +97,8 @@ def _where_they_differ(
 ) -> tuple[Snapshot | None, Snapshot]:
     """Two revisions with those zones alone that are not one and the same, where nothing else can matter.
 
-    A zone that is the same object, of the same part and materials, keeps its minima as they were.
+    A zone that is the same object, of the same part and materials, keeps its minima as they were; not so a
+    stiffener on plating that was edited.
     """
     old, new = before.models.get(model) if before else None, after.models.get(model)
     if before is None or old is None or new is None or before.materials is not after.materials:

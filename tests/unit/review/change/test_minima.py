@@ -9,7 +9,7 @@ from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import Model, Settings
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
-from recipe_track.review.change.minima import concerns, shortfalls
+from recipe_track.review.change.minima import Known, concerns, shortfalls
 from tests.recipes import case, changed, materials, part, zone
 
 LAYUP = [
@@ -131,13 +131,40 @@ def test_minima_follow_a_rename_that_is_taken_back() -> None:
     assert kinds(renamed, back) == [("eased", "deck/side", "core_thickness_mm_min")]
 
 
+def girder(material: str = "uni-carbon") -> Zone:
+    """A hat on `deck/side` that needs the stiffness it has with that."""
+    shape = {"crown_mm": 60, "height_mm": 80, "base_mm": 90, "flange_mm": 50}
+    return zone(
+        [{"material": material, "plies": 4}], form="stiffener", length_m=2.0, section=shape,
+        attached="deck/side", attached_axis="x", effective_width_mm=300,
+        required={"source": "SC-3", "ei_stiffener_kn_m2_min": 75.0},
+    )  # fmt: skip
+
+
+def test_a_stiffener_is_held_with_the_plating_that_it_stands_on() -> None:
+    """Alone it would not do; thinner plating breaks its minimum, though its own file stays."""
+    stiff, soft = snapshot(side=side(40), girder=girder()), snapshot(side=side(6), girder=girder())
+    assert shortfalls(stiff, "m") == {}
+    assert ("broken", "deck/girder", "ei_stiffener_kn_m2_min") in kinds(stiff, soft)
+    alone = girder().model_copy(update={"attached": None})
+    assert list(shortfalls(snapshot(side=side(40), girder=alone), "m")) == ["deck/girder"]
+
+
+def test_plating_that_changed_is_looked_at_again() -> None:
+    known = Known()
+    same = girder()
+    stiff, soft = snapshot(side=side(40), girder=same), snapshot(side=side(6), girder=same)
+    assert concerns(None, stiff, "m", known) == ()
+    assert [c.zone for c in concerns(None, soft, "m", known)] == ["deck/girder", "deck/side"]
+
+
 def test_zones_met_before_are_not_computed_again(monkeypatch: pytest.MonkeyPatch) -> None:
     from recipe_track.review.change import minima
 
     computed: list[int] = []
     real = minima.zone_figures
     monkeypatch.setattr(
-        minima, "zone_figures", lambda cases, plies: (computed.append(len(cases)), real(cases, plies))[1]
+        minima, "zone_figures", lambda cases, *kept: (computed.append(len(cases)), real(cases, *kept))[1]
     )
     first, second = side(), side()
     known = minima.Known()
