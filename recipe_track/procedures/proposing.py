@@ -19,7 +19,7 @@ from recipe_track.recipe.records import Change, Deviation, Trial, Verification
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import holds_by_zone, open_trials
 from recipe_track.review.change.expected import expected_of
-from recipe_track.review.change.minima import Concern, concern_words, concerns
+from recipe_track.review.change.minima import Concern, concern_words, concerns, newly_checked
 from recipe_track.review.change.register import open_branches, read_tree
 from recipe_track.review.choosing import one_of, record_named
 from recipe_track.trail.edits import Edit, is_governed
@@ -54,6 +54,7 @@ class Prepared:
     concerns: tuple[Concern, ...]
     skipped: tuple[tuple[str, str], ...]
     strange: tuple[tuple[str, int], ...] = ()
+    newly_checked: tuple[str, ...] = ()
 
     @property
     def message(self) -> str:
@@ -95,6 +96,7 @@ def proposal_words(prepared: Prepared) -> tuple[str, ...]:
     said += [f"  {change.status} {change.path}" for change in prepared.files]
     said += [f"  left out {path}: {other} proposes just this" for path, other in prepared.skipped]
     said += _left_alone(prepared.strange)
+    said += prepared.newly_checked
     if prepared.concerns:
         said.append("approving it needs --reverified DOCUMENT --body B:")
         said += concern_words(prepared.concerns)
@@ -131,7 +133,8 @@ def prepare(ws: Workspace, entry: ChangeEntry) -> Prepared:
     with_records(after, record)
     models = (model,) if model else tuple(after.models)
     concerned = tuple(one for name in models for one in concerns(snapshot, after, name))
-    return Prepared(record, changes, model, concerned, skipped, strangers(ws.repo, ws.main_branch))
+    newly = tuple(line for name in models for line in newly_checked(snapshot, after, name))
+    return Prepared(record, changes, model, concerned, skipped, strangers(ws.repo, ws.main_branch), newly)
 
 
 def _record(

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from recipe_track.figures.frequency import IN_AIR
 from recipe_track.figures.results import CENTRE_KEYS, CRAFT_KEYS, as_read
 from recipe_track.impact.effects import ConditionImpact, ZoneImpact
 from recipe_track.present.pages.dossier_zones import FigureRow, figure_rows, limit_text, verdict, zone_pages
@@ -43,6 +44,7 @@ DOSSIER_CAUTIONS = (
     CAUTION,
     "A measured foot load is compared only with the figure for the same load and place, never with the "
     "deflection under pressure.",
+    f"Of panels: {IN_AIR}.",
     f"Names are what git says of people ({NOT_PROVEN} by this page); signatures stand on the paper.",
 )
 NOT_MET = "NOT MET"

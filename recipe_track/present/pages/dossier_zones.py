@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from recipe_track.figures.cases import ZoneCase
+from recipe_track.figures.frequency import IN_AIR
 from recipe_track.figures.layers import hat_of, section_of
 from recipe_track.figures.results import BY_LOAD, CENTRE_KEYS, Requirement, SectionLayer, ZoneFigures
 from recipe_track.impact.effects import Delta, Deltas, ZoneImpact
@@ -216,9 +217,15 @@ def zone_pages(zone: ZoneImpact, comparison: Comparison, number_of: int) -> Zone
         causes=tuple(causes_words(zone, comparison.currency)),
         minima=tuple(_minima(zone, after)),
         minima_source=_source(written.required if written else None),
-        notes=(*other_notes(after), *frequency_changes(before, after)) if after else (),
+        notes=tuple(_notes(before, after)) if after else (),
         per_kg=_per_kg(zone),
     )
+
+
+def _notes(before: ZoneFigures | None, after: ZoneFigures) -> Iterator[str]:
+    """The notes of a zone; that frequencies are those in air is said once, among the cautions."""
+    yield from other_notes(after)
+    yield from (note for note in frequency_changes(before, after) if note != IN_AIR)
 
 
 def _minima(zone: ZoneImpact, after: ZoneFigures | None) -> Iterator[MinimumRow]:

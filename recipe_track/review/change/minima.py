@@ -191,6 +191,17 @@ def _loosened(old: ZoneCase, new: ZoneCase) -> Iterator[Concern]:
     yield from _eased(new.name, required, new.zone.required)
 
 
+def newly_checked(before: Snapshot, after: Snapshot, model: str) -> Iterator[str]:
+    """Limits stated where there were none: nothing rested on them, so they ask for nothing."""
+    old, new = before.zones_of(model), after.zones_of(model)
+    for name, old_name in origins(old, new).items():
+        was, now = old[old_name].required, new[name].required
+        for key in type(now).model_fields if now else ():
+            limit = getattr(now, key)
+            if limit is not None and limited(key)[0] in FIGURES and getattr(was, key, None) is None:
+                yield f"  {name}: {key} {limit:g} is newly checked"
+
+
 def _eased(name: str, old: Required, new: Required | None) -> Iterator[Concern]:
     """A limit made easier to meet, or taken out: the way round a broken one."""
     for key in type(old).model_fields:

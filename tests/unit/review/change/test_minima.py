@@ -9,7 +9,7 @@ from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.craft import Model, Settings
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.snapshot import ModelTree, PartTree, Snapshot
-from recipe_track.review.change.minima import Known, concerns, shortfalls
+from recipe_track.review.change.minima import Known, concerns, newly_checked, shortfalls
 from tests.recipes import case, changed, materials, part, zone
 
 LAYUP = [
@@ -99,6 +99,16 @@ def test_a_raised_limit_that_is_not_met_is_broken_too() -> None:
 def test_an_eased_or_dropped_limit_is_told(required: dict[str, Any] | None) -> None:
     found = kinds(snapshot(side=side()), snapshot(side=side(required=required)))
     assert found == [("eased", "deck/side", "core_thickness_mm_min")]
+
+
+def test_a_limit_stated_where_there_was_none_is_newly_checked_and_asks_for_nothing() -> None:
+    more = {**REQUIRED, "fibre_kg_m2_min": 0.5}
+    before, after = snapshot(side=side()), snapshot(side=side(required=more))
+    assert list(newly_checked(before, after, "m")) == ["  deck/side: fibre_kg_m2_min 0.5 is newly checked"]
+    assert kinds(before, after) == []
+    assert list(newly_checked(after, before, "m")) == []
+    bare = snapshot(side=side(required=None))
+    assert len(list(newly_checked(bare, before, "m"))) == 1
 
 
 def test_a_tightened_upper_limit_is_not_eased() -> None:
