@@ -42,7 +42,12 @@ def is_recipe(path: str) -> bool:
     return path.endswith(".toml") and path.startswith(RECIPE_ONLY)
 
 
-def working(root: Path, with_records: bool) -> tuple[dict[str, bytes], dict[str, str]]:
+def working(root: Path, with_records: bool) -> dict[str, bytes]:
+    """Path → bytes of the recipe files as they lie."""
+    return lying(root, with_records)[0]
+
+
+def lying(root: Path, with_records: bool) -> tuple[dict[str, bytes], dict[str, str]]:
     """Path → bytes of the recipe files as they lie, and of what is none in the place of one, what it is.
 
     Of a link it is where it leads, as git stores it.

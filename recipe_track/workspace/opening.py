@@ -24,7 +24,7 @@ from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.textfiles.meaning.read import newer_than_known
 from recipe_track.workspace.assembly import Parser, Reading, assemble, join_readable, parse
-from recipe_track.workspace.contents import Blobs, Trees, what_else, working, zones_ever
+from recipe_track.workspace.contents import Blobs, Trees, lying, what_else, zones_ever
 from recipe_track.workspace.growing import nothing_yet
 from recipe_track.workspace.trail import Trail
 
@@ -259,7 +259,7 @@ class Workspace:
     def _read_working(self, with_records: bool) -> Reading:
         if self.repo.root is None:
             raise CallError("a bare repository has no working files", "name a revision")
-        files, odd = working(self.repo.root, with_records)
+        files, odd = lying(self.repo.root, with_records)
         reading = self.assembled(files, with_records)
         return replace(reading, problems=(*_no_files(odd), *reading.problems)) if odd else reading
 
