@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from recipe_track.errors import CallError, InvalidRecipe, Problem, RepositoryError
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.objects import content_at
-from recipe_track.history.refs import Refs, read_refs
+from recipe_track.history.refs import Refs, read_refs, require_whole
 from recipe_track.history.repository import Repository, open_repository, resolve
 from recipe_track.history.revisions import Labels, labels
 from recipe_track.history.staging import index_tree
@@ -83,6 +83,12 @@ class Workspace:
 
     @cached_property
     def _main(self) -> tuple[str, Refs]:
+        """The main branch and all refs; refused where it is damaged."""
+        branch, refs = self._main_found()
+        require_whole(self.repo, branch, refs)
+        return branch, refs
+
+    def _main_found(self) -> tuple[str, Refs]:
         """The main branch and all refs: a slip in the settings does not hide what main holds.
 
         Nor does an edit of them that nobody decided: another branch than the default is main where the
