@@ -71,12 +71,16 @@ class StrayTag:
 
 @dataclass(frozen=True, slots=True)
 class Refs:
-    """The refs that matter, as they stood at one moment; `main` is None before the first commit."""
+    """The refs that matter, as they stood at one moment; `main` is None before the first commit.
+
+    `here` says whether main is a branch of this clone, and not merely as last fetched.
+    """
 
     main: str | None
     releases: tuple[Release, ...]
     changes: tuple[ChangeBranch, ...]
     astray: tuple[StrayTag, ...] = ()
+    here: bool = True
 
 
 def read_refs(repo: Repository, main_branch: str) -> Refs:
@@ -89,14 +93,19 @@ def read_refs(repo: Repository, main_branch: str) -> Refs:
     fetched = tips.get(remote) or next(
         (tips[ref] for ref in sorted(tips) if _is_remote(ref, main_branch)), None
     )
-    if local not in tips and (damage := missing_main(repo, local)) is not None:
-        raise damage
     return Refs(
         main=tips.get(local) or fetched,
         releases=tuple(sorted(_releases(rows), key=lambda release: (release.model, release.n))),
         changes=tuple(_changes(rows)),
         astray=tuple(_astray(rows)),
+        here=local in tips,
     )
+
+
+def require_whole(repo: Repository, main_branch: str, refs: Refs) -> None:
+    """Refuse a main that is missing for no good reason: a power cut, a stray hand, another name."""
+    if not refs.here and (damage := missing_main(repo, main_ref(main_branch))) is not None:
+        raise damage
 
 
 def main_ref(main_branch: str) -> str:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from recipe_track.errors import CallError, InvalidRecipe, Problem, RepositoryError, TrackError, misunderstood
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.objects import content_at
-from recipe_track.history.refs import Refs, read_refs
+from recipe_track.history.refs import Refs, read_refs, require_whole
 from recipe_track.history.repository import Repository, open_repository, resolve
 from recipe_track.history.revisions import Labels, labels
 from recipe_track.history.staging import index_tree
@@ -84,6 +84,12 @@ class Workspace:
 
     @cached_property
     def _main(self) -> tuple[str, Refs]:
+        """The main branch and all refs; refused where it is damaged."""
+        branch, refs = self._main_found()
+        require_whole(self.repo, branch, refs)
+        return branch, refs
+
+    def _main_found(self) -> tuple[str, Refs]:
         """The main branch and all refs: a slip in the settings does not hide what main holds.
 
         Nor does an edit of them that nobody decided: another branch than the default is main where the
@@ -96,19 +102,13 @@ class Workspace:
         if named == MAIN_BRANCH:
             return named, read_refs(self.repo, named)
         for branch in (named, MAIN_BRANCH):
-            known = self._refs_of(branch)
-            if known is not None and known.main is not None:
+            known = read_refs(self.repo, branch)
+            if known.main is not None:
                 decided = self._main_named_at(known.main) or branch
-                is_known = decided == branch or (decided == MAIN_BRANCH and self._refs_of(decided) is None)
-                return (branch, known) if is_known else (decided, read_refs(self.repo, decided))
+                found = known if decided == branch else read_refs(self.repo, decided)
+                was_moved = found.main is None and decided != named  # by hand, and the settings followed
+                return (branch, known) if was_moved else (decided, found)
         return named, read_refs(self.repo, named)
-
-    def _refs_of(self, branch: str) -> Refs | None:
-        """The refs with a branch as main; None where it is not whole here."""
-        try:
-            return read_refs(self.repo, branch)
-        except RepositoryError:
-            return None
 
     def _main_named_at(self, tip: str) -> str | None:
         settings = Trail(self.repo, self._blobs, self._parser, tip).settings
