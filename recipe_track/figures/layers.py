@@ -1,7 +1,7 @@
 """What each layer gives: its plies, its place in the section, its weight and cost, the zone without it."""
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -19,10 +19,12 @@ from recipe_track.figures.results import (
     ZoneFigures,
     ZoneLayers,
 )
+from recipe_track.figures.section import lying_on
+from recipe_track.figures.stiffener import stiffener_figures
 from recipe_track.figures.zone import zone_figures
 from recipe_track.mechanics.laminate import Stiffness, engineering_constants, ply_bounds
 from recipe_track.mechanics.ply import reduced_stiffness, rotated_stiffness
-from recipe_track.recipe.layup import Layer
+from recipe_track.recipe.layup import SECTION_PARTS, Layer, PartOfSection, Section, section_stated
 from recipe_track.recipe.materials import Coating, Core, Reinforcement
 
 Axes = tuple[float | None, float | None]
@@ -91,6 +93,7 @@ def _layer_figures(resolved: Resolved, n: int, distances: Axes, without: ZoneFig
         plies=layer.plies,
         angle_deg=layer.angle_deg,
         flipped=layer.flipped,
+        on=layer.on,
         coverage_fraction=layer.coverage_fraction,
         thickness_mm=float(line.plies.thickness_m.sum()) * layer.plies * 1e3,
         fibre_volume_fraction=_mean_volume_fraction(sub_plies),
@@ -155,9 +158,41 @@ def section_of(case: ZoneCase) -> tuple[SectionLayer, ...]:
     return tuple(map(_layer, resolve_layers(case.zone.layup, case.part, case.materials, known)))
 
 
+@dataclass(frozen=True, slots=True)
+class HatLayers:
+    """A stiffener's section with the lines on each of its parts, from the former outwards.
+
+    `plating` is what it stands on, mould side first, over its effective width.
+    """
+
+    section: Section
+    filled: bool
+    parts: Mapping[PartOfSection, tuple[SectionLayer, ...]]
+    plating: tuple[SectionLayer, ...]
+    effective_width_mm: float
+    neutral_axis_mm: float | None
+
+
+def hat_of(case: ZoneCase) -> HatLayers | None:
+    """A stiffener as it is drawn; None where nothing states its section.
+
+    Raises NotComputable as `section_of` does.
+    """
+    section = section_stated(case.zone)
+    if section is None:
+        return None
+    resolved = resolve_zone(case, {})
+    parts = {on: tuple(map(_layer, lying_on(resolved.layers, on))) for on in SECTION_PARTS}
+    width = case.zone.effective_width_mm or 0.0
+    plating = tuple(map(_layer, resolved.attached)) if width else ()
+    axis = stiffener_figures(resolved).neutral_axis_mm
+    return HatLayers(section, case.zone.former is not None, parts, plating, width, axis)
+
+
 def _layer(resolved: ResolvedLayer) -> SectionLayer:
     thickness = float(resolved.plies.thickness_m.sum()) * 1e3 * resolved.layer.plies
-    return SectionLayer(resolved.line, resolved.layer.material, _look(resolved), thickness, resolved.full)
+    layer = resolved.layer
+    return SectionLayer(resolved.line, layer.material, _look(resolved), thickness, resolved.full, layer.on)
 
 
 def _look(resolved: ResolvedLayer) -> LayerLook:

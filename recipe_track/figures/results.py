@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Annotated, Literal
 
+from recipe_track.recipe.layup import PartOfSection
 from recipe_track.recipe.quantities import (
     ANGLE,
     AREA,
@@ -247,6 +248,7 @@ class LayerFigures:
     plies: Annotated[int, PLIES]
     angle_deg: Annotated[float, ANGLE]
     flipped: bool
+    on: PartOfSection
     coverage_fraction: Annotated[float, Quantity("coverage")]
     thickness_mm: Annotated[float, Quantity("thickness", decimals=2)]
     fibre_volume_fraction: Annotated[Number, Quantity("fibre by volume")]
@@ -273,13 +275,17 @@ LayerLook = Literal["coating", "mat", "fabric", "core"]
 
 @dataclass(frozen=True, slots=True)
 class SectionLayer:
-    """One line of a layup in a section; a layer that does not cover the zone is not `full`."""
+    """One line of a layup in a section; a layer that does not cover the zone is not `full`.
+
+    `on` is the part of a stiffener's section that it lies on.
+    """
 
     line: Annotated[int, Quantity("line", decimals=0)]
     material: str
     look: LayerLook
     thickness_mm: Annotated[float, Quantity("thickness", decimals=1)]
     full: bool
+    on: PartOfSection = "all"
 
 
 ZONE_KEYS = single_numbers(ZoneFigures)

@@ -60,11 +60,12 @@ class ChangeBranch:
 
 @dataclass(frozen=True, slots=True)
 class StrayTag:
-    """A tag that is called like a release and is none."""
+    """A tag that is called like a release and is none, though it may lead to a commit."""
 
     name: str
     object: str
     what: str
+    is_commit: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,8 +177,9 @@ def _releases(rows: list[list[str]]) -> Iterator[Release]:
 def _astray(rows: list[list[str]]) -> Iterator[StrayTag]:
     for ref, kind, object_id, target_kind, *_ in rows:
         if _RELEASE.fullmatch(ref) and target_kind != "commit":
-            what = f"an annotated {target_kind}" if kind == "tag" else f"a {kind} without who tagged it"
-            yield StrayTag(ref.removeprefix("refs/tags/"), object_id, what)
+            plain = f"a lightweight tag of a {kind}, which says neither who set it nor when"
+            what = f"an annotated {target_kind}" if kind == "tag" else plain
+            yield StrayTag(ref.removeprefix("refs/tags/"), object_id, what, kind == "commit")
 
 
 def _changes(rows: list[list[str]]) -> Iterator[ChangeBranch]:

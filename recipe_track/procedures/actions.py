@@ -1,5 +1,6 @@
 """What was done about a nonconformity, an observation, a hull action or a finding of the audit."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
@@ -7,11 +8,13 @@ from recipe_track.errors import CallError, Refused
 from recipe_track.history.people import identity
 from recipe_track.procedures.writing import Done, new_record, put_records, with_records
 from recipe_track.recipe.paths import RECORD_ID_PATTERN
+from recipe_track.recipe.records import Change
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.audit import audit_records
 from recipe_track.review.audit.finding import NEEDS_DOCUMENT, NOT_ANSWERED, Finding
 from recipe_track.review.authority import require_decider
 from recipe_track.review.choosing import named
+from recipe_track.review.hull.effectivity import effectivity_of, hull_action_name, open_hull_actions
 from recipe_track.workspace import Workspace
 
 
@@ -56,11 +59,21 @@ def _subject(
     about = entry.about
     if RECORD_ID_PATTERN.fullmatch(about.upper()):
         record = named("record", about.upper(), dict(snapshot.records))
-        return about.upper(), (), (record.by,)
+        seen = tuple(_open_of(ws, snapshot, about.upper())) if isinstance(record, Change) else ()
+        return about.upper(), seen, (record.by,)
     findings = {finding.id: finding for finding in audit_records(ws).findings}
     finding = named("finding", about, findings)
     _require_answerable(finding, entry)
     return about, finding.seen, (finding.by,) if finding.by else ()
+
+
+def _open_of(ws: Workspace, snapshot: Snapshot, change: str) -> Iterator[str]:
+    """What stands open of a change: a verification that did not confirm it, what is to be done on hulls."""
+    verifications = snapshot.records.verifications_of(change)
+    if verifications and verifications[-1][1].outcome != "confirmed":
+        yield verifications[-1][0]
+    for hull, part, _ in open_hull_actions(snapshot, effectivity_of(ws, snapshot), change):
+        yield hull_action_name(hull, part.part)
 
 
 def _require_answerable(finding: Finding, entry: ActionEntry) -> None:

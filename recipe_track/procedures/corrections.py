@@ -79,16 +79,15 @@ def _require_may_correct(
 ) -> None:
     """Its author or an approver; lifting a hold takes someone entitled who is not the logger."""
     me, approval = str(identity(ws.repo)), snapshot.settings.approval
-    lifts = record_id in {hold.record for hold in holds(snapshot)} and (
-        isinstance(record, Trial) and said.get("severity", record.severity) < HOLD_SEVERITY
-    )
-    if lifts:
+    held = record_id in {hold.record for hold in holds(snapshot)}
+    lower = isinstance(record, Trial) and said.get("severity", record.severity) < HOLD_SEVERITY
+    elsewhere = any(said.get(key) != getattr(record, key, None) for key in ("hull", "zone"))
+    zone = getattr(record, "zone", "")
+    if held and (lower or elsewhere):
         require_entitled(approval, me, record_id)
         if approval.distinct_approver and same_person(me, record.by):
             raise Refused(
-                f"{me} logged {record_id} and so cannot lift the hold it puts on {record.zone}"
-                if isinstance(record, Trial)
-                else f"{me} wrote {record_id}",
+                f"{me} wrote {record_id} and so cannot lift the hold it puts on {zone}",
                 "someone else has to correct it (approval.distinct_approver)",
             )
     elif not same_person(me, record.by) and not is_entitled(approval, me):

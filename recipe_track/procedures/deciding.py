@@ -246,6 +246,7 @@ def reject_change(ws: Workspace, change_id: str, note: str, on: date, dry_run: b
         name, change, blob = proposal.id, proposal.change, proposal.blob
         files = read_files(ws.repo, proposal.branch.commit, proposal.path)
         author = _bringer(ws, proposal)
+    require_not_before(on, change.on, name)
     me = str(identity(ws.repo))
     if not same_person(me, change.by):  # a proposer may withdraw
         require_entitled(snapshot.settings.approval, me, name)

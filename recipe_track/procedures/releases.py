@@ -10,7 +10,11 @@ from recipe_track.procedures.writing import Done
 from recipe_track.recipe.hulls import STARTED
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import holds_by_zone
-from recipe_track.review.audit import Audit, audit_records
+from recipe_track.review.audit import Audit, audited
+from recipe_track.review.audit.decisions import FAULTS
+from recipe_track.review.audit.edits import edits_not_decided
+from recipe_track.review.audit.finding import ordered
+from recipe_track.review.audit.scope import Scope, scope_of
 from recipe_track.review.change.reverification import uncovered
 from recipe_track.review.choosing import one_of, require_hull_number
 from recipe_track.workspace import Revision, Workspace
@@ -36,14 +40,20 @@ def release_model(ws: Workspace, model: str, from_hull: str | None = None, dry_r
 
 
 def _require_releasable(ws: Workspace, snapshot: Snapshot, model: str, tip: Revision) -> None:
+    if ws.repo.shallow:
+        raise Refused(
+            f"{model} cannot be released from a shallow clone, which does not see what was decided before it",
+            "fetch the rest first: git fetch --unshallow --tags",
+        )
     problems = ws.read(tip, with_records=True).problems
     if problems:
         raise InvalidRecipe(f"{model} cannot be released: main is not valid", problems)
     latest = ws.labels(model).latest
     if latest is not None and tip.label == latest.label:
         raise Refused(f"{latest.label} stands for just this recipe already, so nothing was tagged")
-    audit = audit_records(ws, model)
-    against = (*_holds(snapshot, model), *_undecided(audit), *_broken(ws, model, audit))
+    scope = scope_of(ws, model, None)
+    audit = audited(scope)
+    against = (*_holds(snapshot, model), *_undecided(scope, audit), *_broken(ws, model, audit))
     if against:
         raise Refused(f"{model} cannot be released", "settle these first", against)
 
@@ -54,11 +64,11 @@ def _holds(snapshot: Snapshot, model: str) -> Iterator[str]:
             yield f"{zone} is on hold: {hold.record}, {hold.reason}"
 
 
-def _undecided(audit: Audit) -> Iterator[str]:
-    """What is on main without a decision, or decided and not on main."""
-    for finding in audit.findings:
-        if finding.rule in ("edit-not-decided", "approved-not-landed"):
-            yield f"{finding.id}: {finding.message}"
+def _undecided(scope: Scope, audit: Audit) -> Iterator[str]:
+    """What is on main without a decision that counts, or decided and not on main."""
+    others = (finding for finding in audit.findings if finding.rule in ("approved-not-landed", *FAULTS))
+    for finding in ordered([*edits_not_decided(scope, scope.verdict.open), *others]):
+        yield f"{finding.id}: {finding.message}"
 
 
 def _broken(ws: Workspace, model: str, audit: Audit) -> Iterator[str]:

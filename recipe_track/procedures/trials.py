@@ -20,6 +20,7 @@ from recipe_track.procedures.writing import (
 from recipe_track.recipe.records import Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import HOLD_SEVERITY
+from recipe_track.review.authority import require_decider
 from recipe_track.review.choosing import hull_named, record_named
 from recipe_track.review.hull.zones import require_zone
 from recipe_track.workspace import Workspace
@@ -108,6 +109,8 @@ def decide_trial(
     if closed := _closing(snapshot, trial_id):
         raise Refused(f"{trial_id} is answered already: {closed}")
     new = new_record(ws, snapshot, "decision", on, about=trial_id, decision=decision, note=note.strip())
+    if trial.severity >= HOLD_SEVERITY:
+        require_decider(snapshot.settings.approval, new.record.by, (trial.by,), trial_id)
     with_records(snapshot, new)
     said = (f"decided {trial_id}: {decision} ({trial.observation} in {trial.zone}, hull {trial.hull})",)
     return put_records(

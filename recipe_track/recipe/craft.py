@@ -144,3 +144,7 @@ class Settings(Table):
     main_branch: NonEmptyText = MAIN_BRANCH
     approval: Approval = Approval.model_construct()
     options: dict[str, Any] = Field(default_factory=dict)
+    shop: dict[str, Any] = Field(default_factory=dict)
+    alternatives: dict[str, Any] = Field(default_factory=dict)
+    csv: dict[str, Any] = Field(default_factory=dict)
+    lessons: dict[str, Any] = Field(default_factory=dict)

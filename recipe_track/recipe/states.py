@@ -4,13 +4,13 @@ from collections.abc import Container
 from dataclasses import dataclass
 from typing import Literal
 
+from recipe_track.recipe.entitlement import HOLD_SEVERITY as HOLD_SEVERITY
 from recipe_track.recipe.identity import names_now
 from recipe_track.recipe.ledger import Records
 from recipe_track.recipe.paths import part_of
-from recipe_track.recipe.records import Deviation, Trial
+from recipe_track.recipe.records import Deviation, Record, Trial
 from recipe_track.recipe.snapshot import Snapshot
 
-HOLD_SEVERITY = 4
 ChangeState = Literal[
     "proposed", "superseded", "approved", "rejected", "released", "confirmed", "not confirmed"
 ]  # fmt: skip
@@ -53,6 +53,17 @@ def trial_state(records: Records, trial: str) -> TrialState:
 def lifts_hold(before: Trial, after: Trial) -> bool:
     """Whether a correction of an observation would lift the hold that it puts on its zone."""
     return before.severity >= HOLD_SEVERITY > after.severity
+
+
+def moves_hold(before: Record, after: Record) -> bool:
+    """Whether a correction would carry the hold that a record may put on its zone to another."""
+    if isinstance(before, Trial) and isinstance(after, Trial):
+        return before.severity >= HOLD_SEVERITY and _where(before) != _where(after)
+    return isinstance(before, Deviation) and isinstance(after, Deviation) and _where(before) != _where(after)
+
+
+def _where(record: Trial | Deviation) -> tuple[str, str]:
+    return record.hull, record.zone
 
 
 def deviation_state(records: Records, deviation: str) -> DeviationState:

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from recipe_track.recipe.craft import Approval
+from recipe_track.history.ancestry import Ancestor
+from recipe_track.recipe.craft import Approval, Settings
 from recipe_track.recipe.paths import SETTINGS_PATH
 from recipe_track.trail.texts import git_joins
 from recipe_track.workspace.covering import driver_joins
@@ -34,7 +35,7 @@ class SettingsInForce:
 
     decided: Sequence[DecidedSettings]
     texts: Mapping[str, bytes]  # by blob
-    approvals: Mapping[str, Approval]  # by blob
+    settings: Mapping[str, Settings]  # by blob, those that can be read
     held: dict[str, str] = field(default_factory=dict)
     force: dict[str, str] = field(default_factory=dict)
     open: dict[str, frozenset[int]] = field(default_factory=dict)  # decided by then
@@ -51,7 +52,7 @@ class SettingsInForce:
         held = self.held[parents[0]] if parents else ""
         held = next((t.after for t in commit.touches if t.path == SETTINGS_PATH), held)
         before = tuple(dict.fromkeys(self.force[parent] for parent in parents))
-        rules = tuple(self.approvals[blob] for blob in before if blob in self.approvals)
+        rules = tuple(self.settings[blob].approval for blob in before if blob in self.settings)
         newly = (n for n, one in enumerate(self.decided) if one.commit == commit.id and one.is_sound(rules))
         self.held[commit.id] = held
         self.open[commit.id] = frozenset(newly).union(*(self.open[parent] for parent in parents))
@@ -64,13 +65,17 @@ class SettingsInForce:
         """What is in force, and the decided edits that have been counted by then."""
         if held in before or not any(before):
             return held, used
-        if any(self.approvals.get(held) == self.approvals.get(blob) for blob in before):
-            return held, used  # nothing that a decision has to satisfy
+        if any(self._rules_of(held) == self._rules_of(blob) for blob in before):
+            return held, used  # nothing that a decision has to satisfy, or that leads to another branch
         for blob in before:
             steps = self._steps(blob, held, sorted(self.open[commit] - used))
             if steps is not None:
                 return held, used.union(steps)
         return before[0], used
+
+    def _rules_of(self, blob: str) -> object:
+        known = self.settings.get(blob)
+        return (known.approval, known.main_branch) if known is not None else None
 
     def _steps(self, start: str, goal: str, usable: Sequence[int]) -> frozenset[int] | None:
         """The decided edits that lead from one text to another, each carried on by a clean merge."""

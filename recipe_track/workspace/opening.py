@@ -82,16 +82,29 @@ class Workspace:
 
     @cached_property
     def _main(self) -> tuple[str, Refs]:
-        """The main branch and all refs: a slip in the settings does not hide what main holds."""
+        """The main branch and all refs: a slip in the settings does not hide what main holds.
+
+        Nor does an edit of them that nobody decided: another branch than the default is main where the
+        first settings there were say so, or decided ones.
+        """
         try:
             named = self.settings.main_branch
         except InvalidRecipe:
             named = MAIN_BRANCH
         refs = read_refs(self.repo, named)
-        if refs.main is None and named != MAIN_BRANCH:
-            default = read_refs(self.repo, MAIN_BRANCH)
-            return (named, refs) if default.main is None else (MAIN_BRANCH, default)
+        if named == MAIN_BRANCH:
+            return named, refs
+        default = read_refs(self.repo, MAIN_BRANCH)
+        for branch, known in ((named, refs), (MAIN_BRANCH, default)):
+            if known.main is not None:
+                decided = self._main_named_at(known.main) or branch
+                found = {named: refs, MAIN_BRANCH: default}.get(decided) or read_refs(self.repo, decided)
+                return (decided, found) if found.main is not None else (branch, known)
         return named, refs
+
+    def _main_named_at(self, tip: str) -> str | None:
+        settings = Trail(self.repo, self._blobs, self._parser, tip).settings
+        return settings.main_branch if settings is not None else None
 
     @cached_property
     def _settings_bytes(self) -> bytes:

@@ -11,12 +11,23 @@ from typing import TYPE_CHECKING, Literal
 from recipe_track.history.ancestry import Ancestor, Touch, ancestry
 from recipe_track.history.record_signatures import SUFFIX, verify_record
 from recipe_track.recipe.craft import Approval, Hull, Settings
+from recipe_track.recipe.entitlement import DeciderFault, decider_fault
 from recipe_track.recipe.hulls import renumbered
 from recipe_track.recipe.ledger import Records
 from recipe_track.recipe.paths import SETTINGS_PATH, RecipeFile, file_at
 from recipe_track.recipe.people import is_entitled, mail_of, same_person
-from recipe_track.recipe.records import CONFIRMED, Action, Change, Decision, Record, Step, Trial, Verification
-from recipe_track.recipe.states import lifts_hold
+from recipe_track.recipe.records import (
+    CONFIRMED,
+    Action,
+    Change,
+    Decision,
+    Deviation,
+    Record,
+    Step,
+    Trial,
+    Verification,
+)
+from recipe_track.recipe.states import lifts_hold, moves_hold
 from recipe_track.trail import Change as DecidedChange
 from recipe_track.trail import Edit, Verdict
 from recipe_track.trail.edits import Standing, is_governed
@@ -31,7 +42,9 @@ if TYPE_CHECKING:
     from recipe_track.workspace.assembly import Parser
     from recipe_track.workspace.contents import Blobs
 
-Voided = Literal["by-another", "not-signed", "signature-invalid", "no-correction", "other-version"]
+Voided = (
+    Literal["by-another", "not-signed", "signature-invalid", "no-correction", "other-version"] | DeciderFault
+)
 NO_FILE = RecipeFile("", "", None)
 CRLF = b"\r\n"
 KEPT_KINDS = ("record", "hull")  # written once
@@ -161,7 +174,33 @@ class Trail:
             return "by-another"
         if not self._names_content(name):
             return "other-version"
+        if isinstance(record, Decision) and (fault := self._decider_fault(name, record)):
+            return fault
         return "no-correction" if self.correction_fault(name) else None
+
+    def _decider_fault(self, name: str, decision: Decision) -> DeciderFault | None:
+        subject = self.subject_of(decision)
+        return decider_fault(decision, subject, self.rules_for(name)) if subject is not None else None
+
+    def subject_of(self, decision: Decision) -> Record | None:
+        """What a decision is about, as it was corrected by whoever might."""
+        name, seen = decision.about, {decision.about}
+        while later := [n for n in self._corrections.get(name, ()) if n not in seen and self._corrects(n)]:
+            name = later[-1]
+            seen.add(name)
+        return self.written.get(name)
+
+    def _corrects(self, name: str) -> bool:
+        return self.correction_fault(name) is None
+
+    @cached_property
+    def _corrections(self) -> Mapping[str, Sequence[str]]:
+        """Observations and deviations → what names itself their correction."""
+        found: dict[str, list[str]] = {}
+        for name, record in self.written.items():
+            if record.replaces and isinstance(record, Trial | Deviation) and not self.is_by_another(name):
+                found.setdefault(record.replaces, []).append(name)
+        return found
 
     def _names_content(self, name: str) -> bool:
         """Whether a decision on a change names the very record that was first added; others name none."""
@@ -192,10 +231,31 @@ class Trail:
         rules, own = self.rules_for(name), same_person(record.by, earlier.by)
         if not own and not all(is_entitled(one, record.by) for one in rules):
             return f"which {earlier.by} wrote"
-        lifts = isinstance(record, Trial) and isinstance(earlier, Trial) and lifts_hold(earlier, record)
-        if lifts and own and any(one.distinct_approver for one in rules):
-            return "and so its own logger would lift a hold"
+        if self._lifts_hold(name, earlier, record):
+            if own and any(one.distinct_approver for one in rules):
+                return "and so its own logger would lift a hold"
+            if not all(is_entitled(one, record.by) for one in rules):
+                return f"which takes someone entitled to decide, and {record.by} is not"
         return None
+
+    def _lifts_hold(self, name: str, earlier: Record, record: Record) -> bool:
+        """Whether a correction lowers what is a hold, or carries one elsewhere that nothing has ended yet."""
+        if isinstance(earlier, Trial) and isinstance(record, Trial) and lifts_hold(earlier, record):
+            return True
+        before = self.behind(self.origin_of[name].commit.id)
+        ended = any(
+            self.origin_of[i].commit.id in before for i in self._deciding.get(record.replaces or "", ())
+        )
+        return not ended and moves_hold(earlier, record)
+
+    @cached_property
+    def _deciding(self) -> Mapping[str, Sequence[str]]:
+        """Record → the decisions about it, sound or not."""
+        found: dict[str, list[str]] = {}
+        for name, decision in self.written.all_of(Decision).items():
+            if decision.decision != CONFIRMED:
+                found.setdefault(decision.about, []).append(name)
+        return found
 
     def is_by_another(self, name: str) -> bool:
         """Whether nobody whom a record names has brought, signed or confirmed it."""
@@ -297,7 +357,7 @@ class Trail:
     def _settings_at(self) -> Mapping[str, str]:
         """The blob of the settings in force at every commit."""
         decided = tuple(self._decided_settings())
-        return SettingsInForce(decided, self._settings_texts, self._approvals).walk(self.ancestors)
+        return SettingsInForce(decided, self._settings_texts, self._settings).walk(self.ancestors)
 
     def _decided_settings(self) -> Iterator[DecidedSettings]:
         """Every decision that approves an edit of the settings, sound or not."""
@@ -334,8 +394,18 @@ class Trail:
     @cached_property
     def _approvals(self) -> Mapping[str, Approval]:
         """Approval settings by the blob of the settings; what cannot be read asks for nothing more."""
+        return {blob: settings.approval for blob, settings in self._settings.items()}
+
+    @property
+    def settings(self) -> Settings | None:
+        """The settings in force at the tip; None where they cannot be read."""
+        return self._settings.get(self._settings_at.get(self.tip, ""))
+
+    @cached_property
+    def _settings(self) -> Mapping[str, Settings]:
+        """Every version of the settings that can be read, by blob."""
         read = {b: self._parser.read(SETTINGS_PATH, text)[0] for b, text in self._settings_texts.items()}
-        return {blob: found.approval for blob, found in read.items() if isinstance(found, Settings)}
+        return {blob: found for blob, found in read.items() if isinstance(found, Settings)}
 
     @cached_property
     def decided(self) -> tuple[DecidedChange, ...]:

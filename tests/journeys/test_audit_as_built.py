@@ -4,7 +4,19 @@ from pathlib import Path
 
 import pytest
 
-from tests.journeys.yard import SIDE, Yard, answered, new_yard, only, record, take_in, thicken, unanswerable
+from tests.journeys.yard import (
+    SIDE,
+    Yard,
+    answered,
+    new_yard,
+    only,
+    record,
+    record_path,
+    record_text,
+    take_in,
+    thicken,
+    unanswerable,
+)
 
 TRIAL = (
     "trial", "log", "--hull", "001", "--zone", "deck/side", "--observation", "crack", "--text", "a crack",
@@ -119,6 +131,29 @@ def test_a_retrofit_is_open_until_it_is_done(yard: Yard) -> None:
     found = yard.findings()
     assert list(found) == ["change-unverified"]  # it is in a hull now
     assert yard("hull", "show", "001", "--json").json["parts"][0]["done"] == [change]
+
+
+def test_an_action_about_a_change_answers_what_it_has_seen(yard: Yard) -> None:
+    """What is decided for another hull later stands open again, and so does a verification that comes later."""
+    assert yard("hull", "add", "002", "--revision", "r1").status == 0
+    part(yard, "in-mould")
+    part(yard, "in-mould", hull="002")
+    thicken(yard)
+    change = yard(*PROPOSE).id
+    assert yard("change", "approve", change, "--hull-action", "001:deck=retrofit", who="ben").status == 0
+    act = ("action", "record", change, "--cause", "no time", "--done", "the owner takes it as it is")
+    assert yard(*act, who="cem").status == 0
+    assert yard.findings() == {}
+    assert yard("change", "verify", change, "--hull", "001", "--outcome", "not-confirmed").status == 0
+    blob = yard.repo.git("rev-parse", f"main:{record_path(change)}")
+    keys = {"kind": "decision", "about": change, "decision": "approved", "decides": blob}
+    text = record_text("ben", yard.repo.today, **keys)
+    action = '[[hull_action]]\nhull = "002"\npart = "deck"\naction = "rework"\n'
+    yard.repo.commit("and 002", files={record_path("D-AAAAAA"): text + action}, who="ben")
+    assert sorted(yard.findings()) == ["change-not-confirmed", "hull-action-open"]
+    assert yard.findings()["hull-action-open"][0]["subject"] == "hull 002, deck"
+    assert yard(*act, who="cem").status == 0
+    assert yard.findings() == {}
 
 
 def test_a_change_built_in_and_never_verified(yard: Yard) -> None:

@@ -6,6 +6,7 @@ import pytest
 
 from tests.journeys.yard import (
     COAMING,
+    SIDE,
     Yard,
     answered,
     explained,
@@ -98,6 +99,24 @@ def test_a_step_to_a_commit_that_is_not_here(yard: Yard) -> None:
     }
     record(yard, "H-AAAAAA", **keys, commit="0" * 39 + "1")
     assert sorted(yard.findings()) == ["hull-revision-missing", "step-not-at-release"]
+
+
+def test_a_commit_that_a_hull_was_started_to_comes_with_the_tags(yard: Yard) -> None:
+    """A release off main whose tag nobody fetched: the hull's recipe cannot be read until it is."""
+    after = yard("hull", "show", "001", "--json").json["parts"][0]["step"]
+    yard.repo.branch("aside")
+    yard.repo.commit("aside", files={SIDE: (yard.root / SIDE).read_text().replace("20", "22")})
+    yard.repo.tag("demo/r2")
+    commit = yard.repo.head()
+    yard.repo.checkout("main")
+    keys = {"kind": "step", "hull": "001", "part": "deck", "state": "kit-cut", "after": after}
+    record(yard, "H-AAAAAA", **keys, revision="r2", commit=commit)
+    other = Yard(yard.repo.clone("other", "--no-tags", "--single-branch"))
+    found = other.findings()
+    assert only({"r": found["hull-revision-missing"]}, "r")["subject"] == "hull 001, deck"
+    assert "git fetch" in found["hull-revision-missing"][0]["remedy"]
+    other.repo.git("fetch", "--quiet", "--tags")
+    assert list(other.findings()) == ["release-off-main"]
 
 
 def test_a_release_made_over_a_hold(yard: Yard) -> None:

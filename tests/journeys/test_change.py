@@ -391,6 +391,8 @@ def test_a_rejected_change_leaves_its_record_and_no_edit(yard: Yard) -> None:
     change = yard(*PROPOSE).id
     before = yard.repo.git("rev-parse", "main:models", "main:materials", "main:prices.toml")
     assert yard("change", "reject", change, who="ben").status == 1  # without a note
+    early = yard("change", "reject", change, "--note", "heavier", "--on", "2025-12-01", who="ben")
+    assert (early.status, "cannot be decided on 2025-12-01" in early.err) == (2, True)
     decision = yard("change", "reject", change, "--note", "heavier than a bracket", who="ben").id
     assert yard.repo.git("rev-parse", "main:models", "main:materials", "main:prices.toml") == before
     assert record_at(yard, "main", change)["kind"] == "change"

@@ -14,7 +14,9 @@ def yard(tmp_path: Path) -> Yard:
         "trial", "log", "--hull", "001", "--zone", "deck/side", "--observation", "delamination",
         "--severity", "4", "--text", "a hollow sound", "--on", "2026-02-02",
     ).id  # fmt: skip
-    yard("trial", "decide", trial, "--decision", "rework", "--note", "bonded", "--on", "2026-02-04")
+    yard(
+        "trial", "decide", trial, "--decision", "rework", "--note", "bonded", "--on", "2026-02-04", who="ben"
+    )
     return yard
 
 

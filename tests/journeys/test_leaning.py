@@ -7,7 +7,16 @@ import pytest
 
 from tests.journeys.gitrepo import PEOPLE
 from tests.journeys.team import STRONGER, THICKER, WIDER, Clone, Team, new_team
-from tests.journeys.yard import COAMING, REQUIRED, SETTINGS, SIDE, only, record_path, record_text
+from tests.journeys.yard import (
+    COAMING,
+    REQUIRED,
+    SETTINGS,
+    SIDE,
+    change_text,
+    only,
+    record_path,
+    record_text,
+)
 
 CRACK = ("--hull", "001", "--zone", "deck/side", "--observation", "crack", "--text", "a crack")
 Finding = Mapping[str, str]
@@ -367,6 +376,11 @@ def test_a_record_dated_ahead(team: Team, ada: Clone, cem: Clone) -> None:
     by_hand(cem, "W-AAAAAA", "2026-06-01", "mass_kg = 24.0\n", **weighing)
     finding = told(team, cem, "record-dated-ahead", record_path("W-AAAAAA"))
     answer(team, finding, "ada")
+    cem.git("reset", "--quiet", "--hard", "HEAD~1")
+    assert "record correct W-AAAAAA --on" in finding["remedy"]
+    today = cem.yard.repo.today
+    assert cem("record", "correct", "W-AAAAAA", "--on", today, "--note", "a slip", "--meant").status == 0
+    assert cem.findings() == {}
     refused = cem("hull", "weigh", "001", "--part", "deck", "--mass-kg", "24", "--state", "trimmed", "--on",
                   "2999-01-01")  # fmt: skip
     assert (refused.status, "ahead of today" in refused.err) == (2, True)
@@ -401,6 +415,41 @@ def test_a_correction_of_anothers_record(team: Team, ada: Clone, cem: Clone) -> 
     masses = [row["mass_kg"] for row in ada("hull", "show", "001", "--json").json["weighings"]]
     assert masses == [24.2]
     answer(team, finding, "ben")
+
+
+@pytest.mark.parametrize("kind", ["another kind", "a change", "a decision", "a verification", "nothing"])
+def test_a_correction_of_what_is_not_corrected(team: Team, ada: Clone, kind: str) -> None:
+    """By its own author even: of another kind, or of what is decided again; a change only by a new change."""
+    trial = ada("trial", "log", *CRACK, "--severity", "2").id
+    change = ada.change(THICKER)
+    decision = ada("change", "show", change, "--json").json["decisions"][0]["id"]
+    verification = ada("change", "verify", change, "--hull", "001", "--outcome", "confirmed").id
+    weighing = {"kind": "weighing", "hull": "001", "part": "deck", "state": "trimmed", "mass_kg": "24.0"}
+    verified = {"kind": "verification", "about": change, "hull": "001", "outcome": "not-confirmed"}
+    refused = {"kind": "decision", "about": change, "decision": "rejected",
+               "decides": ada.blob(record_path(change))}  # fmt: skip
+    letter, keys, earlier = {
+        "another kind": ("W", weighing, trial),
+        "a change": ("W", weighing, change),
+        "a decision": ("D", refused, decision),
+        "a verification": ("V", verified, verification),
+        "nothing": ("W", weighing, "W-ZZZZZZ"),
+    }[kind]
+    before = ada("change", "show", change, "--json").json
+    team.share(ada)
+    path = record_path(f"{letter}-AAAAAA")
+    text = record_text(ada.who, ada.yard.repo.today, **keys, replaces=earlier)
+    ada.write(path, text.replace('mass_kg = "24.0"', "mass_kg = 24.0"))
+    ada.commit("put right")
+    assert ada("record", "correct", earlier, "--set", "note=x", "--note", "so").status in (0, 1, 2)
+    team.share(ada)
+    found = team.clone("ben").findings()
+    finding = only({r: f for r, f in found.items() if r != "main-invalid"}, "correction-without-effect")
+    assert (finding["file"], finding["by"]) == (path, "Ada Quay <ada@quay.example>")
+    now = ada("change", "show", change, "--json").json
+    assert {key: now[key] for key in ("state", "expected")} == {
+        key: before[key] for key in ("state", "expected")
+    }
 
 
 def test_a_hold_lifted_by_its_logger(team: Team, ada: Clone, ben: Clone) -> None:
@@ -462,7 +511,7 @@ def test_a_decision_under_settings_that_the_other_side_had_tightened(
     answer(team, finding, "ben")
 
 
-@pytest.mark.parametrize("how", ["moved", "deleted", "no commit"])
+@pytest.mark.parametrize("how", ["moved", "deleted", "no commit", "lightweight"])
 def test_a_release_tag_moved_or_deleted(team: Team, ada: Clone, ben: Clone, how: str) -> None:
     ada.change(THICKER)
     team.share(ada)
@@ -470,14 +519,16 @@ def test_a_release_tag_moved_or_deleted(team: Team, ada: Clone, ben: Clone, how:
     assert ben.findings() == {}
     if how == "deleted":
         ben.git("tag", "-d", "demo/r1")
+    elif how == "lightweight":
+        ben.git("tag", "-f", "demo/r1", "demo/r1^{commit}")
     else:
         ben.git("tag", "-f", "-a", "-m", "r1", "demo/r1", "HEAD" if how == "moved" else "HEAD:models")
-    rule = (
-        "release-moved" if how == "moved" else "release-deleted" if how == "deleted" else "release-no-commit"
-    )
-    finding = only(ben.findings(), rule)
+    rules = {"deleted": "release-deleted", "no commit": "release-no-commit"}
+    finding = only(ben.findings(), rules.get(how, "release-moved"))
     assert finding["subject"] == "demo/r1"
-    if how != "no commit":
+    if how == "lightweight":
+        assert "a lightweight tag of a commit, which says neither who" in finding["message"]
+    elif how != "no commit":
         assert stood in str(finding) or stood[:10] in str(finding)
     ben.git("update-ref", "refs/tags/demo/r1", tag)
     assert ben.findings() == {}
@@ -523,6 +574,48 @@ def test_a_zone_with_minima_that_vanishes(team: Team, ada: Clone, cem: Clone) ->
     in_order(team, ada)
 
 
+@pytest.mark.parametrize("severity", ["4", "2"])
+def test_a_zone_on_hold_or_with_an_open_observation_that_vanishes(
+    team: Team, ada: Clone, cem: Clone, severity: str
+) -> None:
+    trial = ada("trial", "log", *CRACK, "--severity", severity).id
+    team.share(ada)
+    (cem.root / SIDE).unlink()
+    refused = cem("change", "propose", "--title", "Simpler", "--reason", "one zone less to lay up",
+                  "--category", "layup")  # fmt: skip
+    assert (refused.status, "demo deck/side" in refused.err) == (1, True)
+    gone = cem.commit("one zone less")
+    ada.git("pull", "--quiet", "../cem", "main")
+    ada.explain(gone)
+    finding = only({r: f for r, f in ada.findings().items() if r != "hold"}, "zone-vanished")
+    assert trial in finding["message"]
+    said = ada("trial", "decide", trial, "--decision", "left-as-is", "--note", "of the gelcoat", who="cem")
+    assert said.status == 0
+    assert ada.findings() == {}
+
+
+def test_an_approval_by_who_made_the_commits(team: Team, ada: Clone, ben: Clone) -> None:
+    """The record names Ada, and Ben, who made the edit, decides; the command refuses that."""
+    ada.git("checkout", "--quiet", "-b", "change/C-ABCDEF")
+    before = ada.blob(SIDE)
+    ada.edit(THICKER)
+    ada.git("commit", "--quiet", "--all", "-m", "thicker", who="ben")
+    edits = [(SIDE, before, ada.blob(SIDE))]
+    ada.write(record_path("C-ABCDEF"), change_text("ada", ada.yard.repo.today, edits))
+    ada.commit("Propose C-ABCDEF")
+    ada.push("change/C-ABCDEF")
+    ada.git("checkout", "--quiet", "main")
+    ben.git("fetch", "--quiet")
+    assert ben("change", "approve", "C-ABCDEF").status == 1
+    ben.git("merge", "--quiet", "--no-ff", "-m", "mine", "origin/change/C-ABCDEF")
+    keys = {"kind": "decision", "about": "C-ABCDEF", "decision": "approved"}
+    by_hand(ben, "D-AAAAAA", ben.yard.repo.today, **keys, decides=ben.blob(record_path("C-ABCDEF")))
+    team.share(ben)
+    finding = only(team.clone("cem").findings(), "approved-by-proposer")
+    assert finding["by"] == "Ben Slip <ben@quay.example>"
+    answer(team, finding, "cem")
+
+
 def test_an_edit_beside_one_that_breaks_the_model(team: Team, ada: Clone, cem: Clone) -> None:
     """A model that cannot be read any more does not hide what else was done to it."""
     cem.yard.edit("models/demo/model.toml", "origin", "orign")
@@ -535,6 +628,18 @@ def test_an_edit_beside_one_that_breaks_the_model(team: Team, ada: Clone, cem: C
     ada.git("revert", "--no-edit", "HEAD")
     ada.explain(slip, ada.head(), approver="ben")
     in_order(team, ada)
+
+
+def test_habits_are_settings_that_need_no_decision(team: Team, ada: Clone, cem: Clone) -> None:
+    """Separators and the like; nobody is told of them, and main is valid with them."""
+    habits = '\n[csv]\ndecimal = "comma"\n\n[alternatives]\nmost = 5\n\n[lessons]\nquiet_days = 90\n'
+    cem.write("recipe-track.toml", SETTINGS + habits)
+    cem.commit("as the office has it")
+    in_order(team, cem)
+    assert cem("check").status == 0
+    cem.yard.edit("recipe-track.toml", "format = 1", "format = 1 # one")
+    cem.commit("and a word")
+    told(team, cem, "edit-not-decided", "recipe-track.toml")
 
 
 def test_settings_that_name_another_main_branch(team: Team, ada: Clone, cem: Clone) -> None:

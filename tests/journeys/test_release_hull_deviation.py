@@ -73,7 +73,7 @@ def test_a_release_is_refused_while_a_zone_is_on_hold(yard: Yard) -> None:
     refused = yard("release", "demo")
     assert refused.status == 1
     assert trial in refused.err
-    yard("trial", "decide", trial, "--decision", "contained", "--note", "stanchion taken out of use")
+    yard("trial", "decide", trial, "--decision", "contained", "--note", "taken out of use", who="ben")
     assert yard("release", "demo").id == "r2"
 
 

@@ -167,11 +167,19 @@ def do_line_ends(story: Story, clone: Clone, at: int) -> None:
 
 
 def do_take_back(story: Story, clone: Clone, at: int) -> None:
-    """Revert a change by a change; once all are in step, for git would revive a copy still on its way."""
-    held = [c for c in story.commits if clone.run("merge-base", "--is-ancestor", story.commits[c][0], "main")]
-    if not held or not in_step(story):
+    """Revert a change by a change; once all are in step, for git would revive a copy still on its way.
+
+    No rename: one that is taken back without a `formerly` of its own is another file.
+    """
+    if not in_step(story):
+        return
+    here = set(clone.git("rev-list", "main").split())
+    held = [change for change, (proposal, _) in story.commits.items() if proposal in here]
+    if not held:
         return
     change = held[at % len(held)]
+    if "formerly" in clone.git("show", "--format=", story.commits[change][0], "--", "models"):
+        return
     if clone.run("revert", "--no-commit", story.commits[change][0]).returncode == 0:
         clone.git("reset", "--quiet")
         clone.run("checkout", "--quiet", "HEAD", "--", "records")

@@ -173,20 +173,20 @@ def _reason(reason: Reason, shown: ChangeShown | None) -> ReasonView:
         ("UNDONE: " if reason.undone else "") + (reason.change or "no change record"),
         reason.title,
         reason.reason,
-        tuple(_facts(reason)),
+        tuple(_facts(reason, shown)),
         tuple(answered_words(seen) for seen in reason.observations),
         tuple(change_sections(shown)) if shown else (),
     )
 
 
-def _facts(reason: Reason) -> Iterator[tuple[str, str]]:
+def _facts(reason: Reason, shown: ChangeShown | None) -> Iterator[tuple[str, str]]:
     if reason.category:
         yield "Category", reason.category
     if reason.proposed_by:
         yield "Proposed by", _person(reason.proposed_by)
     if reason.change:
         yield "Approved by", _person(reason.approved_by) if reason.approved_by else "not approved"
-    if reason.outcome:
+    if reason.outcome and shown is None:  # else it stands under a heading of its own
         yield "Verified", reason.outcome.replace("-", " ")
     if reason.commit:
         yield "Commit", f"{reason.commit}, {day_words(reason.date)}"

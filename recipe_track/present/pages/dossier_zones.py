@@ -5,11 +5,14 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from recipe_track.figures.cases import ZoneCase
+from recipe_track.figures.layers import hat_of, section_of
 from recipe_track.figures.results import CENTRE_KEYS, Requirement, SectionLayer, ZoneFigures
 from recipe_track.impact.effects import Delta, Deltas, ZoneImpact
 from recipe_track.impact.rows import LayerView, Row
 from recipe_track.present.pages.drawing import SectionColumn, section_drawing
-from recipe_track.present.terminal.stacks import layer_cells, sections_of
+from recipe_track.present.pages.hats import HatColumn, hat_drawing
+from recipe_track.present.terminal.stacks import cases_of, layer_cells, sections_of
 from recipe_track.present.words.causes import also_changed_lines, causes_words
 from recipe_track.present.words.comparison import shows_change, zone_heading
 from recipe_track.present.words.figures import ZONE_SHOWN, held_words, other_notes
@@ -26,7 +29,7 @@ from recipe_track.present.words.units import (
     words_for,
 )
 from recipe_track.recipe.layup import Required, Zone
-from recipe_track.review.change.comparison import Comparison
+from recipe_track.review.change.comparison import Comparison, Side
 
 FigureRow = tuple[str, str, str, str, str]
 MARKS_IN_WORDS = {"kept": "", "removed": "taken out"}
@@ -79,6 +82,13 @@ def _note(row: Row) -> str:
 
 
 def _drawing(zone: ZoneImpact, comparison: Comparison, name: str) -> Markup | None:
+    hats = [
+        HatColumn(side.revision.shown, hat, _labels(zone, section_of(case), which))
+        for side, which, case in _cases(zone, comparison)
+        if (hat := hat_of(case)) is not None
+    ]
+    if hats:
+        return hat_drawing(hats, name)
     before, after = sections_of(zone, comparison)
     columns = [
         SectionColumn(side.revision.shown, layers, _labels(zone, layers, which), _changed(zone, which))
@@ -89,6 +99,14 @@ def _drawing(zone: ZoneImpact, comparison: Comparison, name: str) -> Markup | No
         if layers
     ]
     return section_drawing(columns, name) if columns else None
+
+
+def _cases(zone: ZoneImpact, comparison: Comparison) -> Iterator[tuple[Side, str, ZoneCase]]:
+    """The zone on either side, where it stands there."""
+    before, after = cases_of(zone, comparison)
+    for side, which, case in ((comparison.before, "before", before), (comparison.after, "after", after)):
+        if case is not None:
+            yield side, which, case
 
 
 def _changed(zone: ZoneImpact, which: str) -> frozenset[int]:

@@ -20,20 +20,26 @@ def markup(element: Element) -> Markup:
     return Markup(tostring(element, encoding="unicode", short_empty_elements=False))
 
 
-def _svg(width: float, height: float, words: str) -> Element:
-    size = {"viewBox": f"0 0 {_n(width)} {_n(height)}", "width": _n(width), "height": _n(height)}
+def svg_of(width: float, height: float, words: str) -> Element:
+    """An empty drawing that says in words what it shows."""
+    size = {
+        "viewBox": f"0 0 {coordinate(width)} {coordinate(height)}",
+        "width": coordinate(width),
+        "height": coordinate(height),
+    }
     svg = Element("svg", {**size, "role": "img", "aria-label": visible(words)})
     SubElement(svg, "title").text = visible(words)
     return svg
 
 
-def _n(value: float) -> str:
+def coordinate(value: float) -> str:
     """A coordinate with so many digits as print can show, the same on every machine."""
     return f"{round(value, 2) + 0.0:g}"
 
 
-def _line(parent: Element, x1: float, y1: float, x2: float, y2: float, **style: str) -> None:
-    ends = {"x1": _n(x1), "y1": _n(y1), "x2": _n(x2), "y2": _n(y2)}
+def line_in(parent: Element, x1: float, y1: float, x2: float, y2: float, **style: str) -> None:
+    """A line of a drawing."""
+    ends = {"x1": coordinate(x1), "y1": coordinate(y1), "x2": coordinate(x2), "y2": coordinate(y2)}
     SubElement(parent, "line", {**ends, "stroke": "#000", "stroke-width": "0.6", **_dashed(style)})
 
 
@@ -41,8 +47,9 @@ def _dashed(style: Mapping[str, str]) -> dict[str, str]:
     return {key.replace("_", "-"): value for key, value in style.items()}
 
 
-def _text(parent: Element, x: float, y: float, words: str, **style: str) -> None:
-    place = {"x": _n(x), "y": _n(y), "font-size": "11", "fill": "#000", **_dashed(style)}
+def text_in(parent: Element, x: float, y: float, words: str, **style: str) -> None:
+    """Words in a drawing."""
+    place = {"x": coordinate(x), "y": coordinate(y), "font-size": "11", "fill": "#000", **_dashed(style)}
     SubElement(parent, "text", place).text = visible(words)
 
 
@@ -63,8 +70,8 @@ def section_drawing(columns: Sequence[SectionColumn], name: str) -> Markup:
     scale = HEIGHT / thickest
     lowest = max((_label_heights(layers, scale)[-1] for layers in shown if layers), default=TOP)
     height = max(TOP + HEIGHT, lowest + 6) + 24
-    svg = _svg(GAP * len(columns) + 14, height, "section to scale, mould side on top")
-    svg.append(_hatches(name))
+    svg = svg_of(GAP * len(columns) + 14, height, "section to scale, mould side on top")
+    svg.append(hatches(name))
     for place, (column, layers) in enumerate(zip(columns, shown, strict=True)):
         _column(svg, column, layers, 1 + place * GAP, scale, name)
     _scale_bar(svg, scale, thickest, height)
@@ -74,17 +81,22 @@ def section_drawing(columns: Sequence[SectionColumn], name: str) -> Markup:
 def _column(
     svg: Element, column: SectionColumn, layers: Sequence[SectionLayer], left: float, scale: float, name: str
 ) -> None:
-    _text(svg, left, 10, column.head, font_weight="bold")
+    text_in(svg, left, 10, column.head, font_weight="bold")
     tops = list(_tops(layers, scale))
     labels = _label_heights(layers, scale)
     for layer, (top, height), label in zip(layers, tops, labels, strict=True):
         heavy = layer.line in column.changed
-        box = {"x": _n(left), "y": _n(top), "width": _n(WIDTH), "height": _n(height)}
+        box = {
+            "x": coordinate(left),
+            "y": coordinate(top),
+            "width": coordinate(WIDTH),
+            "height": coordinate(height),
+        }
         edge = {"stroke": "#000", "stroke-width": "1.8" if heavy else "0.5"}
         SubElement(svg, "rect", {**box, "fill": f"url(#{name}-{layer.look})", **edge})
-        _line(svg, left + WIDTH, top + height / 2, left + WIDTH + 10, label, stroke_width="0.4")
+        line_in(svg, left + WIDTH, top + height / 2, left + WIDTH + 10, label, stroke_width="0.4")
         weight = "bold" if heavy else "normal"
-        _text(svg, left + WIDTH + 12, label + 4, column.labels.get(layer.line, ""), font_weight=weight)
+        text_in(svg, left + WIDTH + 12, label + 4, column.labels.get(layer.line, ""), font_weight=weight)
 
 
 def _tops(layers: Sequence[SectionLayer], scale: float) -> Iterator[tuple[float, float]]:
@@ -108,24 +120,24 @@ def _scale_bar(svg: Element, scale: float, thickest: float, height: float) -> No
     length = next(mm for mm in (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.0) if mm <= thickest)
     bottom = height - 8
     if length:
-        _line(svg, 0, bottom, length * scale, bottom, stroke_width="1.2")
+        line_in(svg, 0, bottom, length * scale, bottom, stroke_width="1.2")
         for end in (0.0, length * scale):
-            _line(svg, end, bottom - 3, end, bottom + 3)
-        _text(svg, length * scale + 5, bottom + 3, f"{stated('thickness_mm', length)} of thickness")
+            line_in(svg, end, bottom - 3, end, bottom + 3)
+        text_in(svg, length * scale + 5, bottom + 3, f"{stated('thickness_mm', length)} of thickness")
 
 
-def _hatches(name: str) -> Element:
+def hatches(name: str) -> Element:
     """One hatch per kind of layer: they tell the kinds apart in black and white."""
     defs = Element("defs")
     dots = _hatch(defs, f"{name}-coating", 4)
     SubElement(dots, "circle", {"cx": "2", "cy": "2", "r": "0.8", "fill": "#000"})
     mat = _hatch(defs, f"{name}-mat", 8)
     for x1, y1, x2, y2 in ((1, 2, 3, 1), (5, 1, 6, 3), (2, 5, 3, 7), (5, 6, 7, 5)):
-        _line(mat, x1, y1, x2, y2)
+        line_in(mat, x1, y1, x2, y2)
     fabric = _hatch(defs, f"{name}-fabric", 4)
-    _line(fabric, -1, 5, 5, -1)
-    _line(fabric, -1, 1, 1, -1)
-    _line(fabric, 3, 5, 5, 3)
+    line_in(fabric, -1, 5, 5, -1)
+    line_in(fabric, -1, 1, 1, -1)
+    line_in(fabric, 3, 5, 5, 3)
     core = _hatch(defs, f"{name}-core", 14)
     SubElement(core, "circle", {"cx": "7", "cy": "7", "r": "3.2", "fill": "none", "stroke": "#777"})
     return defs
@@ -143,29 +155,29 @@ HATCHED = ("coating", "mat", "fabric", "core")
 
 def legend(name: str) -> Markup:
     """The hatches with their words."""
-    svg = _svg(340, 16, "hatches: coating, mat, fabric, core")
-    svg.append(_hatches(name))
+    svg = svg_of(340, 16, "hatches: coating, mat, fabric, core")
+    svg.append(hatches(name))
     for place, look in enumerate(HATCHED):
-        box = {"x": _n(place * 84 + 0.5), "y": "2", "width": "22", "height": "12", "stroke": "#000"}
+        box = {"x": coordinate(place * 84 + 0.5), "y": "2", "width": "22", "height": "12", "stroke": "#000"}
         SubElement(svg, "rect", {**box, "fill": f"url(#{name}-{look})", "stroke-width": "0.5"})
-        _text(svg, place * 84 + 27, 12, look)
+        text_in(svg, place * 84 + 27, 12, look)
     return markup(svg)
 
 
 def direction_drawing(angle_deg: float, fibres_deg: Sequence[float], words: str) -> Markup:
     """The zero direction dashed to the right, fibres as thin lines, an arrow along the cloth."""
-    svg = _svg(74, 50, words)
+    svg = svg_of(74, 50, words)
     x, y = 30.0, 25.0
-    _line(svg, x - 24, y, x + 24, y, stroke_dasharray="2 2", stroke="#555")
-    _text(svg, x + 26, y + 3, "0°", font_size="8")
+    line_in(svg, x - 24, y, x + 24, y, stroke_dasharray="2 2", stroke="#555")
+    text_in(svg, x + 26, y + 3, "0°", font_size="8")
     for fibre in fibres_deg:
         dx, dy = _along(fibre, 17)
-        _line(svg, x - dx, y + dy, x + dx, y - dy, stroke="#000", stroke_width="0.8")
+        line_in(svg, x - dx, y + dy, x + dx, y - dy, stroke="#000", stroke_width="0.8")
     dx, dy = _along(angle_deg, 22)
-    _line(svg, x - dx, y + dy, x + dx, y - dy, stroke_width="2.2")
+    line_in(svg, x - dx, y + dy, x + dx, y - dy, stroke_width="2.2")
     for side in (150, -150):
         hx, hy = _along(angle_deg + side, 8)
-        _line(svg, x + dx, y - dy, x + dx + hx, y - dy - hy, stroke_width="2.2")
+        line_in(svg, x + dx, y - dy, x + dx + hx, y - dy - hy, stroke_width="2.2")
     return markup(svg)
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from recipe_track.present.pages.drawing import direction_drawing
+from recipe_track.present.pages.hats import HatColumn, hat_drawing
 from recipe_track.present.pages.html import rendered_page
 from recipe_track.present.terminal.papers import MIX_HEADS, VOID, line_resin_lines, number_words, step_permits
 from recipe_track.present.words.records import hold_line
@@ -65,6 +66,7 @@ class ZoneView:
     deviations: tuple[str, ...]
     changes: tuple[str, ...]
     steps: tuple[StepView, ...]
+    hat: Markup | None
 
 
 def sheet_page(sheet: Sheet, paper: str = "a4") -> str:
@@ -84,18 +86,30 @@ def sheet_page(sheet: Sheet, paper: str = "a4") -> str:
         mix_heads=MIX_HEADS,
         mixes=[mix_words(mix) for mix in sheet.mixes],
         line_resin=tuple(line_resin_lines(sheet)),
-        zones=[_zone_view(zone, sheet) for zone in sheet.zones],
+        zones=[_zone_view(zone, sheet, number) for number, zone in enumerate(sheet.zones)],
         void=VOID,
     )
 
 
-def _zone_view(zone: SheetZone, sheet: Sheet) -> ZoneView:
+def _zone_view(zone: SheetZone, sheet: Sheet, number: int) -> ZoneView:
     return ZoneView(
         zone.name, zone.zone.name or "", tuple(zone_lines(zone)),
         tuple(map(hold_line, zone.holds)),
         tuple(deviation_words(shown) for shown in zone.deviations),
         tuple(zone_changes(zone)), tuple(_step_view(zone, step, sheet) for step in zone.steps),
+        _hat(zone, f"hat{number}"),
     )  # fmt: skip
+
+
+def _hat(zone: SheetZone, name: str) -> Markup | None:
+    """The section of a stiffener, to see what lies where."""
+    if zone.hat is None:
+        return None
+    labels = {
+        step.line: " ".join(filter(None, (str(step.line), step.material, plies_words(step))))
+        for step in zone.steps
+    }
+    return hat_drawing([HatColumn("Section, laminate outside the former", zone.hat, labels)], name)
 
 
 def _step_view(zone: SheetZone, step: Step, sheet: Sheet) -> StepView:

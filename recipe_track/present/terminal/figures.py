@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from rich.console import RenderableType
 
+from recipe_track.figures.beam import NOT_CHECKED
 from recipe_track.figures.results import (
     CENTRE_KEYS,
     PART_KEYS,
@@ -17,6 +18,7 @@ from recipe_track.figures.results import (
     ZoneLayers,
     as_read,
 )
+from recipe_track.present.terminal.stiffeners import stiffener_lines
 from recipe_track.present.terminal.tables import number_columns, table
 from recipe_track.present.words.figures import (
     CAUTION,
@@ -47,6 +49,7 @@ def figures_text(
     """Tables of zones, parts and craft at 80 columns, and the cautions."""
     yield f"{visible(figures.model)} at {revision_words(revision)}"
     yield _zone_table(zones, figures.currency)
+    yield from stiffener_lines(zones)
     yield ""
     yield _part_table(figures)
     yield from _craft_lines(figures.craft, figures.currency)
@@ -57,7 +60,11 @@ def figures_text(
 
 _ZONE_COLUMNS = as_read((*ZONE_MAIN, "thickness_mm"))
 _PART_COLUMNS = as_read(key for key in PART_KEYS if key not in CENTRE_KEYS)
-_HEADS = {"thickness_mm": "thick"}
+_HEADS = {
+    "thickness_mm": "thick",
+    "ei_stiffener_kn_m2": "EI",
+    "beam_deflection_mm": "beam",
+}
 
 
 def _zone_table(zones: Sequence[ZoneFigures], currency: str | None) -> RenderableType:
@@ -103,8 +110,8 @@ def _zone_notes(zones: Sequence[ZoneFigures]) -> Iterator[str]:
                 yield f"{zone.zone}: required: {requirement_words(required)}"
         for note in other_notes(zone):
             yield f"{zone.zone}: {visible(note)}"
-        if zone.not_checked:
-            yield f"{zone.zone}: not checked: {visible(', '.join(zone.not_checked))}"
+        if unchecked := [what for what in zone.not_checked if what not in NOT_CHECKED]:
+            yield f"{zone.zone}: not checked: {visible(', '.join(unchecked))}"
 
 
 def layers_text(zones: Sequence[ZoneLayers], currency: str | None) -> Iterator[RenderableType]:
@@ -116,21 +123,25 @@ def layers_text(zones: Sequence[ZoneLayers], currency: str | None) -> Iterator[R
         yield "  a fabric first as a whole, along and across its roll, then its directions"
         yield from _constants_lines(zone.figures)
         yield ""
-        yield table(number_columns(*_gives_heads(currency)), _gives_rows(zone), apart=1)
-        yield "  the last five columns are the zone without that layer"
+        yield table(number_columns(*_gives_heads(zone.figures, currency)), _gives_rows(zone), apart=1)
+        yield "  the columns after its own mass and cost are the zone without that layer"
         yield ""
 
 
 _IS = ("layer", "thick\nmm", "fibre\nby vol.", "along\nGPa", "across\nGPa", "shear\nGPa", "axis\nmm")
 _CONSTANTS = single_numbers(EngineeringConstants)
 _MODULI = _CONSTANTS[:3]
-# What a zone keeps without one of its layers.
-LEFT = tuple(key for key in quantities_of(WithoutLayer) if key in ZONE_MAIN)
 
 
-def _gives_heads(currency: str | None) -> tuple[str, ...]:
+def left_keys(zone: ZoneFigures) -> tuple[str, ...]:
+    """What a zone keeps without one of its layers, of the figures that it has."""
+    had = (key for key in quantities_of(WithoutLayer) if getattr(zone, key) is not None)
+    return tuple(key for key in had if key in ZONE_MAIN or zone.form == "stiffener")
+
+
+def _gives_heads(zone: ZoneFigures, currency: str | None) -> tuple[str, ...]:
     own = (f"own\n{unit_of(key, currency)}" for key in SUMMED_KEYS)
-    return ("layer", *own, *(_head(key, currency) for key in LEFT))
+    return ("layer", *own, *(_head(key, currency) for key in left_keys(zone)))
 
 
 def _named(layer: LayerFigures) -> str:
@@ -138,7 +149,8 @@ def _named(layer: LayerFigures) -> str:
     turned = " flipped" if layer.flipped else ""
     angle = f" {angle_words(layer.angle_deg)}" if layer.kind == "reinforcement" else ""
     part = "" if layer.coverage_fraction >= 1 else f" over {in_percent(layer.coverage_fraction)}"
-    return f"{layer.line} {visible(layer.material)}{times}{angle}{turned}{part}"
+    on = f" on {layer.on}" if layer.on != "all" else ""
+    return f"{layer.line} {visible(layer.material)}{times}{angle}{turned}{on}{part}"
 
 
 def _is(layer: LayerFigures) -> Iterator[list[str]]:
@@ -160,6 +172,10 @@ def _constants_lines(zone: ZoneFigures) -> Iterator[str]:
 
 
 def _gives_rows(zone: ZoneLayers) -> list[list[str]]:
-    whole = ["all layers", *_numbers(zone.figures, SUMMED_KEYS), *_numbers(zone.figures, LEFT)]
+    left_of = left_keys(zone.figures)
+    whole = ["all layers", *_numbers(zone.figures, SUMMED_KEYS), *_numbers(zone.figures, left_of)]
     each = ((_named(one), one, one.without) for one in zone.layers)
-    return [whole, *([name, *_numbers(one, SUMMED_KEYS), *_numbers(left, LEFT)] for name, one, left in each)]
+    return [
+        whole,
+        *([name, *_numbers(one, SUMMED_KEYS), *_numbers(left, left_of)] for name, one, left in each),
+    ]

@@ -111,15 +111,16 @@ def sections_of(
     zone: ZoneImpact, comparison: Comparison
 ) -> tuple[tuple[SectionLayer, ...], tuple[SectionLayer, ...]]:
     """The section of a zone on either side; empty where the zone does not exist."""
+    before, after = (section_of(case) if case is not None else () for case in cases_of(zone, comparison))
+    return before, after
+
+
+def cases_of(zone: ZoneImpact, comparison: Comparison) -> tuple[ZoneCase | None, ZoneCase | None]:
+    """What a zone is computed from on either side, None where it does not exist."""
     return (
-        _section(comparison.before, comparison.model, zone.before_zone),
-        _section(comparison.after, comparison.model, zone.zone if zone.status != "removed" else None),
+        _case(comparison.before, comparison.model, zone.before_zone),
+        _case(comparison.after, comparison.model, zone.zone if zone.status != "removed" else None),
     )
-
-
-def _section(side: Side, model: str, name: str | None) -> tuple[SectionLayer, ...]:
-    case = _case(side, model, name)
-    return section_of(case) if case is not None else ()
 
 
 def _case(side: Side, model: str, name: str | None) -> ZoneCase | None:

@@ -212,7 +212,7 @@ def material_lines(reach: ChangeReach, model: str) -> Iterator[str]:
 
 
 MOST = 4
-TELLING = ("mass_kg", "ei_y_kn_m2_per_m", "ei_x_kn_m2_per_m", "cost")
+TELLING = ("mass_kg", "ei_y_kn_m2_per_m", "ei_x_kn_m2_per_m", "ei_stiffener_kn_m2", "cost")
 
 
 def changed_words(comparison: Comparison) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from recipe_track.figures.limits import unmet_words
 from recipe_track.figures.results import (
+    CAUSE_KEYS,
     CENTRE_KEYS,
     CRAFT_KEYS,
     FIGURES,
@@ -37,6 +38,8 @@ if TYPE_CHECKING:
 ZONE_MAIN = as_read(key for key in ZONE_KEYS if FIGURES[key].shown == "always")
 ZONE_SHOWN = as_read(key for key in ZONE_KEYS if FIGURES[key].shown != "asked")
 ZONE_STIFFNESS = tuple(key for key in ZONE_MAIN if key not in SUMMED_KEYS)
+# The same of a stiffener: those whose changes are told by their causes.
+SECTION_STIFFNESS = as_read(key for key in CAUSE_KEYS if key not in (*ZONE_STIFFNESS, *SUMMED_KEYS))
 # The craft's totals, its centre last; and those followed through many revisions.
 CRAFT_MAIN = as_read(key for key in CRAFT_KEYS if FIGURES[key].shown != "asked")
 CRAFT_SHOWN = tuple(sorted(CRAFT_MAIN, key=lambda key: key in CENTRE_KEYS))

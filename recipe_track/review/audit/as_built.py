@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -11,7 +12,7 @@ from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Change, Deviation, Step, Trial
 from recipe_track.recipe.states import HOLD_SEVERITY, deviation_state, holds, open_trials, trial_state
 from recipe_track.review.audit.finding import Finding, Place, found_in
-from recipe_track.review.hull.effectivity import hull_actions
+from recipe_track.review.hull.effectivity import hull_action_name, open_hull_actions
 
 if TYPE_CHECKING:
     from recipe_track.review.audit.scope import Scope
@@ -59,38 +60,73 @@ def check_steps(scope: Scope) -> Iterator[Finding]:
                 yield Finding(
                     "hull-revision-missing", f"hull {number}, {part.part}",
                     f"the commit {part.commit[:10]} it was started to is not in this repository",
-                    "fetch it from where the hull was started, before it is cleaned away",
+                    "fetch it from where the hull was started (`git fetch --tags`), while it is there",
                     None, **_place(scope, part.step), basis=(part.commit,),
                 )  # fmt: skip
 
 
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """A hold there was or is: what put it on a zone, and what ended it."""
+
+    record: str
+    hull: str
+    zone: str
+    start: date
+    ending: Mapping[str, date]  # decision → its day
+
+    @property
+    def end(self) -> date:
+        return min(self.ending.values(), default=date.max)
+
+
 def check_holds(scope: Scope) -> Iterator[Finding]:
-    """No part moved on while one of its zones was on hold on that hull, whatever is recorded later."""
-    for record_id, hull, zone, start, end in _held(scope):
-        for name, step in (
-            scope.snapshot.records.steps_of(hull, part_of(zone)) if scope.of_model(hull) else ()
-        ):
-            if step.state in STARTED and start < step.on < end:
+    """No part moved on, and none of another hull was laid, over a hold, whatever is recorded later."""
+    for held in _held(scope):
+        for number, name, step in _steps_under(scope, held):
+            if _is_over(scope, held, name, step):
+                of = f"{held.record} on hull {held.hull}" if number != held.hull else held.record
                 yield Finding(
-                    "hold-ignored", f"hull {hull}, {step.part}",
-                    f"it went on ({step.state}, {step.on}) while {zone} was on hold by {record_id}",
-                    f"decide on {record_id}, and inspect what was covered meanwhile",
-                    None, **_place(scope, name), basis=(name, record_id),
+                    "hold-ignored", f"hull {number}, {step.part}",
+                    f"it went on ({step.state}, {step.on}) while {held.zone} was on hold by {of}",
+                    f"decide on {held.record}, and say in an action what was inspected since",
+                    None, **_place(scope, name), basis=(name, held.record),
                 )  # fmt: skip
 
 
-def _held(scope: Scope) -> Iterator[tuple[str, str, str, date, date]]:
-    """Record, hull, zone, first day and last day of every hold there was or is."""
+def _steps_under(scope: Scope, held: _Held) -> Iterator[tuple[str, str, Step]]:
+    """Steps of the part that a hold is about: all that begin work on its hull, the laying on others."""
+    part, hulls = part_of(held.zone), scope.snapshot.hulls
+    for number in _hulls(scope):
+        own = number == held.hull
+        if not own and (held.hull not in hulls or hulls[number].model != hulls[held.hull].model):
+            continue
+        for name, step in scope.snapshot.records.steps_of(number, part):
+            if step.state in (STARTED if own else ("in-mould",)):
+                yield number, name, step
+
+
+def _is_over(scope: Scope, held: _Held, name: str, step: Step) -> bool:
+    """Whether a step is of a day under the hold, or was written while it stood: days are only typed."""
+    if held.start < step.on < held.end:
+        return True
+    origins = scope.trail.origin_of
+    before = scope.trail.behind(origins[name].commit.id)
+    ended = any(origins[decision].commit.id in before for decision in held.ending)
+    return origins[held.record].commit.id in before and not ended
+
+
+def _held(scope: Scope) -> Iterator[_Held]:
+    """Every hold there was or is."""
     records = scope.snapshot.records
     for trial_id, trial in records.of_kind(Trial):
         if trial.severity >= HOLD_SEVERITY:
-            decided = [d.on for _, d in records.decisions_about(trial_id)]
-            answering = records.changes_answering(trial_id)
-            decided += [d.on for i in answering for _, d in records.decisions_about(i)]
-            yield trial_id, trial.hull, trial.zone, trial.on, min(decided, default=date.max)
+            about = (trial_id, *records.changes_answering(trial_id))
+            ending = {i: d.on for name in about for i, d in records.decisions_about(name)}
+            yield _Held(trial_id, trial.hull, trial.zone, trial.on, ending)
     for deviation_id, deviation in records.of_kind(Deviation):
-        decided = [d.on for _, d in records.decisions_about(deviation_id)]
-        yield deviation_id, deviation.hull, deviation.zone, deviation.on, min(decided, default=date.max)
+        ending = {i: d.on for i, d in records.decisions_about(deviation_id)}
+        yield _Held(deviation_id, deviation.hull, deviation.zone, deviation.on, ending)
 
 
 def check_answered(scope: Scope) -> Iterator[Finding]:
@@ -134,7 +170,7 @@ def check_effective(scope: Scope) -> Iterator[Finding]:
         if not verifications or verifications[-1][1].outcome == "confirmed" or not scope.concerns(change):
             continue
         name = verifications[-1][0]
-        if name not in records.answered_by_change and not scope.acted_on(change_id):
+        if name not in records.answered_by_change and not scope.acted_on(change_id, name):
             yield Finding(
                 "change-not-confirmed", change_id,
                 f"“{change.title}” did not work on hull {verifications[-1][1].hull} ({name})",
@@ -146,13 +182,11 @@ def check_effective(scope: Scope) -> Iterator[Finding]:
 def check_hull_actions(scope: Scope) -> Iterator[Finding]:
     """A rework or retrofit that was decided for a built part is done."""
     for change_id, change in scope.snapshot.records.approved_changes.items():
-        for (hull, part_id), action in sorted(hull_actions(scope.snapshot, change_id).items()):
-            if action == "as-is" or not scope.concerns(change):
+        for hull, part, action in open_hull_actions(scope.snapshot, scope.fleet, change_id):
+            part_id = part.part
+            if not scope.concerns(change):
                 continue
-            part = scope.snapshot.hull_state(hull).part(part_id)
-            if part is None or part.state == "scrapped" or scope.fleet.has(part, change_id):
-                continue
-            if not scope.acted_on(change_id):
+            if not scope.acted_on(change_id, hull_action_name(hull, part_id)):
                 decision = scope.snapshot.records.decisions_about(change_id)[-1][0]
                 yield Finding(
                     "hull-action-open", f"hull {hull}, {part_id}",

@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
-from recipe_track.recipe.people import is_entitled, same_person
-from recipe_track.recipe.records import CONFIRMED, Change, Decision, Deviation, Record, Verification
+from recipe_track.recipe.entitlement import DeciderFault, decider_fault
+from recipe_track.recipe.records import CONFIRMED, Change, Decision, Deviation, Record, Trial, Verification
 from recipe_track.review.audit.finding import Finding, Place, found_in
 
 if TYPE_CHECKING:
     from recipe_track.review.audit.scope import Scope
 
-ACCEPTING = ("approved", "accepted")
+FAULTS = get_args(DeciderFault)
 
 
 def _decided(scope: Scope) -> Iterator[tuple[str, Decision, Record]]:
-    for decision_id, decision in scope.snapshot.records.of_kind(Decision):
-        subject = scope.snapshot.records.get(decision.about)
-        wanted = isinstance(subject, Change | Deviation) and decision.decision != CONFIRMED
-        if subject is not None and wanted and scope.concerns(subject):
+    """Every decision that names what it decides, those without effect for who made them among them."""
+    for decision_id, decision in scope.trail.written.all_of(Decision).items():
+        subject = scope.trail.subject_of(decision)
+        wanted = isinstance(subject, Change | Deviation | Trial) and decision.decision != CONFIRMED
+        void = scope.trail.void.get(decision_id)
+        if subject is not None and wanted and void in (None, *FAULTS) and scope.concerns(subject):
             yield decision_id, decision, subject
 
 
@@ -47,15 +49,28 @@ def _faults(
     scope: Scope, decision_id: str, decision: Decision, subject: Record
 ) -> Iterator[tuple[str, str, str]]:
     """Rule, message and remedy of what a decision lacks in the person who made it."""
-    rules, own = scope.trail.rules_for(decision_id), same_person(decision.by, subject.by)
-    accepting = decision.decision in ACCEPTING
-    if accepting and own and any(one.distinct_approver for one in rules):
-        message = f"{decision.by} {decision.decision} what they asked for themselves"
-        yield "approved-by-proposer", message, "have it looked at by someone else, who decides on it again"
-    withdrawn = not accepting and own
-    if not withdrawn and not all(is_entitled(one, decision.by) for one in rules):
+    makers = tuple(_makers(scope, decision_id))
+    fault = decider_fault(decision, subject, scope.trail.rules_for(decision_id), makers)
+    void = "; it has no effect" if decision_id in scope.trail.void else ""
+    if fault == "approved-by-proposer":
+        did = f"decided `{decision.decision}` on" if isinstance(subject, Trial) else decision.decision
+        what = "logged" if isinstance(subject, Trial) else "asked for"
+        message = f"{decision.by} {did} what they {what} themselves{void}"
+        yield fault, message, "have it looked at by someone else, who decides on it again"
+    elif fault == "approver-not-entitled":
         message = f"{decision.by} was not among the approvers when this was {decision.decision}"
-        yield "approver-not-entitled", message, "have it decided again by an approver"
+        yield fault, f"{message}{void}", "have it decided again by an approver"
+
+
+def _makers(scope: Scope, decision_id: str) -> Iterator[str]:
+    """Who made the commits of the change that was decided; who squashes it with the decision made none."""
+    decision = scope.snapshot.records.get(decision_id)
+    landing = scope.fleet.landed.get(decision.about) if isinstance(decision, Decision) else None
+    path = scope.trail.origin_of[decision_id].path
+    for commit in landing.copies if landing else ():
+        made = scope.trail.by_id[commit]
+        if not any(touch.path == path for touch in made.touches):
+            yield made.author_mail
 
 
 def check_named(scope: Scope) -> Iterator[Finding]:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
+from recipe_track.history.ancestry import Ancestor
+from recipe_track.recipe.entitlement import DeciderFault
 from recipe_track.recipe.paths import file_at, model_at
 from recipe_track.recipe.records import Change
+from recipe_track.recipe.states import holds_by_zone, open_trials
 from recipe_track.review.audit.finding import Finding, Place, found_in
 from recipe_track.review.audit.scope import Scope, removed_zones
 from recipe_track.review.change.reverification import step_concerns
@@ -15,11 +18,19 @@ if TYPE_CHECKING:
     from recipe_track.history.ancestry import Ancestor
     from recipe_track.trail import Finding as Undecided
 
+# What keeps a decision from having an effect and is a finding of its own: its edits are told under that one.
+WAITING = ("by-another", *get_args(DeciderFault))
+
 
 def check_decided(scope: Scope) -> Iterator[Finding]:
     """Every edit of a governed file is covered by an approved change."""
-    for undecided in scope.verdict.open:
-        if not _is_of_models(scope, undecided.edit.path) or _waits_for_confirmation(scope, undecided.change):
+    return edits_not_decided(scope, [one for one in scope.verdict.open if not _waits(scope, one.change)])
+
+
+def edits_not_decided(scope: Scope, edits: Iterable[Undecided]) -> Iterator[Finding]:
+    """Those of the edits that are of the models looked at, as findings."""
+    for undecided in edits:
+        if not _is_of_models(scope, undecided.edit.path):
             continue
         commit = scope.trail.by_id[undecided.commits[0]]
         edit = undecided.edit
@@ -36,10 +47,12 @@ def _is_of_models(scope: Scope, path: str) -> bool:
     return scope.looks_at(model_at(path))
 
 
-def _waits_for_confirmation(scope: Scope, change: str) -> bool:
-    """Whether its decision is there in someone else's name: that is the one finding told of it."""
+def _waits(scope: Scope, change: str) -> bool:
+    """Whether its decision is there without effect, for whose it is: that is the one finding told of it."""
     decisions = [i for i, d in scope.trail.written.items() if getattr(d, "about", None) == change]
-    return bool(change) and any(scope.trail.void.get(name) == "by-another" for name in decisions)
+    if not change or scope.trail.standing_of(change)[0] == "rejected":
+        return False
+    return any(scope.trail.void.get(name) in WAITING for name in decisions)
 
 
 def _is_rejected(scope: Scope, undecided: Undecided) -> bool:
@@ -143,26 +156,40 @@ def check_minima(scope: Scope) -> Iterator[Finding]:
 
 
 def check_zones_kept(scope: Scope) -> Iterator[Finding]:
-    """No zone with required minima vanishes without one that names it as an earlier name."""
+    """No zone that matters vanishes without one that names it as an earlier name.
+
+    It matters by the minima that it had, or by a hold or an open observation on it now.
+    """
     for model in scope.models:
         now = scope.snapshot.zones_of(model)
         named = {old for zone in now.values() for old in zone.formerly}
         for commit in scope.trail.ancestors:
             for name in removed_zones(commit, model):
-                if name not in now and name not in named and _mattered(scope, model, commit, name):
+                why = "" if name in now or name in named else _mattered(scope, model, commit, name)
+                if why:
                     yield Finding(
                         "zone-vanished", f"{model} {name}",
-                        "it had required minima, and no zone names it in `formerly`",
+                        f"it had {why}, and no zone names it in `formerly`",
                         f"name it where it lives on: formerly = [\"{name}\"]", f"models/{model}/{name}.toml",
                         **found_in(commit), basis=(model, name),
                     )  # fmt: skip
 
 
-def _mattered(scope: Scope, model: str, commit: Ancestor, name: str) -> bool:
+def _mattered(scope: Scope, model: str, commit: Ancestor, name: str) -> str:
+    """What a zone had that its removal would hide; empty for nothing."""
     if not commit.parents or commit.parents[0] not in scope.before_removals:
-        return False
+        return ""
     before = scope.before_removals[commit.parents[0]].zones_of(model).get(name)
-    return before is not None and before.required is not None
+    if before is None:
+        return ""
+    if before.required is not None:
+        return "required minima"
+    held = holds_by_zone(scope.snapshot, model).get(name)
+    if held:
+        return f"a hold ({held[0].record})"
+    still_open = open_trials(scope.snapshot.records)
+    seen = [i for i, trial in still_open if trial.zone == name and scope.is_on(trial.hull, model)]
+    return f"an open observation ({seen[0]})" if seen else ""
 
 
 RULES = (check_decided, check_landed, check_main, check_first_reasons, check_minima, check_zones_kept)

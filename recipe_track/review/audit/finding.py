@@ -88,15 +88,17 @@ class Finding:
 
 
 class Place(TypedDict):
-    """The commit something was found in, who made it, and when."""
+    """The commit something was found in, who made it, and when; not who and when where a clone ends."""
 
     commit: str
-    by: str
-    since: str
+    by: str | None
+    since: str | None
 
 
 def found_in(commit: Ancestor) -> Place:
     """Where, who and since when, as a finding tells it of a commit."""
+    if commit.edge:  # what a shallow clone begins with holds the work of all before
+        return {"commit": commit.id, "by": None, "since": None}
     return {"commit": commit.id, "by": f"{commit.author} <{commit.author_mail}>", "since": commit.date}
 
 

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from recipe_track.recipe.paths import record_at
-from recipe_track.recipe.records import Decision
+from recipe_track.recipe.records import Change, Decision, Record, Verification
 from recipe_track.review.audit.finding import Finding, found_in
 from recipe_track.review.audit.scope import Scope, attached
 
@@ -91,14 +91,21 @@ def check_dates(scope: Scope) -> Iterator[Finding]:
         if not scope.concerns(record):
             continue
         origin = scope.trail.origin_of[name]
-        if record.on > date.fromisoformat(origin.commit.date[:10]) + A_DAY:
+        is_ahead = record.on > date.fromisoformat(origin.commit.date[:10]) + A_DAY
+        if is_ahead and name not in scope.trail.records.replaced_by:
             yield Finding(
                 "record-dated-ahead", name,
                 f"it is of {record.on}, and was written on {origin.commit.date[:10]}",
-                f"write it again as it was: `record correct {name}`", origin.path, **found_in(origin.commit),
+                _dated_anew(name, record), origin.path, **found_in(origin.commit),
             )  # fmt: skip
         if isinstance(record, Decision):
             yield from _too_soon(scope, name, record, origin)
+
+
+def _dated_anew(name: str, record: Record) -> str:
+    if isinstance(record, Change | Decision | Verification):  # never corrected
+        return f"say how that came: `action record 'record-dated-ahead {name}' --cause … --done …`"
+    return f"write it again as of its day: `record correct {name} --on DATE --note …`"
 
 
 def _too_soon(scope: Scope, name: str, decision: Decision, origin: Origin) -> Iterator[Finding]:

@@ -52,11 +52,12 @@ def check_steps(scope: Scope) -> Iterator[Finding]:
 
 
 def check_tags(scope: Scope) -> Iterator[Finding]:
-    """A release tag points at a commit, and says who released it."""
+    """A release tag points at a commit, and says who released it: one put in its place does not."""
     for tag in scope.refs.astray:
         if scope.looks_at(tag.name.split("/")[0]):
+            rule = "release-moved" if tag.is_commit else "release-no-commit"
             yield Finding(
-                "release-no-commit", tag.name, f"the tag is no release: it is {tag.what}",
+                rule, tag.name, f"the tag is no release: it is {tag.what}",
                 "take the tag of who released it (`git fetch --force --tags`), or put it back", None,
                 basis=(tag.object,),
             )  # fmt: skip
@@ -74,7 +75,7 @@ def _steps(scope: Scope) -> Iterator[tuple[str, Step]]:
 def check_on_main(scope: Scope) -> Iterator[Finding]:
     """Every release is contained in main, by its commit or by content equal to it."""
     for _, release in scope.releases():
-        if not release.on_main:
+        if not release.on_main and not scope.is_unseen(release.commit):
             yield Finding(
                 "release-off-main", release.tag,
                 f"the released commit {release.commit[:10]} is not on {scope.main_branch}",

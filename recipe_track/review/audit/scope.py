@@ -74,6 +74,11 @@ class Scope:
         known = self.snapshot.hulls.get(self.snapshot.records.number_of(hull))
         return self.looks_at(known.model) if known is not None else self.asked is None
 
+    def is_on(self, hull: str, model: str) -> bool:
+        """Whether a hull is of a model."""
+        known = self.snapshot.hulls.get(self.snapshot.records.number_of(hull))
+        return known is not None and known.model == model
+
     def concerns(self, record: Record) -> bool:
         """Whether a record belongs to one of the models looked at; what belongs to none belongs to all."""
         if isinstance(record, Change):
@@ -91,11 +96,15 @@ class Scope:
             return False
         return all(is_entitled(one, action.by) for one in rules)
 
-    def acted_on(self, record_id: str) -> bool:
-        """Whether an action that counts says what was done about a record."""
+    def acted_on(self, record_id: str, evidence: str | None = None) -> bool:
+        """Whether an action that counts says what was done about a record, or one matter of it."""
         doing_of = self.snapshot.records[record_id].by
         actions = self.snapshot.records.actions_about(record_id)
-        return any(self.may_act(name, action, doing_of) for name, action in actions)
+        return any(
+            self.may_act(name, action, doing_of)
+            for name, action in actions
+            if evidence is None or evidence in action.seen
+        )
 
 
 def scope_of(ws: Workspace, model: str | None, as_of: str | None) -> Scope:

@@ -118,6 +118,21 @@ def hull_actions(snapshot: Snapshot, change: str) -> dict[tuple[str, str], HullA
     }
 
 
+def open_hull_actions(
+    snapshot: Snapshot, fleet: Effectivity, change: str
+) -> Iterator[tuple[str, HullPart, HullActionKind]]:
+    """What was decided for hulls already built and is not done: hull, part, action."""
+    for (hull, part_id), action in sorted(hull_actions(snapshot, change).items()):
+        part = snapshot.hull_state(hull).part(part_id)
+        if action != "as-is" and part and part.state != "scrapped" and not fleet.has(part, change):
+            yield hull, part, action
+
+
+def hull_action_name(hull: str, part: str) -> str:
+    """How an action names what it answers of a change that is to be carried out on hulls."""
+    return f"hull {hull}, {part}"
+
+
 def lacking_changes(
     fleet: Effectivity, snapshot: Snapshot, model: str, part: HullPart, within: str | None = None
 ) -> tuple[str, ...]:

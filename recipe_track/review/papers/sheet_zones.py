@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from recipe_track.figures.cases import ZoneCase
+from recipe_track.figures.layers import HatLayers, hat_of
 from recipe_track.impact.align import align
 from recipe_track.impact.materials import is_redefined, materials_used
 from recipe_track.impact.rows import Row, rows_of
@@ -79,7 +80,7 @@ class SheetZone:
 
     `rows` hold every layer against the hull before; `is_new` where that hull had no such zone. `corrected`
     are materials whose data changed since, so that quantities differ, `restated` those of which only
-    stiffness or strength did. `mats` are fabrics without a direction.
+    stiffness or strength did. `mats` are fabrics without a direction, `hat` is the section of a stiffener.
     """
 
     name: str
@@ -94,6 +95,7 @@ class SheetZone:
     holds: tuple[Hold, ...]
     deviations: tuple[DeviationShown, ...]
     mats: frozenset[str]
+    hat: HatLayers | None = None
 
 
 def sheet_zone(
@@ -115,5 +117,5 @@ def sheet_zone(
         tuple(name for name in restated if name not in corrected),
         tuple(h for h in holds(current) if h.zone in names and _is_of(current, h, tree.id)),
         tuple(d for d in deviation_rows(current, hull) if d.deviation.zone in names) if hull else (),
-        mats_of({**(before.materials if before else {}), **snapshot.materials}),
+        mats_of({**(before.materials if before else {}), **snapshot.materials}), hat_of(case),
     )  # fmt: skip

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 from textual.content import Content
 
-from recipe_track.figures.results import SUMMED_KEYS, LayerFigures, ZoneLayers
-from recipe_track.present.words.figures import ZONE_STIFFNESS
+from recipe_track.figures.results import SUMMED_KEYS, LayerFigures, ZoneFigures, ZoneLayers
+from recipe_track.present.words.figures import SECTION_STIFFNESS, ZONE_STIFFNESS
 from recipe_track.present.words.units import (
     angle_words,
     as_in,
@@ -37,6 +37,19 @@ LAYER_COLUMNS = (
 _NOTHING, _MANIFOLD = 0.05, 1000.0  # percent
 
 
+SECTION_COLUMNS = (*LAYER_COLUMNS[:5], ListColumn("EI", 8, right=True), ListColumn("defl.", 7, right=True))
+
+
+def layer_columns(form: str) -> tuple[ListColumn, ...]:
+    """The columns for a zone; a stiffener has the stiffness of its section and of its beam."""
+    return SECTION_COLUMNS if form == "stiffener" else LAYER_COLUMNS
+
+
+def stiffness_keys(zone: ZoneFigures) -> tuple[str, ...]:
+    """What stiffness a layer gives, in the order of the columns."""
+    return SECTION_STIFFNESS if zone.form == "stiffener" else ZONE_STIFFNESS
+
+
 def layer_listing(zone: ZoneLayers | None) -> Listing[LayerFigures]:
     """One row per line of the layup; stiffness and deflection are what they become without it."""
     return Listing(tuple((_row(zone, layer), layer) for layer in zone.layers) if zone else ())
@@ -46,10 +59,11 @@ def _row(zone: ZoneLayers, layer: LayerFigures) -> ListRow:
     times = f" ×{layer.plies}" if layer.plies > 1 else ""
     turned = layer.directions and layer.directions[0].angle_deg is not None
     angle = f" {angle_words(layer.angle_deg)}" if turned else ""
+    on = f" on {layer.on}" if layer.on != "all" else ""
     cells = (
-        str(layer.line), f"{layer.material}{times}{angle}", number("thickness_mm", layer.thickness_mm),
+        str(layer.line), f"{layer.material}{times}{angle}{on}", number("thickness_mm", layer.thickness_mm),
         number("mass_kg", layer.mass_kg), number("cost", layer.cost),
-        *(_without(zone, layer, key) for key in ZONE_STIFFNESS),
+        *(_without(zone, layer, key) for key in stiffness_keys(zone.figures)),
     )  # fmt: skip
     return ListRow(str(layer.line), cells)
 
@@ -97,7 +111,7 @@ def _place(layer: LayerFigures) -> str:
 
 def _rest(zone: ZoneLayers, layer: LayerFigures, currency: str | None) -> str:
     said = []
-    for key in (*SUMMED_KEYS, *ZONE_STIFFNESS):
+    for key in (*SUMMED_KEYS, *stiffness_keys(zone.figures)):
         whole, rest = getattr(zone.figures, key), getattr(layer.without, key)
         if whole is not None and rest is not None:
             noise = signed(key, rest - whole) == "0"

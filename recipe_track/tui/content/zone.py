@@ -45,6 +45,9 @@ _SHORT = {
     "s_x_kn_per_m": "shear along",
     "s_y_kn_per_m": "shear across",
     "ei_stiffener_kn_m2": "EI of stiffener",
+    "section_modulus_crown_cm3": "W crown",
+    "section_modulus_base_cm3": "W base",
+    "neutral_axis_mm": "neutral axis",
 }
 _SIGNS = {"added": "+", "removed": "-", "changed": "~", "unchanged": " "}
 _NAME, _NUMBER, _CHANGE, _PERCENT = 16, 8, 15, 7

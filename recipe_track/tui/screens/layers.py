@@ -12,7 +12,7 @@ from recipe_track.figures.layers import layer_figures
 from recipe_track.figures.results import LayerFigures, ZoneLayers
 from recipe_track.impact.effects import ZoneImpact
 from recipe_track.tui.content.comparison import ComparisonView
-from recipe_track.tui.content.layers import LAYER_COLUMNS, layer_listing, layer_page
+from recipe_track.tui.content.layers import layer_columns, layer_listing, layer_page
 from recipe_track.tui.text import line, lines
 from recipe_track.tui.widgets.listing import Browser
 from recipe_track.tui.widgets.rows import RowList
@@ -31,7 +31,10 @@ class LayersScreen(Screen[None]):
         self._view, self._zone = view, zone
         self._after = zone.status != "removed"
         self._layers: ZoneLayers | None = None
-        self._browser = Browser[LayerFigures](LAYER_COLUMNS, "no layers here")
+        case = view.case(zone, self._after)
+        self._browser = Browser[LayerFigures](
+            layer_columns(case.zone.form if case is not None else "plate"), "no layers here"
+        )
 
     def compose(self) -> ComposeResult:
         """Heading, one row per line, the line under the cursor in full."""

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from recipe_track.figures.craft import zone_cases
-from recipe_track.present.words.sheet import section_words, zone_changes
+from recipe_track.present.words.sheet import part_words, section_words, zone_changes
 from recipe_track.review.papers.sheet_zones import sheet_zone
 from recipe_track.review.papers.steps import axis_deg, mixes_of, steps_of
 from tests.recipes import WORKED, case, changed, part, read_recipe
@@ -61,6 +61,24 @@ def test_a_cloth_turned_over_shows_its_fibres_mirrored_about_its_own_direction()
 )
 def test_a_direction_has_no_sense(angle: float, axis: float) -> None:
     assert axis_deg(angle) == pytest.approx(axis)
+
+
+def test_a_stiffener_s_steps_say_on_which_part_of_its_section_a_layer_lies() -> None:
+    layup = [{"material": "uni-600"}, {"material": "uni-600", "on": "crown", "plies": 2}]
+    layup += [{"material": "uni-600", "on": on} for on in ("webs", "flanges")]
+    shape = {"crown_mm": 60, "height_mm": 80, "base_mm": 90, "flange_mm": 50}
+    hat = case(
+        layup, of=part(wastage_fraction=WASTE), form="stiffener", length_m=2.0, section=shape,
+        former={"material": "pvc-80"},
+    )  # fmt: skip
+    former, around, crown, webs, flanges = steps_of(hat)
+    assert section_words(former) == "crown 60, height 80, base 90, flanges 50 mm"
+    assert former.take_kg == pytest.approx(2.0 * 80e-3 * 75e-3 * 80)
+    assert [part_words(step) for step in (around, crown, webs, flanges)] == [
+        None, "on the crown, 60 mm wide", "on both webs, 81 mm wide each", "on both flanges, 50 mm wide each",
+    ]  # fmt: skip
+    assert crown.cut_m2 == pytest.approx(2.0 * 0.060 * 2 * 1.12)
+    assert webs.laid_m2 == pytest.approx(2.0 * 2 * 0.0813941, rel=1e-6)
 
 
 def test_a_mat_has_no_direction() -> None:
