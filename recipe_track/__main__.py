@@ -4,6 +4,15 @@ import gc
 import io
 import os
 import sys
+import types
+
+
+def _take_no_plugins() -> None:
+    """Pydantic's plugins are not looked for; even switched off, what looks for them loads half of `email`."""
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    loader = types.ModuleType("pydantic.plugin._loader")
+    vars(loader)["get_plugins"] = tuple  # none of them
+    sys.modules.setdefault(loader.__name__, loader)
 
 
 def main() -> None:
@@ -19,7 +28,7 @@ def main() -> None:
     gc.disable()  # one answer and the process ends: what is left over then is no use to anybody
     # Many small matrices: the threads of a linear algebra library cost more than they bring.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # looking for them loads half of `email`
+    _take_no_plugins()
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal that knows no arrows still gets the figures

@@ -158,6 +158,11 @@ def refuse_two_forms(call: Call, as_csv: bool) -> None:
         raise CallError("--json and --csv exclude each other")
 
 
+def form_of(call: Call, as_csv: bool = False) -> str:
+    """What an answer is to be: `json`, `csv`, or `text` for people."""
+    return "json" if call.json else "csv" if as_csv else "text"
+
+
 def emit_csv(text: str) -> None:
     """A table on stdout, its line ends as they are on every system."""
     emit_bytes(text.encode("utf-8"))

@@ -1,9 +1,18 @@
 """What was, and why: `history`, `why`, `audit`."""
 
+from typing import TYPE_CHECKING
+
 import click
 
+from recipe_track.cli.keeping import Answer, answered
 from recipe_track.cli.options import Call, common_options, pass_call
-from recipe_track.cli.output import csv_option, emit, emit_csv, emit_json, refuse_two_forms
+from recipe_track.cli.output import csv_option, form_of, json_text, people_text, refuse_two_forms
+
+if TYPE_CHECKING:
+    from recipe_track.review.audit import Audit
+    from recipe_track.review.past.course import Course
+    from recipe_track.review.past.why import ZoneStory
+    from recipe_track.workspace import Workspace
 
 
 @click.command()
@@ -15,28 +24,36 @@ from recipe_track.cli.output import csv_option, emit, emit_csv, emit_json, refus
 @pass_call
 def audit(call: Call, named: str | None, as_of: str | None, with_answered: bool, as_csv: bool) -> int:
     """A records audit: every finding with what to do; exit status 1 if there is any. It inspects no hull."""
-    from recipe_track.history.seen import note_seen
-    from recipe_track.review.audit import audit_records
-
     refuse_two_forms(call, as_csv)
-    with call.workspace() as ws:
+    form = form_of(call, as_csv)
+
+    def made(ws: "Workspace") -> Answer:
+        from recipe_track.history.seen import note_seen
+        from recipe_track.review.audit import audit_records
+
         result = audit_records(ws, named or call.model, as_of)
         if as_of is None:
             note_seen(ws.repo, ws.tip())
-    if call.json:
+        return Answer(
+            _audit_text(result, form, with_answered), 1 if result.findings else 0, not result.notices
+        )
+
+    return answered(call, ("audit", named, as_of, with_answered), form, made)
+
+
+def _audit_text(result: "Audit", form: str, with_answered: bool) -> str:
+    if form == "json":
         from recipe_track.present.data.records import audit_json
 
-        emit_json("audit", audit_json(result))
-    elif as_csv:
+        return json_text("audit", audit_json(result))
+    if form == "csv":
         from recipe_track.present.data.csv import findings_csv
 
-        emit_csv(findings_csv(result))
-    else:
-        from recipe_track.present.terminal.audit import audit_text
-        from recipe_track.present.words.plain import hanging
+        return findings_csv(result)
+    from recipe_track.present.terminal.audit import audit_text
+    from recipe_track.present.words.plain import hanging
 
-        emit(*hanging(audit_text(result, with_answered)))
-    return 1 if result.findings else 0
+    return people_text(*hanging(audit_text(result, with_answered)))
 
 
 @click.command()
@@ -46,24 +63,29 @@ def audit(call: Call, named: str | None, as_of: str | None, with_answered: bool,
 @pass_call
 def history(call: Call, zone: str | None, as_csv: bool) -> int:
     """Revisions with reasons and the course of mass, centre and cost; of a zone also its stiffness."""
-    from recipe_track.review.past.course import course_of
-
     refuse_two_forms(call, as_csv)
-    with call.workspace() as ws:
-        course = course_of(ws, call.model, zone)
-    if call.json:
+    form = form_of(call, as_csv)
+
+    def made(ws: "Workspace") -> Answer:
+        from recipe_track.review.past.course import course_of
+
+        return Answer(_history_text(course_of(ws, call.model, zone), form))
+
+    return answered(call, ("history", zone), form, made)
+
+
+def _history_text(course: "Course", form: str) -> str:
+    if form == "json":
         from recipe_track.present.data.history import history_json
 
-        emit_json("history", history_json(course))
-    elif as_csv:
+        return json_text("history", history_json(course))
+    if form == "csv":
         from recipe_track.present.data.history import history_csv
 
-        emit_csv(history_csv(course))
-    else:
-        from recipe_track.present.terminal.history import history_text
+        return history_csv(course)
+    from recipe_track.present.terminal.history import history_text
 
-        emit(*history_text(course))
-    return 0
+    return people_text(*history_text(course))
 
 
 @click.command()
@@ -75,17 +97,22 @@ def history(call: Call, zone: str | None, as_csv: bool) -> int:
 @pass_call
 def why(call: Call, zone: str, at: str | None, hull: str | None, line: int | None) -> int:
     """Each layer: since when, by which change, why, on what evidence, approved by whom, and did it work."""
-    from recipe_track.review.past.why import why_zone
+    form = form_of(call)
 
-    with call.workspace() as ws:
-        story = why_zone(ws, zone, call.model, at=at, hull=hull, line=line)
-    if call.json:
+    def made(ws: "Workspace") -> Answer:
+        from recipe_track.review.past.why import why_zone
+
+        return Answer(_why_text(why_zone(ws, zone, call.model, at=at, hull=hull, line=line), form))
+
+    return answered(call, ("why", zone, at, hull, line), form, made)
+
+
+def _why_text(story: "ZoneStory", form: str) -> str:
+    if form == "json":
         from recipe_track.present.data.history import why_json
 
-        emit_json("why", why_json(story))
-    else:
-        from recipe_track.present.terminal.history import why_text
-        from recipe_track.present.words.plain import hanging
+        return json_text("why", why_json(story))
+    from recipe_track.present.terminal.history import why_text
+    from recipe_track.present.words.plain import hanging
 
-        emit(*hanging(why_text(story)))
-    return 0
+    return people_text(*hanging(why_text(story)))

@@ -44,14 +44,21 @@ class Resolved:
 
 def resolve_zone(case: ZoneCase, known: dict[object, LayerPlies]) -> Resolved:
     """The layers and quantities of one zone; raises NotComputable with the zone's name."""
-    layers = _layers(case, known)
-    try:
-        quantities = tuple(built_into(case.zone, layers, case.materials))
-    except NotComputable as missing:
-        raise NotComputable(f"{case.name}: {missing}") from missing
+    layers, quantities = quantities_of(case, known)
     stack = stack_of(layers) if case.zone.form == "plate" else None
     attached = _layers(case.attached, known) if case.attached else ()
     return Resolved(case, layers, quantities, stack, attached)
+
+
+def quantities_of(
+    case: ZoneCase, known: dict[object, LayerPlies]
+) -> tuple[tuple[ResolvedLayer, ...], tuple[BuiltIn, ...]]:
+    """The layers of one zone, and what is built in; raises NotComputable with the zone's name."""
+    layers = _layers(case, known)
+    try:
+        return layers, tuple(built_into(case.zone, layers, case.materials))
+    except NotComputable as missing:
+        raise NotComputable(f"{case.name}: {missing}") from missing
 
 
 def _layers(case: ZoneCase, known: dict[object, LayerPlies]) -> tuple[ResolvedLayer, ...]:

@@ -11,6 +11,7 @@ from recipe_track.trail.texts import Delta, Texts
 
 MOST_TRIES = 1000  # steps tried for one edit; an honest one takes hardly more than it holds moves
 MOST_STEPS = 40
+FEW = 40  # tokens of a set that are found one by one
 
 Chain = tuple[Move, ...]
 
@@ -32,6 +33,11 @@ class Bits:
             found |= 1 << self._place[token]
         return found
 
+    def bit(self, token: Token) -> int:
+        """A set of one token; nothing where it never landed."""
+        place = self._place.get(token)
+        return 0 if place is None else 1 << place
+
     def has(self, mask: int, token: Token) -> bool:
         """Whether a set holds a token."""
         place = self._place.get(token)
@@ -39,6 +45,10 @@ class Bits:
 
     def within(self, mask: int) -> list[Token]:
         """The tokens of a set, in the order in which they first landed."""
+        if mask.bit_count() > FEW:  # each step below is as long as the whole set
+            return [
+                token for token, bit in zip(self.tokens, reversed(f"{mask:b}"), strict=False) if bit == "1"
+            ]
         found = []
         while mask:
             low = mask & -mask

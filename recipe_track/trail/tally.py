@@ -79,11 +79,11 @@ def _not_landed(
     names: Names,
 ) -> Iterator[NotLanded]:
     """At the tip every decision counts, at a release those that it holds itself."""
-    approved = [change for change in changes if change.standing == "approved"]
+    approved = [
+        (change, coverer.bits.bit(recorded(change.decision)))
+        for change in changes
+        if change.standing == "approved"
+    ]
     for place, (commit, line) in enumerate(kept.items()):
-        decided = [
-            change
-            for change in approved
-            if place == 0 or coverer.bits.has(line.records, recorded(change.decision))
-        ]
+        decided = [change for change, bit in approved if place == 0 or line.records & bit]
         yield from not_landed(commit, line, decided, held[commit] | voids, names, coverer.texts)

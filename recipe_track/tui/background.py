@@ -21,10 +21,23 @@ WALKING_S = 0.15
 Wanted = TypeVar("Wanted")
 
 
+class Resting(Screen[Any]):
+    """A screen that is not drawn while another lies over it.
+
+    Textual 8 counts what shines through a dialog among the screens in sight, and one of those that has to be
+    drawn once is drawn for ever, some tens of kilobytes a second. It is drawn anew when it comes back.
+    """
+
+    @property
+    def is_current(self) -> bool:
+        """Whether nothing lies over it."""
+        return self.is_running and self.app.screen is self
+
+
 class Background:
     """Works for one screen; every answer comes back as a call in the screen's own turn.
 
-    A thread opens a workspace of its own, since a handle is not to be shared, and touches no widget.
+    A thread has a workspace to itself, since a handle is not to be shared, and touches no widget.
     """
 
     def __init__(self, screen: Screen[Any], session: Session) -> None:
@@ -73,17 +86,17 @@ class Background:
         """Write in a thread; nothing overtakes it, and what came of it is always passed on."""
 
         def work() -> None:
-            self._screen.call_later(_survived, self._reply(act, on_answer, on_error), on_error)
+            self._screen.call_later(_survived, self._reply(act, on_answer, on_error, writes=True), on_error)
 
         self._start(in_writing_thread(work), group="write")
 
     def _reply(
         self, question: Callable[[Workspace], Wanted], on_answer: Callable[[Wanted], None],
-        on_error: Callable[[TrackError], None],
+        on_error: Callable[[TrackError], None], *, writes: bool = False,
     ) -> Callable[[], None]:  # fmt: skip
         """What is to be called with the answer, or with what stood in its way."""
         try:
-            with open_workspace(self.session.path) as ws:
+            with open_workspace(self.session.path) if writes else self.session.workspace() as ws:
                 return partial(on_answer, question(ws))
         except NotComputable as missing:
             return partial(on_error, TrackError(str(missing)))

@@ -12,13 +12,14 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
+from recipe_track.tui.background import Resting
 from recipe_track.tui.text import literal
 from recipe_track.tui.widgets.rows import ListColumn, ListRow, RowList
 
 _TYPED = "\x00typed"
 
 
-class ChoosingDialog(ModalScreen[str | None]):
+class ChoosingDialog(Resting, ModalScreen[str | None]):
     """Returns the key of a row, the text as typed, or None."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -79,7 +80,7 @@ class ChoosingDialog(ModalScreen[str | None]):
         self.dismiss(None)
 
 
-class ReadingDialog(ModalScreen[None]):
+class ReadingDialog(Resting, ModalScreen[None]):
     """Scrolls with the arrow and page keys; any of the leaving keys closes it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q,enter", "leave", "close")]

@@ -15,7 +15,7 @@ from textual.widgets import Button, Input, Select, Static
 from recipe_track.errors import TrackError
 from recipe_track.present.words.plain import visible
 from recipe_track.procedures.writing import Done
-from recipe_track.tui.background import Background
+from recipe_track.tui.background import Background, Resting
 from recipe_track.tui.text import error_sentence, literal
 from recipe_track.workspace import Workspace
 
@@ -61,7 +61,7 @@ class FormResult:
     submitted: bool
 
 
-class FormDialog(ModalScreen[FormResult]):
+class FormDialog(Resting, ModalScreen[FormResult]):
     """Returns what was filled in; says why it came back where it was refused before."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

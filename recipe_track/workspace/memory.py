@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from recipe_track import __version__
+from recipe_track.history.answers import program_state
 from recipe_track.history.cache import open_cache
 
 if TYPE_CHECKING:
     from recipe_track.workspace.opening import Workspace
-
-PACKAGE = Path(__file__).parents[1]
 
 
 def remembered(ws: Workspace, key: tuple[str, ...], make: Callable[[], str]) -> str:
@@ -32,10 +29,3 @@ def main_fingerprint(ws: Workspace) -> str:
     """A fingerprint of main, the release tags and the settings: all that labels, hulls and holds hang on."""
     stands = repr((ws.refs.main, ws.refs.releases, ws.main_branch, ws.repo.shallow))
     return hashlib.sha256(stands.encode("utf-8", "surrogateescape")).hexdigest()
-
-
-def program_state() -> str:
-    """The version of the program and the state of its files, so that no formula outlives its change."""
-    files = sorted(PACKAGE.rglob("*.py"))
-    state = [(str(file), stat.st_size, stat.st_mtime_ns) for file in files for stat in [file.stat()]]
-    return f"{__version__} {hashlib.sha256(repr(state).encode()).hexdigest()}"

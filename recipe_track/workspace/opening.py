@@ -306,12 +306,12 @@ class Workspace:
         """
         wanted = list(commits)
         trees = self._trees.recipes(wanted)
-        self._blobs.fetch(oid for tree in trees.values() for oid in tree.values())
+        self._blobs.fetch(set[str]().union(*(tree.values() for tree in trees.values())))
         before: Mapping[str, str] = {}
         growth = nothing_yet(self._parser)
         for commit in wanted:
             tree = trees[commit]
-            edited = {path: oid for path, oid in tree.items() if before.get(path) != oid}
+            edited = dict(sorted(tree.items() - before.items()))
             growth = growth.grown(self._blobs.read(edited), before.keys() - tree.keys(), self._parser)
             before = tree
             yield commit, growth.reading

@@ -18,6 +18,7 @@ from pathlib import Path
 
 from tests.bench.long_history import Shape, build, one_more
 
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # an installed program is compiled once, not at every start
 RUNS = 3
 PYTHON = sys.executable
 PROGRAM = (PYTHON, "-m", "recipe_track")
@@ -100,6 +101,8 @@ def long_commands(repo: Path, example: Path, floor: float) -> dict[tuple[str, ..
     """The other commands on the long history."""
     found = {name: usual(of(repo, *name), repo).seconds for name in (("audit",), WHY, *SHORT, *LISTS)}
     tell("audit", found["audit",] / floor, 4, "the floor")
+    cost(of(repo, "audit"))
+    tell("audit, warm", cost(of(repo, "audit")).seconds / floor, 0.3, "the floor")
     tell(" ".join(WHY), found[WHY] / floor, 1, "the floor")
     for name in (*SHORT, *LISTS):
         least = usual(of(example, *name), example).seconds

@@ -1,6 +1,6 @@
 """Required minima that a change breaks, re-bases or eases, uses above 1, and checks left behind."""
 
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -8,6 +8,7 @@ from recipe_track.errors import CallError
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.craft import zone_cases
 from recipe_track.figures.limits import exceeded_words, not_met_words
+from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.plies import LayerPlies
 from recipe_track.figures.results import FIGURES, ModelFigures, ZoneFigures
 from recipe_track.figures.zone import zone_figures
@@ -20,6 +21,7 @@ from recipe_track.recipe.snapshot import ModelTree, Snapshot
 from recipe_track.recipe.states import holds_by_zone
 from recipe_track.workspace import Workspace
 
+AT_ONCE = 200  # zones
 ConcernKind = Literal["broken", "exceeded", "re-based", "eased"]
 WORSE = 1.01
 """What is broken already and gets worse by more than this asks once more."""
@@ -90,6 +92,28 @@ def concerns(
         for name, old_name in was.items():
             listed += _loosened(old_cases[old_name], new_cases[name])
     return tuple(sorted(listed, key=lambda c: (c.zone, c.kind, c.key)))
+
+
+def compute_ahead(sides: Iterable[tuple[Snapshot | None, Snapshot]], model: str, known: Known) -> None:
+    """What the steps of a history will ask for, many zones in one pass: alone, each costs many times as much.
+
+    A zone that lacks something is left to its own step.
+    """
+    wanted: dict[tuple[object, ...], ZoneCase] = {}
+    for pair in sides:
+        for snapshot in _where_they_differ(*pair, model):
+            tree = snapshot.models.get(model) if snapshot else None
+            cases = _cases(snapshot, tree).values() if snapshot and tree else ()
+            wanted |= {_made_of(case): case for case in cases if _may_fall_short(case.zone)}
+    new = [(key, case) for key, case in wanted.items() if key not in known.short]
+    for start in range(0, len(new), AT_ONCE):
+        piece = new[start : start + AT_ONCE]
+        try:
+            computed = zone_figures([replace(case, prices=None) for _, case in piece], known.plies)
+        except NotComputable:
+            continue
+        for (key, case), figures in zip(piece, computed, strict=True):
+            known.short[key] = (case, dict(_short_of(figures)))
 
 
 def _where_they_differ(

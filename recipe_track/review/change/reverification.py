@@ -7,7 +7,7 @@ from recipe_track.figures.materials import NotComputable
 from recipe_track.history.ancestry import Ancestor
 from recipe_track.recipe.identity import names_of
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.review.change.minima import Concern, Known, Shortfall, concerns, shortfalls
+from recipe_track.review.change.minima import Concern, Known, Shortfall, compute_ahead, concerns, shortfalls
 from recipe_track.review.past.changes_on_main import changes_in
 from recipe_track.workspace import Workspace
 
@@ -47,7 +47,8 @@ def fetch_steps(ws: Workspace, model: str, tip: str) -> tuple[RevisionStep, ...]
 
 def step_concerns(steps: Iterable[RevisionStep], snapshot: Snapshot, model: str) -> Iterator[StepConcerns]:
     """What each revision did to the required minima, by the snapshot's records."""
-    known = Known()
+    known, steps = Known(), tuple(steps)
+    compute_ahead(((step.before, step.after) for step in steps), model, known)
     for step in steps:
         concerned = _concerns(step.before, step.after, model, known)
         covered = any(_is_reverified(snapshot, change) for change in step.changes)

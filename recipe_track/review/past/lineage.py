@@ -62,6 +62,7 @@ class Lineage:
         self.commits = {commit.id: commit for commit in reversed(log)}
         self._zones: dict[tuple[str, str], Zone | None] = {}
         self._parsed: dict[str, RecipeTable | None] = {}
+        self._behind: dict[Node, dict[Node, tuple[Node, ...]]] = {}
         self._files = self._files_at(self._name)
         self._around = self._files_at(self._data_path)
         self.kinds = self._kinds()
@@ -149,6 +150,10 @@ class Lineage:
     def _before(self, node: Node, parent: str) -> Iterator[str]:
         """The names that a zone had at a parent of its commit."""
         commit, name = node
+        now = self._files[commit].get(name)
+        if now is not None and self._files[parent].get(name) == now:
+            yield name  # a text that was not touched names no earlier name that it did not name before
+            return
         if self._files[parent] is self._files[commit]:  # no zone was touched
             yield name
             return
@@ -187,6 +192,11 @@ class Lineage:
 
     def behind(self, node: Node) -> dict[Node, tuple[Node, ...]]:
         """Every zone at every commit that a zone came from with its parents, oldest first."""
+        if node not in self._behind:
+            self._behind[node] = self._found_behind(node)
+        return self._behind[node]
+
+    def _found_behind(self, node: Node) -> dict[Node, tuple[Node, ...]]:
         behind: dict[Node, tuple[Node, ...]] = {}
         waiting = [node]
         while waiting:

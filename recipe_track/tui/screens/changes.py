@@ -14,7 +14,7 @@ from recipe_track.history.refs import merge_base
 from recipe_track.procedures.deciding import DecisionEntry, Reverified, approve_change, reject_change
 from recipe_track.procedures.writing import Done
 from recipe_track.review.change.register import ChangeRow, proposal_named
-from recipe_track.tui.background import Background
+from recipe_track.tui.background import Background, Resting
 from recipe_track.tui.content.changes import approve_fields, change_subject, reject_fields
 from recipe_track.tui.content.revisions import ComparisonRequested, RevisionPair
 from recipe_track.tui.forms import Form, Forms, FormValues
@@ -24,7 +24,7 @@ from recipe_track.tui.widgets.listing import ListPane
 from recipe_track.workspace import Workspace
 
 
-class ChangesScreen(Screen[None]):
+class ChangesScreen(Resting, Screen[None]):
     """Writes only what a form was filled in with, one commit each."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

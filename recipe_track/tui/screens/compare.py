@@ -18,7 +18,7 @@ from recipe_track.impact.effects import ZoneImpact
 from recipe_track.present.terminal.working import working_text
 from recipe_track.review.change.comparison import Comparison
 from recipe_track.review.past.choices import RevisionChoice, revision_choices
-from recipe_track.tui.background import Background
+from recipe_track.tui.background import Background, Resting
 from recipe_track.tui.content import craft, revisions, zone
 from recipe_track.tui.content.comparison import ComparisonView, view_comparison
 from recipe_track.tui.content.revisions import RevisionPair
@@ -35,7 +35,7 @@ _PAGE_WIDTH = 100
 _ZONE_COLUMNS = (ListColumn("  zone", 0), ListColumn("mass", 8, right=True))
 
 
-class CompareScreen(Screen[None]):
+class CompareScreen(Resting, Screen[None]):
     """Asks for a comparison, shows one zone of it at a time, follows the working files."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

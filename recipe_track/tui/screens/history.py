@@ -8,7 +8,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Footer
 
-from recipe_track.tui.background import Background
+from recipe_track.tui.background import Background, Resting
 from recipe_track.tui.content.history import course_subject, zone_names
 from recipe_track.tui.content.revisions import ComparisonRequested, RevisionPair
 from recipe_track.tui.dialogs import ChoosingDialog
@@ -19,7 +19,7 @@ from recipe_track.tui.widgets.rows import ListColumn, ListRow
 _WHOLE = "whole craft"
 
 
-class HistoryScreen(Screen[None]):
+class HistoryScreen(Resting, Screen[None]):
     """Enter shows in Compare what a revision did."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

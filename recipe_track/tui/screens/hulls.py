@@ -4,13 +4,13 @@ from textual.app import ComposeResult
 from textual.screen import Screen
 from textual.widgets import Footer
 
-from recipe_track.tui.background import Background
+from recipe_track.tui.background import Background, Resting
 from recipe_track.tui.content.hulls import hull_subject
 from recipe_track.tui.session import Session
 from recipe_track.tui.widgets.listing import ListPane
 
 
-class HullsScreen(Screen[None]):
+class HullsScreen(Resting, Screen[None]):
     """The hulls of the model at a glance; the one under the cursor as it was built."""
 
     def __init__(self, session: Session) -> None:

@@ -14,7 +14,7 @@ from recipe_track.figures.layers import layer_figures
 from recipe_track.figures.results import LayerFigures, ZoneLayers
 from recipe_track.impact.effects import ZoneImpact
 from recipe_track.present.words.figures import exceeded_lines
-from recipe_track.tui.background import Background
+from recipe_track.tui.background import Background, Resting
 from recipe_track.tui.content.comparison import ComparisonView
 from recipe_track.tui.content.layers import layer_columns, layer_listing, layer_page
 from recipe_track.tui.session import Session
@@ -23,7 +23,7 @@ from recipe_track.tui.widgets.listing import Browser
 from recipe_track.tui.widgets.rows import RowList
 
 
-class LayersScreen(Screen[None]):
+class LayersScreen(Resting, Screen[None]):
     """One side of a zone; the other side is a key away."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -13,7 +13,7 @@ from recipe_track.errors import TrackError
 from recipe_track.procedures.trials import decide_trial, log_trial
 from recipe_track.procedures.writing import Done
 from recipe_track.review.hull.zones import zones_of_hull
-from recipe_track.tui.background import Background
+from recipe_track.tui.background import Background, Resting
 from recipe_track.tui.content.trials import (
     HULL_CHOICE_COLUMNS,
     decision_fields,
@@ -30,7 +30,7 @@ from recipe_track.tui.widgets.rows import ListColumn, ListRow
 from recipe_track.workspace import Workspace
 
 
-class TrialsScreen(Screen[None]):
+class TrialsScreen(Resting, Screen[None]):
     """Writes only what a form was filled in with, one commit each."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
