@@ -70,12 +70,16 @@ class StrayTag:
 
 @dataclass(frozen=True, slots=True)
 class Refs:
-    """The refs that matter, as they stood at one moment; `main` is None before the first commit."""
+    """The refs that matter, as they stood at one moment; `main` is None before the first commit.
+
+    `fetched` is main as it was last fetched.
+    """
 
     main: str | None
     releases: tuple[Release, ...]
     changes: tuple[ChangeBranch, ...]
     astray: tuple[StrayTag, ...] = ()
+    fetched: str | None = None
 
 
 def read_refs(repo: Repository, main_branch: str) -> Refs:
@@ -93,6 +97,7 @@ def read_refs(repo: Repository, main_branch: str) -> Refs:
         releases=tuple(sorted(_releases(rows), key=lambda release: (release.model, release.n))),
         changes=tuple(_changes(rows)),
         astray=tuple(_astray(rows)),
+        fetched=fetched,
     )
 
 

@@ -91,7 +91,7 @@ def decide_deviation(
     new = new_record(ws, snapshot, "decision", on, about=deviation_id, decision=decision, note=note)
     approval = snapshot.settings.approval
     if decision == "accepted":
-        require_decider(approval, new.record.by, (deviation.by,), deviation_id)
+        require_decider(approval, new.record.by, (deviation.by,), deviation_id, "reported")
     else:
         require_entitled(approval, new.record.by, deviation_id)
     with_records(snapshot, new)
