@@ -52,7 +52,7 @@ def propose(
     from recipe_track.procedures.proposing import ChangeEntry, propose_change, propose_landed
 
     entry = ChangeEntry(on=on, model=call.model, **said)
-    checked = _reverified(reverified, body)
+    checked = reverified_by(reverified, body)
     if landed and approve:
         raise CallError("--landed explains what is on main; it is decided by `change approve`")
     if checked and not approve:
@@ -67,7 +67,8 @@ def propose(
     return show_done(call, "change-propose", done)
 
 
-def _reverified(document: str | None, body: str | None) -> "Reverified | None":
+def reverified_by(document: str | None, body: str | None) -> "Reverified | None":
+    """The document and who stands for it, which go together."""
     if (document is None) != (body is None):
         raise CallError("--reverified DOCUMENT and --body B go together")
     from recipe_track.procedures.deciding import Reverified
@@ -96,7 +97,7 @@ def approve(
     from recipe_track.procedures.deciding import DecisionEntry, approve_change
 
     planned = tuple(_hull_action(text) for text in actions)
-    entry = DecisionEntry(on, note, _reverified(reverified, body), planned)
+    entry = DecisionEntry(on, note, reverified_by(reverified, body), planned)
     with call.workspace() as ws:
         done = approve_change(ws, change_id, entry, dry_run)
     return show_done(call, "change-approve", done)

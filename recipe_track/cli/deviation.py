@@ -76,16 +76,23 @@ def _layers(
 @click.argument("deviation_id", metavar="ID")
 @click.option("--decision", required=True, type=click.Choice(DECISIONS_ABOUT["N"]))
 @click.option("--note", metavar="N")
+@click.option("--reverified", metavar="DOCUMENT", help="What covers required minima that it breaks.")
+@click.option("--body", metavar="B", help="Who stands for that document.")
 @on_option
 @dry_run_option
 @common_options
 @pass_call
-def decide(call: Call, deviation_id: str, decision: str, note: str | None, on: date, dry_run: bool) -> int:
+def decide(
+    call: Call, deviation_id: str, decision: str, note: str | None, reverified: str | None,
+    body: str | None, on: date, dry_run: bool,
+) -> int:  # fmt: skip
     """Accept or refuse it; accepted, it prints as a concession or a deviation permit."""
+    from recipe_track.cli.change import reverified_by
     from recipe_track.procedures.deviations import decide_deviation
 
+    checked = reverified_by(reverified, body)
     with call.workspace() as ws:
-        done = decide_deviation(ws, deviation_id, decision, note, on, dry_run)
+        done = decide_deviation(ws, deviation_id, decision, note, on, dry_run, checked)
     return show_done(call, "deviation-decide", done)
 
 

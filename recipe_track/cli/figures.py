@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from recipe_track.cli.options import Call, common_options, pass_call
-from recipe_track.cli.output import csv_option, emit, emit_csv, emit_json, refuse_two_forms
+from recipe_track.cli.output import (
+    csv_option,
+    emit,
+    emit_csv,
+    emit_json,
+    emit_line,
+    paper_option,
+    refuse_two_forms,
+    save,
+)
 from recipe_track.errors import CallError
 from recipe_track.figures.craft import zone_cases
 from recipe_track.recipe.rules.names import nearest
@@ -20,6 +30,7 @@ if TYPE_CHECKING:
     from recipe_track.figures.cases import ZoneCase
     from recipe_track.figures.results import ZoneFigures
     from recipe_track.recipe.snapshot import Snapshot
+    from recipe_track.workspace import Revision
 
 
 @click.command()
@@ -29,10 +40,21 @@ if TYPE_CHECKING:
 @click.option("--working", is_flag=True, help="The derivation, to be redone by hand.")
 @click.option("--markdown", is_flag=True, help="The derivation as Markdown.")
 @click.option("--spread", is_flag=True, help="Standard deviations out of the tolerances of the materials.")
+@click.option(
+    "-o",
+    "target",
+    type=click.Path(path_type=Path),
+    metavar="F.html",
+    help="The derivation as a page to print.",
+)
+@paper_option
 @csv_option
 @common_options
 @pass_call
-def figures(call: Call, /, zones: tuple[str, ...], at: str | None, as_csv: bool, **looks: bool) -> int:
+def figures(
+    call: Call, /, zones: tuple[str, ...], at: str | None, as_csv: bool, target: Path | None, paper: str,
+    **looks: bool,
+) -> int:  # fmt: skip
     """Weight, stiffness, cost and centre per zone, part and craft."""
     from recipe_track.figures.craft import figures_of
     from recipe_track.present.data.figures import figures_csv, figures_json
@@ -42,6 +64,8 @@ def figures(call: Call, /, zones: tuple[str, ...], at: str | None, as_csv: bool,
     from recipe_track.review.change.minima import checked_states, with_holds_and_notes
 
     refuse_two_forms(call, as_csv)
+    if target is not None and not looks["working"]:
+        raise CallError("-o prints the derivation", "write --working -o F.html")
     with call.workspace() as ws:
         revision = ws.revision(at or ws.default_text(), ws.only_model(call.model))
         snapshot = ws.snapshot(revision)
@@ -50,12 +74,17 @@ def figures(call: Call, /, zones: tuple[str, ...], at: str | None, as_csv: bool,
         computed = with_holds_and_notes(figures_of(snapshot, model), snapshot, ws.current(), checked)
         chosen = _chosen(computed.zones, zones)
         held = [hold for zone in chosen for hold in holds_of_zone(ws.current(), model, zone.zone)]
+    if target is not None:
+        names = {zone.zone for zone in chosen}
+        _save_working(target, paper, snapshot, model, revision, names)
     closer = closer_looks(snapshot, model, {zone.zone for zone in chosen}, looks)
     if call.json:
         extra = {name: look.json() for name, look in closer.items()}
         emit_json("figures", {**figures_json(computed, revision, chosen), **extra})
     elif as_csv:
         emit_csv(figures_csv(computed, chosen))
+    elif target is not None:
+        emit_line(str(target))
     elif closer:
         emit(*(() if looks["markdown"] else map(hold_line, held)))
         for look in closer.values():
@@ -113,6 +142,22 @@ def _working(cases: list[ZoneCase], markdown: bool) -> Look:
     sheets = [working_of(case) for case in cases]
     shown = working_markdown if markdown else working_text
     return Look(lambda: plain_data(sheets), lambda _: [shown(sheet) for sheet in sheets])
+
+
+def _save_working(
+    target: Path, paper: str, snapshot: Snapshot, model: str, revision: Revision, names: Collection[str]
+) -> None:
+    from recipe_track.figures.working import working_of
+    from recipe_track.present.pages.working_page import Head, working_page
+
+    tree = snapshot.models[model]
+    dated = f" of {revision.date[:10]}" if revision.date else ""
+    shown = revision.shown + (
+        f" ({revision.commit[:10]}{dated})" if revision.commit else " files as they lie"
+    )
+    head = Head(snapshot.settings.yard or "", tree.model.name or model, shown)
+    sheets = [working_of(case) for case in zone_cases(snapshot, tree) if case.name in names]
+    save(target, working_page(sheets, head, paper))
 
 
 def _spread(snapshot: Snapshot, model: str, names: Collection[str]) -> Look:

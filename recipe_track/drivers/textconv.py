@@ -111,7 +111,8 @@ def _direction_words(direction: Direction) -> str | None:
 def _typed(row: RecipeTable) -> list[str]:
     """What people typed beside the numbers."""
     said = ((key, getattr(row, key, None)) for key in _SAID)
-    return [f"{key}: {visible(value)}" for key, value in said if value is not None]
+    meant = (f"meant: {key} {value.value} ({value.why})" for key, value in row.plausible.items())
+    return [*(f"{key}: {visible(value)}" for key, value in said if value is not None), *map(visible, meant)]
 
 
 def _is_exact(number: float | None) -> bool:

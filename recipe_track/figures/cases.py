@@ -7,14 +7,17 @@ from recipe_track.figures.costs import BuiltIn, built_into
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.plies import LayerPlies, ResolvedLayer, resolve_layers
 from recipe_track.figures.stack import Stack, stack_of
-from recipe_track.recipe.craft import Part, Prices
+from recipe_track.recipe.craft import Excitation, Part, Prices
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.materials import Material
 
 
 @dataclass(frozen=True, slots=True)
 class ZoneCase:
-    """What one zone is computed from; `name` is `part/zone`, `attached` the plate a stiffener stands on."""
+    """What one zone is computed from; `name` is `part/zone`, `attached` the plate a stiffener stands on.
+
+    `excitation` is what shakes the craft.
+    """
 
     name: str
     zone: Zone
@@ -22,6 +25,7 @@ class ZoneCase:
     materials: Mapping[str, Material]
     prices: Prices | None
     attached: "ZoneCase | None" = None
+    excitation: Excitation | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -49,7 +49,8 @@ def zone_case(snapshot: Snapshot, tree: ModelTree, name: str) -> ZoneCase:
 
 def _alone(snapshot: Snapshot, tree: ModelTree, name: str) -> ZoneCase:
     part = tree.parts[part_of(name)].part
-    return ZoneCase(name, tree.zones[name], part, snapshot.materials, snapshot.prices)
+    shaken = tree.model.excitation
+    return ZoneCase(name, tree.zones[name], part, snapshot.materials, snapshot.prices, excitation=shaken)
 
 
 def figures_of(snapshot: Snapshot, model: str) -> ModelFigures:

@@ -32,10 +32,12 @@ Axes = tuple[float | None, float | None]
 
 def layer_figures(cases: Sequence[ZoneCase]) -> tuple[ZoneLayers, ...]:
     """What each layer of each zone gives; every zone with one line left out is computed in the same pass."""
-    variants = [variant for case in cases for variant in (case, *_each_left_out(case))]
-    computed = iter(zone_figures(variants))
+    whole = zone_figures(cases)
+    variants = [variant for case in cases for variant in _each_left_out(case)]
+    computed = iter(zone_figures(variants, with_margins=False))
     return tuple(
-        _zone_layers(case, next(computed), [next(computed) for _ in case.zone.layup]) for case in cases
+        _zone_layers(case, figures, [next(computed) for _ in case.zone.layup])
+        for case, figures in zip(cases, whole, strict=True)
     )
 
 

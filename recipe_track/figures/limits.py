@@ -87,6 +87,12 @@ def not_met_words(requirement: Requirement) -> str:
     return f"required {requirement.key} {limit:.{digits}g} is not met: {value:.{digits}g}{load}"
 
 
+def exceeded_words(key: str, use: float, governs: str | None) -> str:
+    """What governs a use above 1, in digits enough to see that it is."""
+    digits = next((n for n in range(4, 17) if f"{use:.{n}g}" != "1"), 17)
+    return f"{key} {use:.{digits}g} is above 1{f': {governs}' if governs else ''}"
+
+
 @dataclass(frozen=True, slots=True)
 class Use:
     """A strain [-] or stress [Pa] over its limit; `governs` says where it is greatest, in words."""

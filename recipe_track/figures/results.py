@@ -8,11 +8,13 @@ from recipe_track.recipe.layup import PartOfSection
 from recipe_track.recipe.quantities import (
     ANGLE,
     AREA,
+    BEAM_DEFLECTION,
     CENTRE,
     COST,
     DEFLECTION,
     EI_ACROSS,
     EI_ALONG,
+    EI_STIFFENER,
     FILL,
     LCG,
     MASS,
@@ -30,12 +32,7 @@ Matrix = tuple[tuple[float, ...], ...]
 Centre = tuple[float, float, float]
 Number = float | None
 
-EI_STIFFENER = Quantity(
-    "EI of the stiffener", decimals=2, better="greater", rank=3, shown="changed", causes=True, deviation=True
-)
-BEAM_DEFLECTION = Quantity(
-    "beam deflection", decimals=2, better="smaller", rank=4, shown="changed", causes=True, deviation=True
-)
+FREQUENCY = Quantity("natural frequency", decimals=1, better="greater", rank=5, shown="changed")
 MODULUS_CROWN = Quantity("section modulus, crown", decimals=1, better="greater", rank=3, shown="changed")
 MODULUS_BASE = Quantity("section modulus, base", decimals=1, better="greater", rank=3, shown="changed")
 EX, EY = Quantity("E along", decimals=1), Quantity("E across", decimals=1)
@@ -59,6 +56,33 @@ class Requirement:
     met: bool | None
     load: str | None = None
     by_load: Mapping[str, Number] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Steady:
+    """What shakes at a steady frequency, of a shaft at `rpm` if it is one, against that of a panel."""
+
+    rpm: Annotated[Number, Quantity("speed", decimals=0)]
+    hz: Annotated[float, Quantity("frequency", decimals=1)]
+    ratio: Annotated[float, Quantity("of the panel's frequency", decimals=2)]
+    within_band: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """Where an order of a shaft meets the frequency of a panel; without a name a fixed frequency.
+
+    `wet` tells that it is the frequency with water against the panel; `in_range` whether the speed is one
+    that the shaft runs at, None where no range is stated.
+    """
+
+    name: str | None
+    frequency_hz: Annotated[float, FREQUENCY]
+    wet: bool
+    band_fraction: Annotated[float, Quantity("band", decimals=2)]
+    meets_rpm: Annotated[Number, Quantity("speed at which it meets the panel", decimals=0)]
+    in_range: bool | None
+    steady: tuple[Steady, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +132,25 @@ class ZoneFigures:
     core_shear_use: Annotated[Number, Quantity("core shear use", better="smaller", rank=7, shown="changed")]
     strain_use: Annotated[Number, Quantity("strain use", better="smaller", rank=6, shown="changed")]
     wrinkling_use: Annotated[Number, Quantity("wrinkling use", better="smaller", rank=7, shown="changed")]
+    patch_core_shear_use: Annotated[
+        Number,
+        Quantity("core shear use under the foot load", better="smaller", rank=7, shown="changed"),
+    ]
+    patch_strain_use: Annotated[
+        Number, Quantity("strain use under the foot load", better="smaller", rank=6, shown="changed")
+    ]
+    patch_wrinkling_use: Annotated[
+        Number, Quantity("wrinkling use under the foot load", better="smaller", rank=7, shown="changed")
+    ]
+    core_crush_use: Annotated[Number, Quantity("core crush use", better="smaller", rank=7, shown="changed")]
+    frequency_hz: Annotated[Number, FREQUENCY]
+    frequency_wet_hz: Annotated[
+        Number, Quantity("frequency with water against it", decimals=1, rank=5, shown="changed")
+    ]
+    deflection_membrane_mm: Annotated[
+        Number,
+        Quantity("deflection with stretch", decimals=2, better="smaller", rank=4, shown="changed"),
+    ]
     material_cost: Annotated[Number, MATERIAL_COST]
     labour_cost: Annotated[Number, LABOUR_COST]
     cost: Annotated[Number, COST]
@@ -117,6 +160,7 @@ class ZoneFigures:
     governs: Mapping[str, str] = field(default_factory=dict)
     exceeded: tuple[str, ...] = ()
     not_checked: tuple[str, ...] = ()
+    excitation: tuple[Meeting, ...] = ()
     ei_stiffener_kn_m2: Annotated[Number, EI_STIFFENER] = None
     neutral_axis_mm: Annotated[Number, Quantity("neutral axis of the stiffener", decimals=1)] = None
     section_modulus_crown_cm3: Annotated[Number, MODULUS_CROWN] = None
@@ -129,9 +173,6 @@ class ZoneFigures:
     web_shear_use: Annotated[Number, Quantity("web shear use", better="smaller", rank=6, shown="changed")] = (
         None
     )
-    frequency_hz: Annotated[
-        Number, Quantity("natural frequency", decimals=1, better="greater", rank=5, shown="changed")
-    ] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,7 +343,8 @@ FIGURES: Mapping[str, Quantity] = {
 USE_KEYS = tuple(key for key in ZONE_KEYS if key.endswith("_use"))
 """Figures of a zone that are shares of a limit: above 1 it is exceeded."""
 BY_LOAD: Mapping[str, Mapping[str, str]] = {
-    key: {"pressure": key, "patch": f"patch_{key}"} for key in USE_KEYS if f"patch_{key}" in USE_KEYS
+    **{key: {"pressure": key, "patch": f"patch_{key}"} for key in USE_KEYS if f"patch_{key}" in USE_KEYS},
+    "core_crush_use": {"patch": "core_crush_use"},
 }
 """The figures that one limit of a panel holds, per load."""
 COST_KEYS = frozenset(key for key, quantity in FIGURES.items() if quantity.unit == "¤")

@@ -8,14 +8,21 @@ import numpy as np
 
 from recipe_track.figures.cases import Resolved
 from recipe_track.figures.limits import Use
+from recipe_track.figures.loads import ACTING, SIDES, Loaded
 from recipe_track.figures.plies import ResolvedLayer, line_words
-from recipe_track.figures.si import MPA
+from recipe_track.figures.si import KN, MM, MPA
 from recipe_track.figures.stack import Laminates
 from recipe_track.mechanics.arrays import BoolArray, FloatArray
+from recipe_track.mechanics.field_margins import (
+    WrinklingUse,
+    core_crush_use,
+    greatest_core_shear_use,
+    greatest_wrinkling_use,
+)
 from recipe_track.mechanics.laminate import inverse, ply_bounds
-from recipe_track.mechanics.margins import WrinklingUse, core_shear_use, wrinkling_stress, wrinkling_use
-from recipe_track.mechanics.panel import PLACES
+from recipe_track.mechanics.margins import wrinkling_stress
 from recipe_track.mechanics.shear import peak_shear_flow
+from recipe_track.recipe.layup import Panel
 from recipe_track.recipe.materials import Core
 
 AXES = ("x", "y")
@@ -53,37 +60,69 @@ def runs_of(resolved: Resolved) -> list[Run]:
     return [*runs, Run(start, at, tuple(face), None)] if face else runs
 
 
-def core_shear_uses(
-    runs: Sequence[Sequence[Run]], laminates: Laminates, edge_shear_n_per_m: FloatArray
-) -> list[Use | None]:
-    """Greatest core shear stress over strength; None for a zone without a core of known strength.
+def is_between_skins(runs: Sequence[Run], core: Run) -> bool:
+    """Whether a core has a face that carries on both sides; without them it is no sandwich."""
+    faces = [face for face in runs if face.core is None and _carries(face)]
+    return any(f.end <= core.start for f in faces) and any(f.start >= core.end for f in faces)
 
-    edge_shear_n_per_m (n, 2): Qx in the middle of the x edges and Qy in that of the y edges.
-    """
+
+def core_shear_uses(runs: Sequence[Sequence[Run]], laminates: Laminates, loaded: Loaded) -> list[Use | None]:
+    """Greatest core shear stress over strength; None for a zone without a core of known strength."""
     cores = [
-        (n, run, strength) for n, zone in enumerate(runs) for run in zone if (strength := _strength(run))
+        (n, run, pair)
+        for n, zone in enumerate(runs)
+        for run in zone
+        if (pair := strengths_of(run)) and is_between_skins(zone, run)
     ]
     uses: list[Use | None] = [None] * len(runs)
     if not cores:
         return uses
-    strengths = np.full(laminates.thickness_m.shape, np.nan)
-    for n, run, strength in cores:
-        strengths[n, run.start : run.end] = strength
+    strength = np.full((*laminates.thickness_m.shape, 2), np.nan)
+    angle = np.zeros(laminates.thickness_m.shape)
+    for n, run, pair in cores:
+        strength[n, run.start : run.end] = pair
+        angle[n, run.start : run.end] = np.radians(run.lines[0].layer.angle_deg)
     flow = np.stack(
         [peak_shear_flow(laminates.q_bar_pa[..., k, k], laminates.thickness_m) for k in (0, 1)], axis=-1
     )
-    found = core_shear_use(edge_shear_n_per_m, flow, strengths)
-    for n, run, strength in cores:
+    found = greatest_core_shear_use(loaded.field.shear_n_per_m, flow, angle, strength)
+    for n, run, pair in cores:
         if run.start <= found.ply[n] < run.end:
-            words = f"{line_words(run.lines[0])}, middle of the {AXES[found.direction[n]]} edges"
-            uses[n] = Use(float(found.use[n]) * strength, strength, words)
+            where = loaded.words(n, int(found.place[n]), int(loaded.side[n]))
+            words = f"{where}, {line_words(run.lines[0])}, mostly along {AXES[found.direction[n]]}: shear"
+            uses[n] = Use(float(found.use[n]) * min(pair), min(pair), words)
     return uses
 
 
-def _strength(run: Run) -> float | None:
-    """Shear strength of a core [Pa]."""
-    strength = run.core.shear_strength_mpa if run.core else None
-    return strength * MPA if strength else None
+def strengths_of(run: Run) -> tuple[float, float] | None:
+    """Shear strength of a core along its directions L and W [Pa]."""
+    core = run.core
+    if core is None:
+        return None
+    if core.shear_strength_mpa is not None:
+        return core.shear_strength_mpa * MPA, core.shear_strength_mpa * MPA
+    if core.shear_strength_l_mpa is None or core.shear_strength_w_mpa is None:
+        return None
+    return core.shear_strength_l_mpa * MPA, core.shear_strength_w_mpa * MPA
+
+
+def crush_use(runs: Sequence[Run], panel: Panel) -> Use | None:
+    """How much of its strength the weakest core uses right under the foot, no face spreading the load."""
+    cores = [
+        (run.core.compressive_strength_mpa * MPA, run)
+        for run in runs
+        if run.core and run.core.compressive_strength_mpa is not None and is_between_skins(runs, run)
+    ]
+    if panel.patch is None or not cores:
+        return None
+    strength, core = min(cores, key=lambda one: one[0])
+    force, side = panel.patch.force_kn * KN, panel.patch.side_mm * MM
+    use = float(core_crush_use(np.array(force), np.array(side), np.array(strength)))
+    acting = ACTING[SIDES[panel.patch.on]]
+    words = (
+        f"foot load {acting}, under the foot, {line_words(core.lines[0])}, through the thickness: crushing"
+    )
+    return Use(use * strength, strength, words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,13 +143,10 @@ def _carries(face: Run) -> bool:
     return any(line.plies.carries for line in face.lines)
 
 
-def wrinkling_uses(
-    runs: Sequence[Sequence[Run]], laminates: Laminates, curvature_per_m: FloatArray
-) -> list[Use | None]:
+def wrinkling_uses(runs: Sequence[Sequence[Run]], laminates: Laminates, loaded: Loaded) -> list[Use | None]:
     """Greatest compressive face stress over the stress at which the face wrinkles.
 
-    None for a zone without a core whose modulus through the thickness is known. curvature_per_m (n, 5, 3) at
-    PLACES.
+    None for a zone without a core whose modulus through the thickness is known.
     """
     contacts = [[c for c in contacts_of(zone) if _through(c.core)] for zone in runs]
     most = max(map(len, contacts))
@@ -124,16 +160,20 @@ def wrinkling_uses(
             in_face[n, f, contact.face.start : contact.face.end] = True
             through[n, f], shear[n, f] = _through(contact.core), _least_shear(contact.core)
     in_face &= q[:, None, :, 0, 0] > 0
-    found = wrinkling_use(laminates.stiffness, curvature_per_m, q, t, _middles(t), in_face, through, shear)
+    found = greatest_wrinkling_use(
+        laminates.stiffness, loaded.field.curvature_per_m, loaded.side, q, t, _middles(t), in_face,
+        through, shear,
+    )  # fmt: skip
     limits = _limits(found, in_face, laminates, through, shear)
     return [
-        _wrinkling(contacts[n][found.face[n]], found, n, limits[n]) if found.face[n] >= 0 else None
+        _wrinkling(contacts[n][found.face[n]], found, n, limits[n], loaded) if found.face[n] >= 0 else None
         for n in range(len(runs))
     ]
 
 
-def _wrinkling(contact: Contact, found: WrinklingUse, n: int, limit: float) -> Use:
-    words = f"{_face_words(contact)}, {PLACES[found.place[n]]}, along {AXES[found.direction[n]]}"
+def _wrinkling(contact: Contact, found: WrinklingUse, n: int, limit: float, loaded: Loaded) -> Use:
+    where = loaded.words(n, int(found.place[n]), int(found.side[n]))
+    words = f"{where}, {_face_words(contact)}, along {AXES[found.direction[n]]}: wrinkling"
     return Use(float(found.use[n]) * limit, limit, words)
 
 
@@ -174,11 +214,18 @@ def _middles(thickness_m: FloatArray) -> FloatArray:
     return np.asarray((bounds[:, :-1] + bounds[:, 1:]) / 2)
 
 
-def unchecked_cores(runs: Sequence[Run]) -> Iterator[str]:
-    """The cores of a sandwich whose strength or modulus through the thickness is not known."""
+def unchecked_cores(runs: Sequence[Run], panel: Panel) -> Iterator[str]:
+    """The cores that are held against nothing: no strength or modulus is known, or they are no sandwich."""
     for run in runs:
-        if run.core is not None and run.core.shear_strength_mpa is None:
-            yield f"core shear of {line_words(run.lines[0])}"
+        if run.core is None:
+            continue
+        words = line_words(run.lines[0])
+        if not is_between_skins(runs, run):
+            yield f"{words} as a core: no skin that carries on both its sides"
+        elif strengths_of(run) is None:
+            yield f"core shear of {words}"
+        if panel.patch and run.core.compressive_strength_mpa is None and is_between_skins(runs, run):
+            yield f"crushing of {words}"
     for contact in contacts_of(runs):
         if not _through(contact.core):
             yield f"wrinkling of the {_face_words(contact)}"

@@ -7,12 +7,13 @@ import numpy as np
 
 from recipe_track.figures.cases import Resolved
 from recipe_track.figures.limits import Use
+from recipe_track.figures.loads import Loaded
 from recipe_track.figures.plies import line_words
 from recipe_track.figures.stack import Laminates
 from recipe_track.mechanics.arrays import FloatArray, IntArray
+from recipe_track.mechanics.field_margins import StrainUse, greatest_strain_use
 from recipe_track.mechanics.laminate import ply_bounds
-from recipe_track.mechanics.margins import MODES, strain_use
-from recipe_track.mechanics.panel import PLACES
+from recipe_track.mechanics.margins import MODES
 from recipe_track.recipe.materials import Reinforcement
 
 FACES = ("mould side", "bag side")
@@ -30,32 +31,35 @@ class Checks:
     limits: FloatArray
 
 
-def strain_uses(
-    resolved: Sequence[Resolved], laminates: Laminates, curvature_per_m: FloatArray
-) -> list[Use | None]:
-    """The greatest ratio of strain to design strain in each zone; None where no layer has any.
-
-    curvature_per_m (n, 5, 3) at PLACES.
-    """
+def strain_uses(resolved: Sequence[Resolved], laminates: Laminates, loaded: Loaded) -> list[Use | None]:
+    """The greatest ratio of strain to design strain in each zone; None where no layer has any."""
     checks = checks_of(resolved)
     if not checks.ply.shape[1]:
         return [None] * len(resolved)
     bounds = ply_bounds(laminates.thickness_m)
     faces = np.stack([np.take_along_axis(bounds, checks.ply + face, axis=1) for face in (0, 1)], axis=-1)
-    found = strain_use(
-        laminates.stiffness, curvature_per_m, faces, checks.angle_rad, checks.random > 0, checks.limits
-    )
-    rows = zip(found.use.tolist(), found.ply, found.place, found.face, found.mode, strict=True)
-    uses: list[Use | None] = []
-    for n, (use, row, place, face, mode) in enumerate(rows):
-        if row < 0:
-            uses.append(None)
-            continue
-        layer = resolved[n].layers[int(checks.layer[n, row])]
-        words = f"{line_words(layer)}, {FACES[face]}, {PLACES[place]}: {MODES[mode]}"
-        limit = float(checks.limits[n, row, mode])
-        uses.append(Use(use * limit, limit, words))
-    return uses
+    found = greatest_strain_use(
+        laminates.stiffness, loaded.field.curvature_per_m, loaded.side, faces,
+        checks.angle_rad, checks.random > 0, checks.limits,
+    )  # fmt: skip
+    return [_use(resolved[n], n, checks, loaded, found) for n in range(len(resolved))]
+
+
+def _use(resolved: Resolved, n: int, checks: Checks, loaded: Loaded, found: StrainUse) -> Use | None:
+    row, mode = int(found.ply[n]), int(found.mode[n])
+    if row < 0:
+        return None
+    layer = resolved.layers[int(checks.layer[n, row])]
+    where = loaded.words(n, int(found.place[n]), int(found.side[n]))
+    fibre = "" if checks.random[n, row] else f", fibre at {_degrees(checks.angle_rad[n, row])}°"
+    words = f"{where}, {line_words(layer)}, {FACES[found.face[n]]}{fibre}: {MODES[mode]}"
+    limit = float(checks.limits[n, row, mode])
+    return Use(float(found.use[n]) * limit, limit, words)
+
+
+def _degrees(angle_rad: float) -> str:
+    """An angle of a fibre, which has no head: above −90°, up to 90°."""
+    return f"{90 - (90 - round(float(np.degrees(angle_rad)), 6)) % 180:g}"
 
 
 def checks_of(resolved: Sequence[Resolved]) -> Checks:

@@ -70,7 +70,7 @@ def zone_effects(cases: Sequence[ZoneCase]) -> tuple[Effects, ...]:
         for tolerance in tolerances
         for step in (-STEP, STEP)
     ]
-    computed = iter(zone_figures(varied))
+    computed = iter(zone_figures(varied, with_margins=False))
     return tuple(
         {tolerance: _slopes(next(computed), next(computed)) for tolerance in tolerances}
         for tolerances in inputs

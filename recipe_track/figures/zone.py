@@ -8,6 +8,7 @@ import numpy as np
 
 from recipe_track.figures.cases import Resolved, ZoneCase, resolve_zone
 from recipe_track.figures.costs import BuiltIn, stack_kg_m2, total_cost, zone_area_m2
+from recipe_track.figures.frequency import meeting_words, meetings
 from recipe_track.figures.limits import exceeded_in, requirements_of, unmet_words
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.panel import NO_PANEL, PanelFigures, panel_figures, solid_mm, structural_mm
@@ -26,11 +27,14 @@ MASS_KINDS = ("fibre", "resin", "core", "coating", "paste")
 
 
 def zone_figures(
-    cases: Sequence[ZoneCase], known: dict[object, LayerPlies] | None = None
+    cases: Sequence[ZoneCase],
+    known: dict[object, LayerPlies] | None = None,
+    with_margins: bool = True,
 ) -> tuple[ZoneFigures, ...]:
     """The figures of many zones in one vectorised pass, in the order given; `known` keeps plies met before.
 
-    Raises NotComputable where something a figure needs is not written; a checked recipe has none.
+    Without margins a panel has its deflections alone. Raises NotComputable where something a figure needs is
+    not written; a checked recipe has none.
     """
     known = {} if known is None else known
     resolved = [resolve_zone(case, known) for case in cases]
@@ -39,7 +43,7 @@ def zone_figures(
         return tuple(_assembled(r) for r in resolved)
     laminates = laminates_of([stack for r in carrying if (stack := r.stack) is not None])
     stiffness = iter(_stiffness_figures(laminates, [structural_mm(r) * MM for r in carrying]))
-    panels = iter(panel_figures(carrying, laminates))
+    panels = iter(panel_figures(carrying, laminates, with_margins))
     return tuple(
         _assembled(r, next(stiffness), next(panels)) if r.stack is not None else _assembled(r)
         for r in resolved
@@ -76,7 +80,11 @@ def _assembled(
         *_void_notes(resolved),
         *_required_notes(zone.required is not None, required),
     )
-    return ZoneFigures(**values, required=required, notes=notes, exceeded=exceeded_in(values))
+    shaken = meetings(resolved.case.excitation, values["frequency_hz"], values["frequency_wet_hz"])
+    notes = (*notes, *map(meeting_words, shaken))
+    return ZoneFigures(
+        **values, required=required, notes=notes, exceeded=exceeded_in(values), excitation=shaken
+    )
 
 
 def _all_but_notes(figures: PanelFigures | StiffenerFigures) -> dict[str, Any]:

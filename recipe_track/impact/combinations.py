@@ -278,7 +278,7 @@ def _missing(zone: ZoneCombinations, with_edits: bool) -> Mapping[State, ZoneCas
 
 def _fill(zones: Sequence[ZoneCombinations], missing: Mapping[int, Mapping[State, ZoneCase]]) -> None:
     cases = [case for zone in zones for case in missing[id(zone)].values()]
-    figures = iter(zone_figures(cases) if cases else ())
+    figures = iter(zone_figures(cases, with_margins=False) if cases else ())
     for zone in zones:
         zone.values.update(zip(missing[id(zone)], figures, strict=False))
 

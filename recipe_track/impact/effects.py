@@ -150,13 +150,14 @@ class PartImpact:
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """How the craft floats after the change: deeper, bow down and heeled to port are positive."""
+    """How the craft floats after the change: deeper, bow down, heeled to port and stiffer are positive."""
 
     sinkage_mm: Annotated[float | None, Quantity("sinkage", decimals=2)]
     trim_mm: Annotated[float | None, Quantity("trim", decimals=2)]
     heel_deg: Annotated[float | None, Quantity("heel")]
     condition: str | None = None
     note: str | None = None
+    gm_change_mm: Annotated[float | None, Quantity("GM", decimals=1)] = None
 
 
 @dataclass(frozen=True, slots=True)

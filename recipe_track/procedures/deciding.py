@@ -183,19 +183,21 @@ def _approval(
     actions = [action.model_dump(exclude_unset=True) for action in entry.hull_actions]
     return new_record(
         ws, snapshot, "decision", entry.on, about=change_id, decides=blob, decision="approved",
-        note=entry.note, reverification=_reverification(ws, entry), hull_action=tuple(actions),
+        note=entry.note, reverification=reverification_of(ws, entry.reverified, entry.on),
+        hull_action=tuple(actions),
     )  # fmt: skip
 
 
-def _reverification(ws: Workspace, entry: DecisionEntry) -> dict[str, object] | None:
-    if entry.reverified is None:
+def reverification_of(ws: Workspace, reverified: Reverified | None, on: date) -> dict[str, object] | None:
+    """What a decision records of it; refused without a document, or without who stands for that."""
+    if reverified is None:
         return None
-    document, body = entry.reverified.document.strip(), entry.reverified.body.strip()
+    document, body = reverified.document.strip(), reverified.body.strip()
     if not document or not body:
         raise CallError(
             "a re-verification names its document and who stands for it", "--reverified D --body B"
         )
-    return {"document": document, "body": body, "by": str(identity(ws.repo)), "on": entry.on}
+    return {"document": document, "body": body, "by": str(identity(ws.repo)), "on": on}
 
 
 def _require_in_order(
@@ -212,7 +214,7 @@ def require_reverified(found: Sequence[Concern], reverified: Reverified | None) 
     """Refuse broken, re-based or eased minima that nobody has checked; a note is never enough."""
     if found and reverified is None:
         raise Refused(
-            "required minima are broken or rest on something that changes",
+            "minima or margins fall short, or rest on something that changes",
             "say who checked it: --reverified DOCUMENT --body B",
             tuple(line.strip() for line in concern_words(found)),
         )

@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 
 from recipe_track.errors import CallError, Refused
+from recipe_track.procedures.deciding import Reverified, require_reverified, reverification_of
 from recipe_track.procedures.writing import Done, new_record, put_records, with_records
 from recipe_track.recipe.layup import Zone
 from recipe_track.recipe.records import Decision, Deviation
@@ -12,6 +13,7 @@ from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import deviation_state
 from recipe_track.review.authority import require_decider, require_entitled
 from recipe_track.review.choosing import hull_named, one_of, record_named
+from recipe_track.review.hull.as_built import broken_by_concession, fetch_hulls
 from recipe_track.review.hull.zones import KINDS_IN_WORDS, built_zone, require_zone, state_in_words
 from recipe_track.workspace import Workspace
 
@@ -79,19 +81,28 @@ def _layer(snapshot: Snapshot, zone: Zone | None, entry: LayerEntry) -> dict[str
 
 
 def decide_deviation(
-    ws: Workspace, deviation_id: str, decision: str, note: str | None, on: date, dry_run: bool = False
-) -> Done:
-    """Accept or refuse a departure; accepted, it prints as a concession or a deviation permit."""
+    ws: Workspace, deviation_id: str, decision: str, note: str | None, on: date, dry_run: bool = False,
+    reverified: Reverified | None = None,
+) -> Done:  # fmt: skip
+    """Accept or refuse a departure; accepted, it prints as a concession or a deviation permit.
+
+    One that breaks a required minimum is accepted with a re-verification alone, as a change is.
+    """
     snapshot = ws.current()
     deviation = record_named(snapshot, deviation_id, Deviation, "deviation")
     deviation_id = deviation_id.upper()
     if (state := deviation_state(snapshot.records, deviation_id)) != "reported":
         decided = snapshot.records.decisions_about(deviation_id)[-1][0]
         raise Refused(f"{deviation_id} is {state} already ({decided})")
-    new = new_record(ws, snapshot, "decision", on, about=deviation_id, decision=decision, note=note)
+    new = new_record(
+        ws, snapshot, "decision", on, about=deviation_id, decision=decision, note=note,
+        reverification=reverification_of(ws, reverified, on),
+    )  # fmt: skip
     approval = snapshot.settings.approval
     if decision == "accepted":
         require_decider(approval, new.record.by, (deviation.by,), deviation_id, "reported")
+        broken = broken_by_concession(fetch_hulls(ws, snapshot), deviation_id, deviation)
+        require_reverified(broken, reverified)
     else:
         require_entitled(approval, new.record.by, deviation_id)
     with_records(snapshot, new)

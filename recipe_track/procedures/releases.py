@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 
 from recipe_track.errors import InvalidRecipe, Refused
-from recipe_track.figures.limits import not_met_words
 from recipe_track.history.people import identity
 from recipe_track.history.refs import create_release, main_remote
 from recipe_track.procedures.writing import Done
@@ -72,11 +71,11 @@ def _undecided(scope: Scope, audit: Audit) -> Iterator[str]:
 
 
 def _broken(ws: Workspace, model: str, audit: Audit) -> Iterator[str]:
-    answered = {one.finding.basis[:2] for one in audit.answered if one.finding.rule == "minimum-broken"}
-    for zone, requirement in uncovered(ws, model):
-        if (zone, requirement.key) in answered:
-            continue
-        yield f"{zone}: {not_met_words(requirement)}, and no re-verification covers it"
+    rules = ("minimum-broken", "margin-exceeded")
+    answered = {one.finding.basis[:2] for one in audit.answered if one.finding.rule in rules}
+    for one in uncovered(ws, model):
+        if (one.zone, one.key) not in answered:
+            yield f"{one.zone}: {one.shortfall.text}, and no re-verification covers it"
 
 
 def _sharing(ws: Workspace, tag: str) -> Iterator[str]:

@@ -63,6 +63,39 @@ class Hydrostatics(RecipeTable):
     gm_m: Annotated[Positive, Quantity("GM"), Ordinary(0.2, 3)]
 
 
+SPEEDS = Ordinary(300, 8000)  # of a shaft or an engine
+
+
+class Order(RecipeTable):
+    """Something that shakes so many times per revolution of its own shaft; `ratio` is that shaft's
+    revolutions per revolution of the one whose speed is stated."""
+
+    name: NonEmptyText
+    per_rev: Annotated[Positive, Quantity("shakes per revolution", "stiffness"), Ordinary(0.5, 20)]
+    ratio: Annotated[
+        Positive, Quantity("revolutions per shaft revolution", "stiffness"), Ordinary(0.1, 10)
+    ] = 1.0
+
+
+class Excitation(RecipeTable):
+    """What shakes the craft: orders of a shaft with its speeds, and fixed frequencies.
+
+    `band_fraction` is how near to a steady speed the yard wants no panel; 0.15 is common practice, no source.
+    """
+
+    steady_rpm: Annotated[
+        tuple[Positive, ...], Field(strict=False), Quantity("steady speeds", "stiffness"), SPEEDS
+    ] = ()
+    range_rpm: Annotated[
+        tuple[Positive, Positive] | None, Field(strict=False), Quantity("range", "stiffness"), SPEEDS
+    ] = None
+    orders: Annotated[tuple[Order, ...], Field(strict=False), Label("orders", "stiffness")] = ()
+    hz: Annotated[
+        tuple[Positive, ...], Field(strict=False), Quantity("frequencies", "stiffness"), Ordinary(1, 500)
+    ] = ()
+    band_fraction: Annotated[Fraction, Quantity("band", "stiffness"), Ordinary(0.02, 0.5)] = 0.15
+
+
 class Model(RecipeTable):
     """A craft: axes, other masses, conditions, targets."""
 
@@ -73,6 +106,7 @@ class Model(RecipeTable):
     condition: Annotated[tuple[Condition, ...], Field(strict=False)] = ()
     targets: Targets | None = None
     hydrostatics: Hydrostatics | None = None
+    excitation: Excitation | None = None
 
 
 WASTAGE = Ordinary(0, 0.35)

@@ -60,10 +60,10 @@ class Layer(RecipeTable):
 class Section(RecipeTable):
     """A hat by the faces of its former: the height stands on the bag face of the plating."""
 
-    crown_mm: Annotated[Positive, Quantity("crown")]
-    height_mm: Annotated[Positive, Quantity("height")]
-    base_mm: Annotated[Positive, Quantity("base")]
-    flange_mm: Annotated[NotNegative, Quantity("flange")] = 0.0
+    crown_mm: Annotated[Positive, Quantity("crown"), Ordinary(10, 1000)]
+    height_mm: Annotated[Positive, Quantity("height"), Ordinary(10, 1000)]
+    base_mm: Annotated[Positive, Quantity("base"), Ordinary(10, 1500)]
+    flange_mm: Annotated[NotNegative, Quantity("flange"), Ordinary(0, 300)] = 0.0
 
     @property
     def web_mm(self) -> float:
@@ -103,9 +103,13 @@ class Beam(RecipeTable):
 
     span_mm: Annotated[Positive, Quantity("span", "stiffness"), Ordinary(200, 6000)]
     load_width_mm: Annotated[Positive, Quantity("load width", "stiffness")]
-    pressure_kpa: Annotated[Positive, Quantity("pressure", "stiffness")]
+    pressure_kpa: Annotated[Positive, Quantity("pressure", "stiffness"), Ordinary(1, 250)]
     ends: Annotated[Literal["clamped", "simply-supported"], Label("ends", "stiffness")]
-    carried_kg_m: Annotated[NotNegative, Quantity("carried mass", "stiffness")] = 0.0
+    carried_kg_m: Annotated[NotNegative, Quantity("carried mass", "stiffness"), Ordinary(0, 100)] = 0.0
+
+
+LoadedSide = Literal["mould", "bag", "both"]
+"""The side that a load acts on; of both, what is worse counts."""
 
 
 class Patch(RecipeTable):
@@ -113,6 +117,7 @@ class Patch(RecipeTable):
 
     force_kn: Annotated[Positive, FORCE, Ordinary(0.3, 60)]
     side_mm: Annotated[Positive, SIDE, Ordinary(20, 600)]
+    on: Annotated[LoadedSide, Label("side it stands on", "stiffness")] = "both"
 
 
 class Panel(RecipeTable):
@@ -123,7 +128,10 @@ class Panel(RecipeTable):
     span_axis: Annotated[Literal["x", "y"], Label("span axis", "stiffness")] = "y"
     edges: Annotated[Literal["clamped", "simply-supported"], Label("edges", "stiffness")]
     pressure_kpa: Annotated[Positive, Quantity("pressure", "stiffness"), Ordinary(1, 250)]
+    pressure_side: Annotated[LoadedSide, Label("side of the pressure", "stiffness")] = "both"
     patch: Annotated[Patch | None, Label("patch", "stiffness")] = None
+    carried_kg_m2: Annotated[NotNegative, Quantity("carried mass", "stiffness"), Ordinary(0, 100)] = 0.0
+    water: Annotated[LoadedSide | None, Label("wet side", "stiffness")] = None
 
 
 class Required(RecipeTable):
@@ -141,6 +149,8 @@ class Required(RecipeTable):
     core_shear_use_max: Positive | None = None
     strain_use_max: Positive | None = None
     wrinkling_use_max: Positive | None = None
+    core_crush_use_max: Positive | None = None
+    frequency_hz_min: Positive | None = None
     ei_stiffener_kn_m2_min: Positive | None = None
     section_modulus_crown_cm3_min: Positive | None = None
     section_modulus_base_cm3_min: Positive | None = None

@@ -136,6 +136,15 @@ class Core(RecipeTable):
         Positive | None, Quantity("shear modulus across the thickness, weak direction", "stiffness")
     ] = None
     shear_strength_mpa: Annotated[Positive | None, Quantity("shear strength", "stiffness")] = None
+    shear_strength_l_mpa: Annotated[
+        Positive | None, Quantity("shear strength, strong direction", "stiffness")
+    ] = None
+    shear_strength_w_mpa: Annotated[
+        Positive | None, Quantity("shear strength, weak direction", "stiffness")
+    ] = None
+    compressive_strength_mpa: Annotated[
+        Positive | None, Quantity("compressive strength through the thickness", "stiffness")
+    ] = None
     board_m2: Annotated[Positive | None, Quantity("board", "purchasing"), Ordinary(0.2, 6)] = None
     thickness_tolerance_mm: Annotated[
         NotNegative | None, Quantity("thickness tolerance", "uncertainty"), Ordinary(0, 2)

@@ -30,6 +30,7 @@ SLIPS: Mapping[str, tuple[tuple[str, float], ...]] = {
     "kg/m": (("g/m", 1e-3),),
     "kg/cm": (("t/cm", 1e3),),
     "kg·m/cm": (("t·m/cm", 1e3),),
+    "rpm": (("Hz", 60),),
     "min/m²": (("hours", 60), ("seconds", 1 / 60)),
     "min/m": (("hours", 60), ("seconds", 1 / 60)),
     "¤": (("cents", 0.01),),
@@ -71,7 +72,12 @@ def written(value: float) -> str:
 
 def range_words(ordinary: Ordinary, unit: str) -> str:
     """`ordinarily 1300 to 2800 kg/m³`."""
-    return f"ordinarily {written(ordinary.low)} to {written(ordinary.high)}{_unit(unit)}"
+    return f"ordinarily {about(ordinary.low)} to {about(ordinary.high)}{_unit(unit)}"
+
+
+def about(value: float, figures: int = 4) -> str:
+    """A number with so many significant figures, never as a power of ten."""
+    return f"{float(f'{value:.{figures}g}'):.{MOST_DIGITS}g}"
 
 
 def _unit(unit: str) -> str:
@@ -157,11 +163,18 @@ def note_ranges(table: RecipeTable, path: str) -> Iterator[Fault]:
         ranges = ordinary_of(type(inner))
         for key in inner.model_fields_set & ranges.keys():
             value = getattr(inner, key)
-            parts = value.items() if isinstance(value, Mapping) else [(None, value)]
-            for name, one in parts:
-                spot = Spot(path, inner, at, key, () if name is None else (name,))
-                if one is not None:
-                    yield from out_of(spot, one, ranges[key], f"`{key}` for {name}:" if name else "")
+            for within, one, what in _numbers(key, value):
+                yield from out_of(Spot(path, inner, at, key, within), one, ranges[key], what)
+
+
+def _numbers(key: str, value: Any) -> Iterator[tuple[Key, float, str]]:
+    """The numbers of a value, each with where it lies in it and how it is called."""
+    if isinstance(value, Mapping):
+        yield from (((str(name),), one, f"`{key}` for {name}:") for name, one in value.items())
+    elif isinstance(value, tuple):
+        yield from (((n,), one, "") for n, one in enumerate(value))
+    elif value is not None:
+        yield (), value, ""
 
 
 def note_meant(table: RecipeTable, path: str) -> Iterator[Fault]:

@@ -49,6 +49,8 @@ UNITS = {
     "_kpa": "kPa",
     "_kg": "kg",
     "_kn": "kN",
+    "hz": "Hz",
+    "rpm": "rpm",
     "_hours": "h",
     "_m": "m",
 }
@@ -205,4 +207,10 @@ EI_ACROSS = Quantity(
 )
 DEFLECTION = Quantity(
     "deflection", decimals=2, better="smaller", rank=4, shown="always", causes=True, deviation=True
+)
+EI_STIFFENER = Quantity(
+    "EI of the stiffener", decimals=2, better="greater", rank=3, shown="changed", causes=True, deviation=True
+)
+BEAM_DEFLECTION = Quantity(
+    "beam deflection", decimals=2, better="smaller", rank=4, shown="changed", causes=True, deviation=True
 )

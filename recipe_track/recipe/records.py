@@ -25,10 +25,12 @@ from recipe_track.recipe.fields import (
     ZoneName,
 )
 from recipe_track.recipe.quantities import (
+    BEAM_DEFLECTION,
     COST,
     DEFLECTION,
     EI_ACROSS,
     EI_ALONG,
+    EI_STIFFENER,
     FORCE,
     LCG,
     MASS,
@@ -145,6 +147,8 @@ class ExpectedZone(Table):
     ei_x_kn_m2_per_m: Annotated[Finite | None, EI_ALONG] = None
     ei_y_kn_m2_per_m: Annotated[Finite | None, EI_ACROSS] = None
     deflection_mm: Annotated[Finite | None, DEFLECTION] = None
+    ei_stiffener_kn_m2: Annotated[Finite | None, EI_STIFFENER] = None
+    beam_deflection_mm: Annotated[Finite | None, BEAM_DEFLECTION] = None
     cost: Annotated[Finite | None, COST] = None
 
 

@@ -1,14 +1,25 @@
 """Notes of `check`: what is allowed but not ordinary, out of the files alone and out of their figures."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 
 from recipe_track.errors import Fault, Problem
 from recipe_track.figures.craft import figures_of
 from recipe_track.figures.results import ModelFigures, Requirement, ZoneFigures
 from recipe_track.recipe import rules
 from recipe_track.recipe.layup import Zone
-from recipe_track.recipe.ordinary import Spot, doubt, is_meant, out_of, outside, range_words, slip, written
-from recipe_track.recipe.paths import model_path, record_path, zone_path
+from recipe_track.recipe.materials import Reinforcement
+from recipe_track.recipe.ordinary import (
+    Spot,
+    about,
+    doubt,
+    is_meant,
+    out_of,
+    outside,
+    range_words,
+    slip,
+    written,
+)
+from recipe_track.recipe.paths import material_path, model_path, record_path, zone_path
 from recipe_track.recipe.quantities import Ordinary, limited, unit_of_key
 from recipe_track.recipe.records import Weighing
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
@@ -25,7 +36,6 @@ AT_LEAST = Ordinary(1 / 3, 1.5)  # a minimum over its figure
 AT_MOST = Ordinary(2 / 3, 5.0)  # a limit over its figure; a stiff panel keeps a wide one
 TRIM = (0.006, 0.030)  # moment to trim a centimetre over displacement
 LIGHTEST_ITEM_KG = 1.0
-HEAVIEST_ITEM = 0.5  # of the craft in its heaviest condition
 WEIGHED = Ordinary(0.75, 1.35)  # weighed over computed
 POUNDS = Ordinary(1.9, 2.6)
 
@@ -34,20 +44,36 @@ def notes(ws: Workspace, reading: Reading) -> tuple[Problem, ...]:
     """Everything worth a second look, at its place; figures are asked only where there is no problem."""
     faults = [*rules.notes(reading.snapshot)]
     if not reading.problems:
-        faults += _of_figures(reading.snapshot)
+        faults += _of_figures(reading.snapshot, {fault.file for fault in faults if _counts(fault)})
         faults += _of_weighings(ws, reading.snapshot)
     return reading.located(faults)
 
 
-def _of_figures(snapshot: Snapshot) -> Iterator[Fault]:
+def _counts(fault: Fault) -> bool:
+    """Whether a note is on something that the figures of a zone hang on."""
+    return not (fault.key and fault.key[0] in ("required", "formerly", "centroid_m", "overlap_fraction"))
+
+
+def _of_figures(snapshot: Snapshot, doubted: Set[str]) -> Iterator[Fault]:
+    """Figures out of files that are doubted themselves are not held against anything: one slip, one note."""
     for tree in snapshot.models.values():
         computed = figures_of(snapshot, tree.id)
         for figures in computed.zones:
             path, zone = zone_path(tree.id, figures.zone), tree.zones[figures.zone]
-            yield from _single_skin(path, zone, figures)
-            yield from _minima(path, zone, figures)
+            if doubted.isdisjoint((path, *map(material_path, _materials(zone, snapshot)))):
+                yield from _single_skin(path, zone, figures)
+                yield from _minima(path, zone, figures)
         yield from _trim(tree, computed)
         yield from _items(tree, computed)
+
+
+def _materials(zone: Zone, snapshot: Snapshot) -> Iterator[str]:
+    """What a zone is laid of, with the fibres in it."""
+    for layer in zone.layup:
+        yield layer.material
+        fabric = snapshot.materials.get(layer.material)
+        if isinstance(fabric, Reinforcement):
+            yield from (direction.fibre or fabric.fibre for direction in fabric.directions)
 
 
 def _single_skin(path: str, zone: Zone, figures: ZoneFigures) -> Iterator[Fault]:
@@ -70,9 +96,9 @@ def _minima(path: str, zone: Zone, figures: ZoneFigures) -> Iterator[Fault]:
         ordinary = AT_LEAST if side == "min" else AT_MOST
         if outside(limit / value, ordinary):
             unit = unit_of_key(figure)
-            low, high = (f"{ordinary_end * value:.3g}" for ordinary_end in (ordinary.low, ordinary.high))
+            low, high = (about(end * value, 3) for end in (ordinary.low, ordinary.high))
             message = (
-                f"`{requirement.key}` {written(limit)} {unit} against {value:.3g} {unit} computed: "
+                f"`{requirement.key}` {written(limit)} {unit} against {about(value, 3)} {unit} computed: "
                 f"ordinarily {low} to {high} {unit}"
             )
             hint = slip(limit, Ordinary(ordinary.low * value, ordinary.high * value), unit)
@@ -94,9 +120,11 @@ def _trim(tree: ModelTree, computed: ModelFigures) -> Iterator[Fault]:
 
 
 def _items(tree: ModelTree, computed: ModelFigures) -> Iterator[Fault]:
+    """No item is heavier than all the rest of the craft together."""
     heaviest = max(condition.mass_kg for condition in computed.craft.conditions)
-    ordinary = Ordinary(LIGHTEST_ITEM_KG, HEAVIEST_ITEM * heaviest, of=" (half the craft)")
     for n, item in enumerate(tree.model.mass):
+        rest = max(heaviest - item.mass_kg, LIGHTEST_ITEM_KG)
+        ordinary = Ordinary(LIGHTEST_ITEM_KG, rest, of=" (half the craft)")
         spot = Spot(model_path(tree.id), item, ("mass", n), "mass_kg")
         yield from out_of(spot, item.mass_kg, ordinary, f"`{item.item}`: `mass_kg`")
 

@@ -378,6 +378,10 @@ class Trail:
         """The approval settings in force at the tip."""
         return self._approvals.get(self._settings_at.get(self.tip, ""))
 
+    def approval_at(self, commit: str) -> Approval | None:
+        """The approval settings in force at a commit of main; None for one off it, or without settings."""
+        return self._approvals.get(self._settings_at.get(commit, ""))
+
     @cached_property
     def _settings_at(self) -> Mapping[str, str]:
         """The blob of the settings in force at every commit."""

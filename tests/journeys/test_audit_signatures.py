@@ -295,3 +295,23 @@ def test_an_action_is_signed_too(strict: tuple[Yard, Path]) -> None:
     assert yard(*about, who="ben").status == 1
     assert yard(*about, who="ben", **signing(yard, key)).status == 0
     assert yard.findings() == {}
+
+
+def test_a_release_that_nobody_signed(strict: tuple[Yard, Path]) -> None:
+    """By the command it is signed; a tag put there by hand is told until it is signed, too."""
+    yard, key = strict
+    assert yard.findings() == {}
+    released = yard("release", "demo", who="ben", **signing(yard, key))
+    assert released.id == "r1", released.err
+    assert yard.findings() == {}
+    yard.repo.git("tag", "-d", "demo/r1")
+    yard.repo.tag("demo/r1", "main")
+    finding = only(yard.findings(), "signature-missing")
+    assert (finding["subject"], finding["by"]) == ("demo/r1", "Ada Quay <ada@quay.example>")
+    yard.repo.git("tag", "-d", "demo/r1")
+    other = key_pair(yard.repo.home / "other")
+    for used, expected in ((other, ["signature-invalid"]), (key, [])):
+        values = yard.repo.env("ben") | signing(yard, used)
+        command = ["git", "tag", "-f", "-s", "-m", "first hull 001", "demo/r1", "main"]
+        subprocess.run(command, cwd=yard.root, env=values, check=True, capture_output=True)
+        assert list(yard.findings()) == expected

@@ -204,7 +204,7 @@ def test_where_no_reason_is_recorded_it_is_said_whether_one_is_missing(
 
     assert "no layer and no figure changed" in why("r8", "r8")
     support.write_bytes(support.read_bytes().replace(b"thickness_mm = 20", b"thickness_mm = 25"))
-    assert "change propose" in why("r8+2", "working")
+    assert "change propose" in why("main", "working")
 
 
 def test_a_broken_minimum_is_said_on_top_and_once_in_its_zone(
@@ -221,7 +221,7 @@ def test_a_broken_minimum_is_said_on_top_and_once_in_its_zone(
             assert run(["-C", str(tmp_path / "copy"), *args]) == 0
         return capsys.readouterr().out.split("\n")
 
-    rows = said("compare", "r8+2")
+    rows = said("compare", "main")
     assert rows[1] == "1 of 23 zones changed: deck/deck-support (−3.6 kg)"
     assert rows[2].startswith("required minima NOT MET in deck/deck-support: core thickness 5.0 mm")
     assert len([row for row in rows[4:] if "core thickness 5.0 mm, at least 20.0 mm: NOT MET" in row]) == 1

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.journeys.yard import (
+    REQUIRED,
     SETTINGS,
     SIDE,
     Yard,
@@ -169,3 +170,21 @@ def test_a_part_laid_on_another_hull_over_a_hold_is_a_finding(yard: Yard) -> Non
     assert yard("hull", "part", "002", "--part", "deck", "--state", "in-mould").status == 0
     (finding,) = yard.findings()["hold-ignored"]
     assert (finding["subject"], trial in finding["message"]) == ("hull 002, deck", True)
+
+
+def test_a_concession_that_breaks_a_minimum_is_accepted_with_a_reverification_alone(tmp_path: Path) -> None:
+    yard = new_yard(tmp_path, required=REQUIRED)
+    core = ("--line", "4", "--action", "left-out")
+    report = ("deviation", "report", "001", "--zone", "deck/side", "--type", "nonconformity", "--text", "t")
+    number = yard(*report, *core).id
+    accept = ("deviation", "decide", number, "--decision", "accepted", "--note", "n")
+    refused = yard(*accept, who="ben")
+    assert (refused.status, "deck/side" in refused.err, "--reverified" in refused.err) == (1, True, True)
+    assert yard(*accept, "--reverified", "calculation 7", who="ben").status == 2  # and who stands for it
+    assert yard(*accept, "--reverified", "calculation 7", "--body", "J. Roe", who="ben").status == 0
+    said = yard.repo.git("show", "--format=", "HEAD")
+    assert 'document = "calculation 7"' in said
+    harmless = yard(*report).id
+    assert (
+        yard("deviation", "decide", harmless, "--decision", "accepted", "--note", "n", who="ben").status == 0
+    )

@@ -16,7 +16,7 @@ from recipe_track.textfiles.meaning.read import read_file
 from tests.journeys.gitrepo import GitRepo, environment, neutral_environment
 from tests.journeys.labelled import labels_of
 
-TIP = "d513dd6869b5244ece48c201b52cc5d44e56f68a"
+TIP = "b3a774b16e2d977a7bb32bfffc54161fded6a9f5"
 HULLS = {"011", "012", "013", "014", "015", "016"}
 FAR_FROM_DEFAULT = """
 [init]

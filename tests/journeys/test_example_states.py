@@ -63,6 +63,31 @@ def test_the_craft_weighs_what_such_a_boat_weighs_and_meets_its_targets(workspac
     assert all(target.met for target in craft.targets)
 
 
+def test_the_aft_deck_leaves_the_band_of_the_blades_and_no_mat_does_that(workspace: Workspace) -> None:
+    """It drums at 1900 rpm: four blades behind a gearbox of 2 : 1 pass at 1900/60 · 4/2 = 63.3 Hz."""
+    drummed, matted, thicker = (
+        next(zone for zone in figures(workspace, label).zones if zone.zone == "deck/aft-deck")
+        for label in ("r5", "r6", "r7")
+    )
+    for zone in (drummed, matted):
+        assert (zone.frequency_hz or 0) == pytest.approx(63.3, rel=0.15)
+    blades, firing = thicker.excitation
+    assert (blades.name, blades.steady[0].hz) == ("blades", pytest.approx(1900 / 60 * 4 / 2))
+    assert not blades.steady[0].within_band
+    assert not firing.steady[0].within_band
+    held = next(r for r in thicker.required if r.key == "frequency_hz_min")
+    assert (held.limit, held.met) == (75, True)
+
+
+def test_the_strain_of_the_deck_support_is_held_under_the_foot_that_strains_it_most(
+    workspace: Workspace,
+) -> None:
+    support = next(z for z in figures(workspace, "r7").zones if z.zone == "deck/deck-support")
+    held = next(r for r in support.required if r.key == "strain_use_max")
+    assert (held.load, held.met) == ("patch", True)
+    assert (held.by_load["patch"] or 0) > (held.by_load["pressure"] or 0)
+
+
 def test_only_the_soft_transom_is_on_hold(tip: Snapshot) -> None:
     assert [(hold.zone, hold.hull) for hold in holds(tip)] == [("hull/transom", "014")]
     assert [trial.zone for _, trial in open_trials(tip.records)] == ["hull/transom", "wheelhouse/front"]
@@ -107,7 +132,14 @@ def _assert_expected(change: Change, before: ModelFigures, after: ModelFigures) 
     assert expected.cost == pytest.approx(after.craft.cost - before.craft.cost, abs=6e-4)
     old, new = {z.zone: z for z in before.zones}, {z.zone: z for z in after.zones}
     for name, zone in expected.zones.items():
-        for key in ("mass_kg", "ei_x_kn_m2_per_m", "ei_y_kn_m2_per_m", "deflection_mm", "cost"):
+        for key in (
+            "mass_kg",
+            "ei_x_kn_m2_per_m",
+            "ei_y_kn_m2_per_m",
+            "deflection_mm",
+            "ei_stiffener_kn_m2",
+            "cost",
+        ):
             a, b = getattr(old.get(name), key, None), getattr(new[name], key)
             if getattr(zone, key) is not None and a is not None:
                 near = pytest.approx(b - a, abs=0.02 if key == "deflection_mm" else 6e-4)

@@ -89,8 +89,8 @@ FABRICS = [
     Slip(BIAX, "angle_deg = 45", "angle_deg = 450", "450", "−90 to 90, or 180"),
 ]  # fmt: skip
 ADDED = [
-    Slip(BIAX, "stiffness_factor = 0.95", "stiffness_factor = 0.95\nvoid_fraction = { infusion = 0.1 }", "0.1", "`void_fraction` for infusion: 0.1: ordinarily 0 to 0.08", "percent"),
-    Slip(BARRIER, "density_kg_m3 = 1320", "density_kg_m3 = 1320\nliquid_density_kg_m3 = 1.2", "1.2", "1000 to 1700", "g/cm³? 1200"),
+    Slip(BIAX, "stiffness_factor = 0.95", "stiffness_factor = 0.95\nvoid_fraction = { infusion = 0.1 }", "0.1", "`void_fraction` for infusion: 0.1: ordinarily 0 to 0.08", "ten? 0.01"),
+    Slip(BARRIER, "density_kg_m3 = 1320", "density_kg_m3 = 1320\nliquid_density_kg_m3 = 12000", "12000", "1000 to 1700", "ten? 1200"),
 ]  # fmt: skip
 LAMINAS = [
     Slip(QUAD, "e1_gpa = 36.8", "e1_gpa = 36800", "36800", "5 to 350 GPa", "MPa? 36.8 GPa"),
@@ -184,6 +184,11 @@ LAYERS = [
     Slip(SUPPORT, '{ material = "uni-600", angle_deg = 90 }', '{ material = "uni-600", angle_deg = 90, resin = "vinylester-hand" }', '"vinylester-hand"', "stage 1 of deck is infused with `vinylester-hand` here and with `vinylester-infusion`", "`process` missing?"),
     Slip(KEEL, 'process = "hand-layup", resin = "vinylester-hand", stage = 2 },', 'resin = "vinylester-hand" },', '"vinylester-hand"', "stage 1 of hull is infused", "a `stage`"),
 ]  # fmt: skip
+BEAM_FORMER = 'girth_mm = 300\nformer = { material = "pvc-80", section_mm2 = 4200 }'
+HAT = 'former = {{ material = "pvc-80" }}\nsection = {{ crown_mm = 60, height_mm = {height}, base_mm = {base} }}'
+LOADED = (
+    "beam = {{ span_mm = {span}, load_width_mm = {width}, pressure_kpa = {pressure}, ends = 'clamped' }}\n"
+)
 ZONES = [
     Slip(SUPPORT, "area_m2 = 2.60", "area_m2 = 2600000", "2600000", "0.02 to 78.4 m²", "mm²? 2.6 m²"),
     Slip(SUPPORT, "area_m2 = 2.60", "area_m2 = 0.0026", "0.0026", "0.02 to 78.4 m²"),
@@ -203,6 +208,12 @@ ZONES = [
     Slip(BEAMS, "girth_mm = 300", "girth_mm = 30", "30", "40 to 2000 mm", "cm? 300 mm"),
     Slip(BEAMS, "section_mm2 = 4200", "section_mm2 = 42", "42", "100 to 100000 mm²", "cm²? 4200 mm²"),
     Slip(BEAMS, "section_mm2 = 4200 }", "section_mm2 = 4200, height_mm = 140 }", "140", "leaves a width of 30 mm: ordinarily 41 to 130 mm", "outer dimensions"),
+    Slip(BEAMS, BEAM_FORMER, HAT.format(height=400, base=70), "400", "24 to 240 mm on a crown of 60 mm", "outer dimensions?"),
+    Slip(BEAMS, BEAM_FORMER, HAT.format(height=80, base=40), "40", "60 to 140 mm for this crown and height", "outer dimensions?"),
+    Slip(BEAMS, BEAM_FORMER, HAT.format(height=80, base=9), "9", "10 to 1500 mm", "cm? 90 mm"),
+    Slip(BEAMS, "zero_dir", LOADED.format(span=1.2, width=450, pressure=18) + "zero_dir", "1.2", "200 to 6000 mm", "m? 1200 mm"),
+    Slip(BEAMS, "zero_dir", LOADED.format(span=1200, width=4500, pressure=18) + "zero_dir", "4500", "20 to 1200 mm at this span"),
+    Slip(BEAMS, "zero_dir", LOADED.format(span=1200, width=450, pressure=18000) + "zero_dir", "18000", "1 to 250 kPa", "Pa? 18 kPa"),
     Slip(BEAMS, "effective_width_mm = 160", "effective_width_mm = 16", "16", "20 to 2500 mm", "cm? 160 mm"),
     Slip(SUPPORT, 'source = "SC-098 rev C, sheet 7"\n', "", "[required]", "minima without a `source`"),
     Slip(SUPPORT, "core_shear_use_max = 0.80", "core_shear_use_max = 80", "80", "ordinarily at most 1", "percent? 0.8"),
@@ -213,9 +224,19 @@ CRAFT = [
     Slip(MODEL, "length_m = 9.8", "length_m = 29.8", "3.2", "5.96 to 17.88 m at a length of 29.8 m"),
     Slip(MODEL, "beam_m = 3.2", "beam_m = 10.5", "10.5", "1.96 to 5.88 m", "feet? 3.2004 m"),
     Slip(MODEL, "at_m = [2.55, 0.00,", "at_m = [2550, 0.00,", "2550", "`engines and gearboxes`: x of `at_m` 2550 m", "mm? 2.55 m"),
-    Slip(MODEL, "kg_per_cm = 215", "kg_per_cm = 0.215", "0.215", "160.72 to 305.368 kg/cm by length and beam", "t/cm? 215"),
+    Slip(MODEL, "kg_per_cm = 215", "kg_per_cm = 0.215", "0.215", "160.7 to 305.4 kg/cm by length and beam", "t/cm? 215"),
     Slip(MODEL, "lcf_m = 3.75", "lcf_m = 3750", "3750", "-0.98 to 10.78 m", "mm? 3.75 m"),
     Slip(MODEL, "gm_m = 0.95", "gm_m = 950", "950", "0.2 to 3 m", "mm? 0.95 m"),
+]  # fmt: skip
+SHAKEN = "[hydrostatics]", "[excitation]\n{}\n[hydrostatics]"
+SHAFTS = [
+    Slip(MODEL, SHAKEN[0], SHAKEN[1].format("steady_rpm = [31.7]\norders = [ { name = 'blades', per_rev = 4 } ]"), "31.7", "300 to 8000 rpm", "Hz? 1902 rpm"),
+    Slip(MODEL, SHAKEN[0], SHAKEN[1].format("range_rpm = [800, 24000]\norders = [ { name = 'blades', per_rev = 4 } ]"), "24000", "300 to 8000 rpm", "ten? 2400"),
+    Slip(MODEL, SHAKEN[0], SHAKEN[1].format("hz = [1900]"), "1900", "1 to 500"),
+    Slip(MODEL, SHAKEN[0], SHAKEN[1].format('orders = [ { name = "blades", per_rev = 40 } ]'), "40", "0.5 to 20", "ten? 4"),
+    Slip(PVC, "shear_strength_mpa = 1.1", "shear_strength_mpa = 1.1\ncompressive_strength_mpa = 1400", "1400", "0.2 to 20 MPa", "kPa? 1.4 MPa"),
+    Slip(PVC, "shear_strength_mpa = 1.1", "shear_strength_mpa = 1.1\ncompressive_strength_mpa = 14", "14", "0.003 to 0.03 of it", "one of the two?"),
+    Slip(SUPPORT, "pressure_kpa = 12.0", "pressure_kpa = 12.0\ncarried_kg_m2 = 4000", "4000", "0 to 100 kg/m²"),
 ]  # fmt: skip
 # What is told only with figures.
 COMPUTED = [
@@ -243,6 +264,8 @@ WRITTEN = [
     *LAYERS,
     *ZONES,
     *CRAFT,
+    *ADDED,
+    *SHAFTS,
 ]
 
 
@@ -326,6 +349,12 @@ def test_a_value_that_is_meant_is_asked_about_no_more_and_any_other_again(yard: 
     assert "`thickness_mm` 2.5 mm" in yard("check").err
 
 
+def test_a_diff_in_words_shows_what_is_meant(yard: Yard) -> None:
+    yard.edit(SUPPORT, "thickness_mm = 0.6", f"thickness_mm = 2.0, {THICK}")
+    words = yard("git-textconv", str(yard.root / SUPPORT)).out
+    assert "gelcoat-grey  2 mm  meant: thickness_mm 2.0 (for engraving, sanded to 1.2)" in words
+
+
 def test_strict_makes_notes_problems_and_refuses_nothing_else(yard: Yard) -> None:
     yard.edit(SUPPORT, "thickness_mm = 0.6", "thickness_mm = 2.0")
     answer = yard("check", "--json")
@@ -356,6 +385,16 @@ def test_what_is_said_to_be_meant_of_no_key_is_told(yard: Yard) -> None:
     words = [note["message"] for note in yard("check", "--json").json["notes"]]
     assert any("`thicknes_mm`, which is no key of this table" in one for one in words)
     assert any("`thickness_mm` 2 mm" in one for one in words)
+
+
+def test_what_follows_from_a_slip_that_is_told_is_not_told_again(yard: Yard) -> None:
+    """A core ten times as thick puts every minimum of its zone far from the figures."""
+    yard.edit(SUPPORT, "thickness_mm = 20", "thickness_mm = 200")
+    (note,) = yard("check", "--json").json["notes"]
+    assert "`thickness_mm` 200 mm" in note["message"]
+    meant = 'plausible = { thickness_mm = { value = 200, why = "keel block" } }'
+    yard.edit(SUPPORT, "thickness_mm = 200", f"thickness_mm = 200, {meant}")
+    assert "far-minimum" in {note["code"] for note in yard("check", "--json").json["notes"]}
 
 
 def test_a_copied_zone_is_told(yard: Yard) -> None:

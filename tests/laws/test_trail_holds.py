@@ -39,6 +39,9 @@ def check_tampered(story: Story, draw: random.Random, few: bool) -> None:
     before = clone.head()
     paths = tamper(clone, draw, few)
     said = clone("audit", "--json")
+    if said.status == 2 and "see `main_branch` in recipe-track.toml" in said.err:
+        clone.git("reset", "--quiet", "--hard", before)
+        return  # no branch can be called that: every command says so
     assert said.status == 1, (said.err, clone.run("show", "--format=", "-U0", "--text").stdout)
     found = said.json["findings"]
     own = {one["file"] for one in found if one["commit"] == clone.head()}

@@ -21,7 +21,7 @@ class Value:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """What is stated or worked out: an input has a source and no formula, a derived value a formula."""
+    """What is stated or worked out: stated values have no formula, a derived one has its inputs in it."""
 
     what: str
     result: Result
@@ -33,23 +33,43 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class Grid:
+    """Numbers in rows under heads, for what is long and alike."""
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str | float | None, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Chapter:
-    """Lines under one heading; `source` is where its formulas come from."""
+    """Lines under one heading, a table before them; `source` is where its formulas come from, in short."""
 
     title: str
     lines: tuple[Line, ...]
     source: str = ""
+    grid: Grid | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class CalculationSheet:
-    """The derivation of one zone; `notes` are those of its figures."""
+    """The derivation of one zone; `notes` are those of its figures.
+
+    `references` are the documents cited, in short and in full; `data` says of each source of material data
+    which materials have it.
+    """
 
     zone: str
     name: str | None
     form: str
     sections: tuple[Chapter, ...]
     notes: tuple[str, ...]
+    references: tuple[tuple[str, str], ...] = ()
+    data: tuple[tuple[str, str], ...] = ()
+
+
+def stated(what: str, *values: Value) -> Line:
+    """Values that somebody wrote, with their symbols."""
+    return Line(what, None, inputs=values)
 
 
 def derived(what: str, symbol: str, formula: str, result: float, unit: str, *inputs: Value) -> Line:

@@ -1,61 +1,81 @@
 """The panel under its loads, worked out as far as a hand can follow, with both kinds of edges."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
 from recipe_track.figures.cases import Resolved
 from recipe_track.figures.limits import Use
+from recipe_track.figures.loads import sides_mm
 from recipe_track.figures.panel import margins_of, respond
 from recipe_track.figures.results import ZoneFigures
+from recipe_track.figures.si import KPA, MM
 from recipe_track.figures.stack import Laminates
-from recipe_track.figures.working.lines import Chapter, Line, Value, derived, rows
+from recipe_track.figures.working.frequency import frequency_sections
+from recipe_track.figures.working.lines import Chapter, Line, Value, derived, stated
+from recipe_track.figures.working.terms import EDGES, bending_terms, shear_terms
 from recipe_track.figures.zone import zone_figures
-from recipe_track.mechanics.laminate import mid_plane_strain, reduced_bending
+from recipe_track.mechanics.held import held_deflection
+from recipe_track.mechanics.laminate import Stiffness, mid_plane_strain
 from recipe_track.mechanics.panel import PLACES
 from recipe_track.recipe.layup import Panel
 
-PLATE = (
-    "first-order shear-deformation plate with D*, J. N. Reddy, Mechanics of Laminated Composite Plates and "
-    "Shells, 2nd ed., 2004 (from memory), solved by Ritz to within 0.5 %"
-)
-EDGES = {"clamped": "simply-supported", "simply-supported": "clamped"}
+PLATE = "first-order shear-deformation plate with D*, Reddy 2004, ch. 3, solved by Ritz to within 0.5 %"
+NOISE = 1e-2  # of the greatest curvature: what a support keeps at 0 is not 0 in the solution
+STRETCHED = "; stretch as in Chia 1980"
+COUPLED = 0.01  # from this difference on the coupling of stretch and bending is told
 
 
 def panel_sections(resolved: Resolved, laminates: Laminates, figures: ZoneFigures) -> Iterator[Chapter]:
-    """Deflections with the other edges as a bracket, a rough check by hand, curvatures and margins."""
+    """Deflections with the other edges as a bracket, a check by hand, curvatures, margins, frequency."""
     panel = resolved.case.zone.panel
     if panel is None or figures.deflection_mm is None:
         return
-    yield Chapter("Panel: deflection", tuple(_deflection_lines(resolved, panel, laminates, figures)), PLATE)
-    yield Chapter("Panel: curvatures under the pressure", tuple(_curvature_lines(panel, laminates)), PLATE)
+    other = other_edges(resolved)
+    lines = (*_deflection_lines(panel, laminates, figures, other), *_rough_check(panel, laminates))
+    yield Chapter("Panel: deflection", lines, f"{PLATE}{STRETCHED if figures.deflection_membrane_mm else ''}")
+    lines = (*_place_lines(panel, laminates), *_edge_lines(panel, laminates))
+    yield Chapter("Panel: curvatures κ = D*⁻¹ M, strains ε0 = −A⁻¹ B κ, under the pressure", lines, PLATE)
     margins = tuple(_margin_lines(resolved, laminates))
     if margins:
-        yield Chapter("Panel: margins", margins)
+        yield Chapter("Panel: margins", margins, _METHODS)
+    yield from frequency_sections(resolved, laminates, figures, other)
 
 
 def _deflection_lines(
-    resolved: Resolved, panel: Panel, laminates: Laminates, figures: ZoneFigures
+    panel: Panel, laminates: Laminates, figures: ZoneFigures, other: ZoneFigures
 ) -> Iterator[Line]:
-    other = other_edges(resolved)
-    for what, key in (
+    for load, key in (
         ("under the pressure", "deflection_mm"),
-        ("under the patch load", "patch_deflection_mm"),
+        ("under the foot load", "patch_deflection_mm"),
     ):
-        value, bracket = getattr(figures, key), getattr(other, key)
-        if value is not None:
-            yield Line(
-                f"{what}, edges {panel.edges}", value, "mm", "w", "solution of the plate, at the centre"
-            )
-            yield Line(
-                f"{what}, edges {EDGES[panel.edges]}",
-                bracket,
-                "mm",
-                "w",
-                "the same plate; a real support lies between the two",
-            )
-    yield from _rough_check(panel, laminates)
+        if getattr(figures, key) is not None:
+            for edges, found in ((panel.edges, figures), (EDGES[panel.edges], other)):
+                yield Line(f"{load}, at the centre, edges {edges}", getattr(found, key), "mm", "w")
+    held = _held(panel, laminates)
+    if figures.deflection_mm is not None and abs(held - figures.deflection_mm) > COUPLED * held:
+        yield Line(
+            "under the pressure, edges held in plane, with A, B and D, the other end", held, "mm", "wh"
+        )
+    if figures.deflection_mm is not None and figures.deflection_membrane_mm is not None:
+        yield _stretched(figures.deflection_mm, figures.deflection_membrane_mm)
+
+
+def _held(panel: Panel, laminates: Laminates) -> float:
+    """The deflection with edges held in their plane [mm]."""
+    abd, (a, b) = laminates.stiffness, sides_mm(panel)
+    one = Stiffness(abd.a[0], abd.b[0], abd.d[0])
+    sx, sy = laminates.shear_n_per_m[0].tolist()
+    clamped, pressure = panel.edges == "clamped", panel.pressure_kpa * KPA
+    return abs(held_deflection(one, sx, sy, a * MM, b * MM, clamped, pressure)) * 1e3
+
+
+def _stretched(linear: float, found: float) -> Line:
+    """The root of W + β W³ = w, put in."""
+    deflection, beta = Value("W", found, "mm"), Value("β", (linear - found) / found**3, "1/mm²")
+    words = "under the pressure, with stretch of the mid-plane W, of which the linear one is"
+    return derived(words, "w", "{W} + {β} · {W}^3", linear, "mm", deflection, beta)
 
 
 def other_edges(resolved: Resolved) -> ZoneFigures:
@@ -68,28 +88,23 @@ def other_edges(resolved: Resolved) -> ZoneFigures:
 
 def _rough_check(panel: Panel, laminates: Laminates) -> Iterator[Line]:
     """One-term solutions without bend–twist coupling; a and b are the sides along x and y."""
-    d = reduced_bending(laminates.stiffness)[0] * 1e3
-    sx, sy = (laminates.shear_n_per_m[0] * 1e-3).tolist()
-    a, b = (panel.span_mm, panel.length_mm)[:: 1 if panel.span_axis == "x" else -1]
-    load = (Value("q", panel.pressure_kpa, "kPa"), Value("a", a, "mm"), Value("b", b, "mm"))
-    terms = (("D11", d[0, 0]), ("D12", d[0, 1]), ("D22", d[1, 1]), ("D66", d[2, 2]))
-    bending = tuple(Value(symbol, float(value), "N·mm") for symbol, value in terms)
     factor, mixed = _ONE_TERM[panel.edges]
+    sides, bending, plate = bending_terms(panel, laminates, mixed)
+    shear, slope = shear_terms(panel, laminates)
+    load = (Value("q", panel.pressure_kpa, "kPa"), *sides)
     q = panel.pressure_kpa / 1000  # N/mm²
-    plate = d[0, 0] / a**4 + mixed * (d[0, 1] + 2 * d[2, 2]) / (a * b) ** 2 + d[1, 1] / b**4
-    bent, slid = float(factor * q / plate), float(16 / np.pi**4 * q / (sx / a**2 + sy / b**2))
+    bent, slid = float(factor * q / plate), float(16 / np.pi**4 * q / slope)
     formula = _BENT.format(_FACTORS[panel.edges], f"{mixed:g}")
     yield derived("rough check, bending", "wb", formula, bent, "mm", *load, *bending)
-    shear = (Value("Sx", sx, "N/mm"), Value("Sy", sy, "N/mm"))
     yield derived("rough check, shear", "ws", _SLID, slid, "mm", *load, *shear)
     parts = Value("wb", bent, "mm"), Value("ws", slid, "mm")
     yield derived(
-        "rough check, one term, no bend–twist coupling", "w", "{wb} + {ws}", bent + slid, "mm", *parts
+        "rough check, one term, no bend–twist coupling", "wr", "{wb} + {ws}", bent + slid, "mm", *parts
     )
 
 
 # One-term solutions of orthotropic plates, J. N. Reddy, Mechanics of Laminated Composite Plates and Shells,
-# 2nd ed., 2004 (from memory): the factor of the load and that of the mixed term. Good to some 10 % for
+# 2nd ed., 2004, ch. 6 (from memory): the factor of the load and that of the mixed term. Good to some 10 % for
 # panels up to twice as long as wide.
 _ONE_TERM = {"clamped": (0.00342, 0.5714), "simply-supported": (16 / np.pi**6, 2.0)}
 _FACTORS = {"clamped": "0.00342", "simply-supported": "16 / π^6"}
@@ -100,14 +115,24 @@ _BENT = (
 _SLID = "16 / π^4 · {q} / 1000 / ({Sx} / {a}^2 + {Sy} / {b}^2)"
 
 
-def _curvature_lines(panel: Panel, laminates: Laminates) -> Iterator[Line]:
+def _place_lines(panel: Panel, laminates: Laminates) -> Iterator[Line]:
+    """Curvatures and mid-plane strains in the middle and at edges, but where a support keeps them at 0."""
     response = respond([panel], laminates)
-    curvature = response.curvature_per_m
-    strain = mid_plane_strain(laminates.stiffness, curvature)
+    curvature = response.curvature_per_m[0] * 1e-3
+    strain = mid_plane_strain(laminates.stiffness, response.curvature_per_m)[0]
+    least = NOISE * np.abs(curvature).max()
     for n, place in enumerate(PLACES):
-        yield Line(f"{place}: κx, κy, κxy", rows(curvature[0, n : n + 1] * 1e-3), "1/mm", "κ", "D*⁻¹ M")
-        yield Line(f"{place}: εx, εy, γxy of the mid-plane", rows(strain[0, n : n + 1]), "", "ε0", "−A⁻¹ B κ")
-    for axis, shear in zip("xy", response.edge_shear_n_per_m[0].tolist(), strict=True):
+        if np.abs(curvature[n]).max() > least:
+            bent = (Value(f"κ{k}", float(v), "1/mm") for k, v in zip(_AXES, curvature[n], strict=True))
+            stretched = (Value(symbol, float(v)) for symbol, v in zip(_STRAINS, strain[n], strict=True))
+            yield stated(place, *bent, *stretched)
+
+
+_AXES, _STRAINS = ("x", "y", "xy"), ("ε0x", "ε0y", "γ0xy")
+
+
+def _edge_lines(panel: Panel, laminates: Laminates) -> Iterator[Line]:
+    for axis, shear in zip("xy", respond([panel], laminates).edge_shear_n_per_m[0].tolist(), strict=True):
         yield Line(f"shear force in the middle of the {axis} edges", shear * 1e-3, "N/mm", f"Q{axis}")
 
 
@@ -116,38 +141,31 @@ class _Margin:
     """How a margin is told: what is held against what, its symbol, its unit with the factor out of SI."""
 
     what: str
-    limit: str
     symbol: str
     factor: float
     unit: str
-    formula: str
 
 
 _MARGINS = {
-    "core_shear_use": _Margin(
-        "core shear stress", "shear strength of the core", "τ", 1e-6, "MPa",
-        "Q of the edge · greatest q of the core",
-    ),
-    "strain_use": _Margin(
-        "strain", "design strain", "ε", 1.0, "", "ε0 + z κ, turned into the axes of the ply",
-    ),
-    "wrinkling_use": _Margin(
-        "compressive face stress", "wrinkling stress, 0.5 (Ef Ec Gc)^(1/3)", "σ", 1e-6, "MPa",
-        "force of the face / its thickness",
-    ),
-}  # fmt: skip
+    "strain_use": _Margin("strain", "ε", 1.0, ""),
+    "core_shear_use": _Margin("core shear", "τ", 1e-6, "MPa"),
+    "wrinkling_use": _Margin("wrinkling", "σ", 1e-6, "MPa"),
+    "core_crush_use": _Margin("core crushing, F / e²", "p", 1e-6, "MPa"),
+}
+_METHODS = (
+    "ε = ε0 + z κ, turned into the axes of the ply, maximum strain, Jones 1999, ch. 2; τ = Q · greatest q of "
+    "the core; σ = force of the face / its thickness, σlim = 0.5 (Ef Ec Gc)^(1/3), Hoff and Mautner 1945, "
+    "Allen 1969"
+)
 
 
 def _margin_lines(resolved: Resolved, laminates: Laminates) -> Iterator[Line]:
     margins = margins_of([resolved], laminates)[0]
-    for key, told in _MARGINS.items():
-        use: Use | None = getattr(margins, key)
-        if use is None:
-            continue
-        value = Value(told.symbol, use.value * told.factor, told.unit)
-        limit = Value(f"{told.symbol}lim", use.limit * told.factor, told.unit)
-        yield Line(f"{told.what}: {use.governs}", value.number, told.unit, told.symbol, told.formula)
-        yield Line(told.limit, limit.number, told.unit, limit.symbol)
-        yield derived(
-            key.replace("_", " "), "use", f"{{{told.symbol}}} / {{{limit.symbol}}}", use.use, "", value, limit
-        )
+    for field in fields(margins):
+        use: Use | None = getattr(margins, field.name)
+        told = _MARGINS[field.name.removeprefix("patch_")]
+        if use is not None:
+            value = Value(told.symbol, use.value * told.factor, told.unit)
+            limit = Value(f"{told.symbol}lim", use.limit * told.factor, told.unit)
+            what = f"{told.what}, {use.governs}"
+            yield derived(what, "use", f"{{{value.symbol}}} / {{{limit.symbol}}}", use.use, "", value, limit)

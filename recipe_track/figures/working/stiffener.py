@@ -4,24 +4,23 @@ from collections.abc import Iterator
 from dataclasses import replace
 from math import inf
 
-from recipe_track.figures.beam import beam_of, checked_plies, mass_kg_per_m, web_flow
+from recipe_track.figures.beam import beam_of, mass_kg_per_m, web_flow
 from recipe_track.figures.cases import Resolved
 from recipe_track.figures.section import SectionPart, StiffenerSection
 from recipe_track.figures.stiffener import stiffener_figures, stiffener_section
-from recipe_track.figures.working.lines import Chapter, Line, Value, derived, rows
+from recipe_track.figures.working.lines import Chapter, Grid, Line, Value, derived, rows
 from recipe_track.mechanics.beam import Beam as BeamSI
 from recipe_track.mechanics.beam import beam_deflection, beam_frequency, greatest_moment
 from recipe_track.mechanics.section import web_length
 from recipe_track.recipe.layup import Beam, Section, Zone, section_stated
 
 METHOD = (
-    "composite section about its neutral axis by parallel axes, strength of materials (from memory); hat on "
-    "the bag face of the attached zone, laminate outside the former, no corners; each line with its own "
-    "modulus along the stiffener, 1/(t (A⁻¹)11)"
+    "parallel axes, Timoshenko 1955; hat on the bag face of the attached zone, laminate outside the former, "
+    "no corners; each line with its own modulus along the stiffener, 1/(t (A⁻¹)11)"
 )
 BEAM = (
-    "Roark's Formulas for Stress and Strain, table of beams; shear flow of D. J. Jourawski; R. D. Blevins, "
-    "Formulas for Natural Frequency and Mode Shape, 1979, shear added after S. Dunkerley (all from memory)"
+    "Roark 2002, table of beams; shear flow, Timoshenko 1955; Blevins 1979, shear added after S. Dunkerley; "
+    "uses are the greatest of all ply directions at both faces, all limits, bent either way"
 )
 
 
@@ -30,8 +29,8 @@ def stiffener_sections(resolved: Resolved) -> Iterator[Chapter]:
     section, zone = stiffener_section(resolved), resolved.case.zone
     if section is None:
         return
-    lines = (*_outline_lines(zone), *_piece_lines(section), *_modulus_lines(section), *_web_lines(section))
-    yield Chapter("Section of the stiffener", lines, METHOD)
+    lines = (*_outline_lines(zone), *_sum_lines(section), *_modulus_lines(section), *_web_lines(section))
+    yield Chapter("Section of the stiffener", lines, METHOD, _piece_grid(section))
     if zone.beam is not None and section.ga_web_n > 0:
         yield Chapter("Beam", tuple(_beam_lines(resolved, zone.beam, section)), BEAM)
 
@@ -54,7 +53,7 @@ def _outline_lines(zone: Zone) -> Iterator[Line]:
         formula = "({g} − 2 · {h} − {b}) / 2"
         yield derived("each flange", "f", formula, section.flange_mm, "mm", girth, height, width)
     else:
-        yield Line("each flange", 0.0, "mm", "f", "nothing is left of the girth")
+        yield Line("each flange, nothing is left of the girth", 0.0, "mm", "f")
 
 
 def _hat_lines(section: Section) -> Iterator[Line]:
@@ -68,12 +67,19 @@ def _hat_lines(section: Section) -> Iterator[Line]:
     yield derived("developed girth", "g", formula, section.girth_mm, "mm", crown, web, flange)
 
 
-def _piece_lines(section: StiffenerSection) -> Iterator[Line]:
-    for piece in section.pieces:
-        if piece.ea_n:
-            parts = f"EA = {piece.ea_n * 1e-3:.6g} kN, own EI = {piece.own_ei_n_m2 * 1e-3:.6g} kN·m²"
-            yield Line(f"{piece.what}, axis above the attached face", piece.height_m * 1e3, "mm", "z", parts)
-    yield Line("neutral axis above it", section.neutral_axis_m * 1e3, "mm", "z0", "Σ EA z / Σ EA")
+def _piece_grid(section: StiffenerSection) -> Grid:
+    """Every piece with its axis above the face of the attached zone."""
+    heads = ("piece", "z [mm]", "EA [kN]", "own EI [kN·m²]")
+    pieces = [piece for piece in section.pieces if piece.ea_n]
+    return Grid(
+        heads,
+        tuple((p.what, p.height_m * 1e3, p.ea_n * 1e-3, p.own_ei_n_m2 * 1e-3) for p in pieces),
+    )
+
+
+def _sum_lines(section: StiffenerSection) -> Iterator[Line]:
+    axis = section.neutral_axis_m * 1e3
+    yield Line("neutral axis above the attached face", axis, "mm", "z0", "Σ EA z / Σ EA")
     yield Line("about it", section.ei_n_m2 * 1e-3, "kN·m²", "EI", "Σ (own EI + EA (z − z0)²)")
 
 
@@ -156,9 +162,7 @@ def _strain_lines(
     formula = "{M} · {z} / {EI} / 10^6"
     yield derived("strain of the crown's outer face", "εx", formula, strain, "", moment, top, ei)
     if use is not None:
-        count = len(list(checked_plies(resolved, section)))
-        words = f"greatest of {count} ply directions, top and bottom, all limits, either way bent"
-        yield Line("beam strain use", use, "", "use", words)
+        yield Line("beam strain use", use, "", "use")
 
 
 def _shear_lines(section: StiffenerSection, flow_n_per_mm: float, use: float | None) -> Iterator[Line]:
@@ -166,15 +170,13 @@ def _shear_lines(section: StiffenerSection, flow_n_per_mm: float, use: float | N
     yield Line("shear flow in a web, at the ends", flow_n_per_mm, "N/mm", "n", formula)
     if use is not None:
         compliance = rows(section.web.compliance * 1e3)
-        words = "strain of a web: its last column times n"
-        yield Line("a web in its plane", compliance, "mm/N", "A⁻¹", words)
-        yield Line("web shear use", use, "", "use", "greatest of its ply directions, all limits")
+        yield Line("a web, its strain the last column times n", compliance, "mm/N", "A⁻¹")
+        yield Line("web shear use", use, "", "use")
 
 
 def _frequency_lines(beam: BeamSI, mass: Value, stiffness: tuple[Value, Value, Value]) -> Iterator[Line]:
     ei, ga, span = stiffness
-    words = "per length, the plating over the load width"
-    yield Line("stiffener, plating, carried", mass.number, "kg/m", "m", words)
+    yield Line("stiffener, plating over the load width, carried", mass.number, "kg/m", "m")
     fb = Value("fb", beam_frequency(replace(beam, ga_n=inf), mass.number), "Hz")
     fs = Value("fs", beam_frequency(replace(beam, ei_n_m2=inf), mass.number), "Hz")
     root = "4.730040744862704" if beam.clamped else "π"

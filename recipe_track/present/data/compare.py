@@ -34,7 +34,10 @@ def compare_json(comparison: Comparison) -> dict[str, Any]:
 
 def _zone_json(zone: ZoneImpact, comparison: Comparison) -> dict[str, Any]:
     after = comparison.after.zones().get(zone.zone)
-    standing: dict[str, Any] = {"required": [], "notes": [], "hold": []}
+    standing: dict[str, Any] = {
+        "required": [], "notes": [], "hold": [], "governs": {}, "exceeded": [], "not_checked": [],
+        "excitation": [],
+    }  # fmt: skip
     if after is not None:
         standing = {key: plain_data(getattr(after, key)) for key in standing}
     uncertainty = comparison.uncertainties.zones.get(zone.zone)

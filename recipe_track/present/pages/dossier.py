@@ -18,6 +18,7 @@ from recipe_track.present.words.comparison import (
     by_effect,
     changed_words,
     delta_words,
+    exceeded_everywhere,
     material_lines,
     no_reason_words,
     open_words,
@@ -91,6 +92,7 @@ def dossier_page(comparison: Comparison, shown: Mapping[str, ChangeShown], paper
         materials=tuple(material_lines(reach, comparison.model)),
         as_of=_as_of(reach.as_of),
         roles=("Design", "Production", "Quality", "Approval"),
+        exceeded=tuple(exceeded_everywhere(comparison.after.zones().values())),
         cautions=DOSSIER_CAUTIONS,
     )
 
@@ -163,6 +165,8 @@ def _why(comparison: Comparison, changed: Sequence[ZoneImpact]) -> str:
     minima = (
         f"required minima {NOT_MET} in {', '.join(broken)}" if broken else "no required minimum is broken"
     )
+    if over := [name for name, zone in figures.items() if zone.exceeded]:
+        minima += f"; a use above 1 in {', '.join(over)}"
     if without:
         minima += f"; none recorded for {', '.join(without)}"
     return f"Why: {why}. In the changed zones {minima}."

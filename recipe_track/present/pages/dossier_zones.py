@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from recipe_track.figures.cases import ZoneCase
 from recipe_track.figures.layers import hat_of, section_of
-from recipe_track.figures.results import CENTRE_KEYS, Requirement, SectionLayer, ZoneFigures
+from recipe_track.figures.results import BY_LOAD, CENTRE_KEYS, Requirement, SectionLayer, ZoneFigures
 from recipe_track.impact.effects import Delta, Deltas, ZoneImpact
 from recipe_track.impact.rows import LayerView, Row
 from recipe_track.present.pages.drawing import SectionColumn, section_drawing
@@ -15,7 +15,14 @@ from recipe_track.present.pages.hats import HatColumn, hat_drawing
 from recipe_track.present.terminal.stacks import cases_of, layer_cells, sections_of
 from recipe_track.present.words.causes import also_changed_lines, causes_words
 from recipe_track.present.words.comparison import shows_change, zone_heading
-from recipe_track.present.words.figures import ZONE_SHOWN, held_words, other_notes
+from recipe_track.present.words.figures import (
+    ZONE_SHOWN,
+    exceeded_lines,
+    frequency_changes,
+    held_words,
+    load_words,
+    other_notes,
+)
 from recipe_track.present.words.layers import layer_words, row_sign
 from recipe_track.present.words.units import (
     figure_in,
@@ -180,6 +187,7 @@ class ZonePages:
     heading: str
     place: tuple[str, ...]
     holds: tuple[str, ...]
+    exceeded: tuple[str, ...]
     layers: tuple[LayerRow, ...]
     drawing: Markup | None
     figures: tuple[FigureRow, ...]
@@ -192,6 +200,7 @@ class ZonePages:
 
 def zone_pages(zone: ZoneImpact, comparison: Comparison, number_of: int) -> ZonePages:
     """One changed zone; `number_of` keeps the hatches of its drawing apart from the others'."""
+    before = comparison.before.zones().get(zone.before_zone or "")
     after = comparison.after.zones().get(zone.zone)
     written = _written(comparison, zone.zone)
     relaid = zone.status != "changed" or any(row.mark != "kept" for row in zone.layers)
@@ -200,13 +209,14 @@ def zone_pages(zone: ZoneImpact, comparison: Comparison, number_of: int) -> Zone
         heading=zone_heading(zone, after),
         place=(*_place(written), *also_changed_lines(zone, comparison)),
         holds=after.hold if after else (),
+        exceeded=tuple(exceeded_lines(after)) if after else (),
         layers=tuple(_layer_rows(zone, comparison)) if relaid else (),
         drawing=_drawing(zone, comparison, f"h{number_of}") if relaid and zone.layers else None,
         figures=figure_rows(zone.figures, SHOWN_KEYS if relaid else _moved(zone), comparison.currency),
         causes=tuple(causes_words(zone, comparison.currency)),
         minima=tuple(_minima(zone, after)),
         minima_source=_source(written.required if written else None),
-        notes=other_notes(after) if after else (),
+        notes=(*other_notes(after), *frequency_changes(before, after)) if after else (),
         per_kg=_per_kg(zone),
     )
 
@@ -214,9 +224,9 @@ def zone_pages(zone: ZoneImpact, comparison: Comparison, number_of: int) -> Zone
 def _minima(zone: ZoneImpact, after: ZoneFigures | None) -> Iterator[MinimumRow]:
     for requirement in after.required if after else ():
         key, _ = limit_words(requirement.key)
-        before = zone.figures.get(key)
+        before = zone.figures.get(BY_LOAD.get(key, {}).get(requirement.load or "", key))
         yield MinimumRow(
-            words_for(key),
+            f"{words_for(key)}{load_words(requirement)}",
             limit_text(requirement),
             quantity(key, before.before if before else None),
             held_words(requirement)[0],

@@ -11,6 +11,7 @@ from recipe_track.present.words.comparison import (
     STATUS_WORDS,
     by_effect,
     caution_lines,
+    exceeded_everywhere,
     later_words,
     no_reason_words,
     reach_lines,
@@ -74,6 +75,7 @@ def _lines(comparison: Comparison) -> Iterator[str]:
     craft = comparison.craft
     missed = [t for t in craft.targets if t.met is False] if craft else []
     yield from _list(f"target: {requirement_words(t, comparison.currency)}" for t in missed)
+    yield from _list(exceeded_everywhere(comparison.after.zones().values()))
     yield ""
     yield "**Why**"
     yield ""
@@ -151,7 +153,7 @@ def _zone(zone: ZoneImpact, comparison: Comparison) -> Iterator[str]:
         yield ""
         yield f"mass because of {one_line(cause_list('mass_kg', causes, zone.edits))}"
     if after is not None:
-        yield from _standing(after)
+        yield from _standing(after, comparison.before.zones().get(zone.before_zone or ""))
 
 
 def _edit(row: Row, mats: frozenset[str]) -> str:
@@ -159,8 +161,8 @@ def _edit(row: Row, mats: frozenset[str]) -> str:
     return f"{row_sign(row)} {row.mark}: {sides}"
 
 
-def _standing(after: ZoneFigures) -> Iterator[str]:
-    lines = list(caution_lines(after))
+def _standing(after: ZoneFigures, before: ZoneFigures | None) -> Iterator[str]:
+    lines = list(caution_lines(after, before))
     if lines:
         yield ""
         yield from _list(lines)

@@ -47,6 +47,7 @@ def _compare_lines(comparison: Comparison) -> Iterator[RenderableType]:
 
 
 def _zone_text(zone: ZoneImpact, comparison: Comparison) -> Iterator[RenderableType]:
+    before = comparison.before.zones().get(zone.before_zone or "")
     after = comparison.after.zones().get(zone.zone)
     currency = comparison.currency
     yield zone_heading(zone, after)
@@ -58,4 +59,4 @@ def _zone_text(zone: ZoneImpact, comparison: Comparison) -> Iterator[RenderableT
     yield from (
         f"  {line}" for line in insignificant_lines(comparison.uncertainties.zones.get(zone.zone), currency)
     )
-    yield from (f"  {line}" for line in caution_lines(after))
+    yield from (f"  {line}" for line in caution_lines(after, before))

@@ -4,7 +4,9 @@ from collections.abc import Iterator, Sequence
 
 from rich.console import RenderableType
 
-from recipe_track.figures.beam import NOT_CHECKED
+from recipe_track.figures.beam import NOT_CHECKED as NOT_CHECKED_OF_BEAMS
+from recipe_track.figures.frequency import IN_AIR, meeting_words
+from recipe_track.figures.panel import NOT_CHECKED
 from recipe_track.figures.results import (
     CENTRE_KEYS,
     PART_KEYS,
@@ -24,6 +26,7 @@ from recipe_track.present.words.figures import (
     CAUTION,
     ZONE_MAIN,
     centre_words,
+    exceeded_lines,
     other_notes,
     requirement_words,
     revision_words,
@@ -53,6 +56,7 @@ def figures_text(
     yield ""
     yield _part_table(figures)
     yield from _craft_lines(figures.craft, figures.currency)
+    yield from _panel_lines(zones)
     yield from _zone_notes(zones)
     yield ""
     yield CAUTION
@@ -71,6 +75,35 @@ def _zone_table(zones: Sequence[ZoneFigures], currency: str | None) -> Renderabl
     heads = ("zone", *(_head(key, currency) for key in _ZONE_COLUMNS))
     rows = ([f"{zone.zone}{' HOLD' if zone.hold else ''}", *_numbers(zone, _ZONE_COLUMNS)] for zone in zones)
     return table(number_columns(*heads), rows, apart=1)
+
+
+_PANEL_HEADS = {
+    "patch_deflection_mm": "foot\nmm",
+    "strain_use": "strain\nuse",
+    "patch_strain_use": "foot\nuse",
+    "core_shear_use": "core\nuse",
+    "patch_core_shear_use": "foot\nuse",
+    "wrinkling_use": "wrinkl.\nuse",
+    "patch_wrinkling_use": "foot\nuse",
+    "core_crush_use": "crush\nuse",
+    "frequency_hz": "freq.\nHz",
+}
+
+
+def _panel_lines(zones: Sequence[ZoneFigures]) -> Iterator[RenderableType]:
+    """What panels use of their limits under the pressure and under the foot, and how they ring."""
+    panels = [zone for zone in zones if zone.deflection_mm is not None]
+    if not panels:
+        return
+    keys = [key for key in _PANEL_HEADS if any(getattr(zone, key) is not None for zone in panels)]
+    rows = ([zone.zone, *_numbers(zone, keys)] for zone in panels)
+    yield ""
+    yield table(number_columns("panel", *(_PANEL_HEADS[key] for key in keys)), rows, apart=1)
+    for note in dict.fromkeys(note for zone in panels for note in zone.notes if note == IN_AIR):
+        yield f"  {note}"
+    left_out = dict.fromkeys(what for zone in panels for what in zone.not_checked if what in NOT_CHECKED)
+    if left_out:
+        yield f"  not checked: {', '.join(left_out)}"
 
 
 def _part_table(figures: ModelFigures) -> RenderableType:
@@ -99,19 +132,23 @@ def _craft_lines(craft: CraftFigures, currency: str | None) -> Iterator[str]:
 
 
 def _zone_notes(zones: Sequence[ZoneFigures]) -> Iterator[str]:
-    noted = [zone for zone in zones if zone.notes or zone.hold or zone.not_checked]
+    noted = [zone for zone in zones if zone.notes or zone.hold or zone.not_checked or zone.exceeded]
     if noted:
         yield ""
     for zone in noted:
         if zone.hold:
             yield f"{zone.zone}: HOLD because of {', '.join(zone.hold)}"
+        yield from (f"{zone.zone}: {visible(line)}" for line in exceeded_lines(zone))
         for required in zone.required:
             if required.met is False:
                 yield f"{zone.zone}: required: {requirement_words(required)}"
         for note in other_notes(zone):
             yield f"{zone.zone}: {visible(note)}"
-        if unchecked := [what for what in zone.not_checked if what not in NOT_CHECKED]:
+        told = (*NOT_CHECKED, *NOT_CHECKED_OF_BEAMS)
+        if unchecked := [what for what in zone.not_checked if what not in told]:
             yield f"{zone.zone}: not checked: {visible(', '.join(unchecked))}"
+        near = (m for m in zone.excitation if len(zones) == 1 or any(s.within_band for s in m.steady))
+        yield from (f"{zone.zone}: {visible(meeting_words(meeting))}" for meeting in near)
 
 
 def layers_text(zones: Sequence[ZoneLayers], currency: str | None) -> Iterator[RenderableType]:

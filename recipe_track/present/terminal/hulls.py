@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from recipe_track.impact.rows import view
 from recipe_track.present.terminal.tables import table, words_columns
-from recipe_track.present.words.figures import ZONE_STIFFNESS
+from recipe_track.present.words.figures import ZONE_STIFFNESS, exceeded_lines
 from recipe_track.present.words.layers import layer_words
 from recipe_track.present.words.plain import shortened, visible
 from recipe_track.present.words.records import (
@@ -130,8 +130,16 @@ def hull_heading(record: HullRecord) -> str:
     return f"hull {record.number}: {visible(hull.model)}, {record.state.state}{was}{customer}"
 
 
+def exceeded_as_built(record: HullRecord) -> Iterator[str]:
+    """Uses above 1 in the zones of a hull as they were built."""
+    for zone in (zone for part in record.parts for zone in part.zones or ()):
+        for line in exceeded_lines(zone.built.deviating or zone.built.released):
+            yield f"{zone.name}: {line}"
+
+
 def _standing_lines(record: HullRecord) -> Iterator[str]:
     yield from map(hold_line, record.holds)
+    yield from map(visible, exceeded_as_built(record))
     for parted in record.state.disagreements:
         yield f"{visible(parted.part or 'the whole hull')}: steps {' and '.join(parted.steps)} disagree"
 

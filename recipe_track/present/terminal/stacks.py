@@ -1,7 +1,7 @@
 """Two stacks side by side, row by row, with sections drawn to one scale beside them."""
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import zip_longest
 
 from rich.console import RenderableType
@@ -89,7 +89,9 @@ def stack_tables(zone: ZoneImpact, comparison: Comparison) -> Iterator[Renderabl
     columns = (TableColumn(head, right=head == "mass") for head in heads)
     pairs = zip_longest(layer_cells(zone, mats), drawn, fillvalue=None)
     yield table(columns, ((*(cells or [""] * 4), slice_ or "") for cells, slice_ in pairs), apart=1)
-    yield f"  mould side on top · {scale.words}, what is thinner takes a row too"
+    hat = any(layer.on != "all" for section in sections for layer in section)
+    top = "the crown, former on top" if hat else "mould side on top"
+    yield f"  {top} · {scale.words}, what is thinner takes a row too"
     yield f"  {LEGEND}"
 
 
@@ -111,8 +113,14 @@ def sections_of(
     zone: ZoneImpact, comparison: Comparison
 ) -> tuple[tuple[SectionLayer, ...], tuple[SectionLayer, ...]]:
     """The section of a zone on either side; empty where the zone does not exist."""
-    before, after = (section_of(case) if case is not None else () for case in cases_of(zone, comparison))
+    before, after = (_drawn(case) if case is not None else () for case in cases_of(zone, comparison))
     return before, after
+
+
+def _drawn(case: ZoneCase) -> tuple[SectionLayer, ...]:
+    """The section of a zone; of a stiffener with layers on parts of it, the crown: nowhere do all lie."""
+    section = section_of(case)
+    return tuple(replace(one, full=one.full and one.on in ("crown", "all")) for one in section)
 
 
 def cases_of(zone: ZoneImpact, comparison: Comparison) -> tuple[ZoneCase | None, ZoneCase | None]:

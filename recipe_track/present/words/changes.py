@@ -7,6 +7,7 @@ from recipe_track.present.words.records import decision_lines, indented, verific
 from recipe_track.present.words.units import signed_quantity, words_for
 from recipe_track.recipe.records import Change, Expected, ExpectedZone
 from recipe_track.review.change.expected import EXPECTED_CRAFT, EXPECTED_ZONE
+from recipe_track.review.change.minima import Concern
 from recipe_track.review.change.register import ChangeShown
 
 
@@ -16,6 +17,11 @@ def considered_lines(change: Change) -> Iterator[str]:
     for weighed in change.weighed:
         yield f"{visible(weighed.zone)}: {visible('; '.join(weighed.layup))}"
         yield from indented(f"not taken: {weighed.why_not}", "") if weighed.why_not else ()
+
+
+def concern_head(concern: Concern) -> str:
+    """What a concern is about."""
+    return "uses above 1" if concern.kind == "exceeded" else "required minima"
 
 
 def effect_lines(shown: ChangeShown) -> Iterator[str]:
@@ -33,9 +39,10 @@ def effect_lines(shown: ChangeShown) -> Iterator[str]:
         yield from (f"  {visible(line)}" for line in shown.difference)
     elif shown.expected is not None and shown.now is not None:
         yield "computed again, the figures are as expected"
-    if shown.concerns:
-        yield "required minima:"
-        yield from (f"  {visible(c.zone)}: {visible(c.text)}" for c in shown.concerns)
+    for head in dict.fromkeys(map(concern_head, shown.concerns)):
+        yield f"{head}:"
+        told = (c for c in shown.concerns if concern_head(c) == head)
+        yield from (f"  {visible(c.zone)}: {visible(c.text)}" for c in told)
 
 
 def _expected_lines(expected: Expected, currency: str | None) -> Iterator[str]:

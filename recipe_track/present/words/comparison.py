@@ -9,6 +9,8 @@ from recipe_track.present.words.figures import (
     CRAFT_SHOWN,
     ZONE_SHOWN,
     day_words,
+    exceeded_lines,
+    frequency_changes,
     insignificant_lines,
     other_notes,
     requirement_words,
@@ -140,18 +142,19 @@ def changed_figures(figures: Mapping[str, Delta], currency: str | None) -> Itera
             yield delta_words(key, delta, currency)
 
 
-def caution_lines(figures: ZoneFigures | None) -> Iterator[str]:
-    """Holds, required minima and notes of a zone."""
+def caution_lines(figures: ZoneFigures | None, before: ZoneFigures | None = None) -> Iterator[str]:
+    """Holds, uses above 1, required minima, notes of a zone and what shakes it now."""
     if figures is None:
         return
     if figures.hold:
         yield f"HOLD because of {', '.join(figures.hold)}"
+    yield from map(visible, exceeded_lines(figures))
     if figures.required and all(r.met for r in figures.required):
         yield "required minima: all met"
     for requirement in figures.required:
         if not requirement.met:
             yield f"required: {requirement_words(requirement)}"
-    for note in other_notes(figures):
+    for note in (*other_notes(figures), *frequency_changes(before, figures)):
         yield f"note: {visible(note)}"
 
 
@@ -244,6 +247,14 @@ def missed_lines(changed: list[ZoneImpact], comparison: Comparison) -> Iterator[
         missed = [requirement_words(r).split(",")[0] for r in zone.required if r.met is False]
         if missed:
             yield f"required minima NOT MET in {visible(zone.zone)}: {', '.join(missed)}"
+    yield from exceeded_everywhere(figures.values())
+
+
+def exceeded_everywhere(zones: Iterable[ZoneFigures]) -> Iterator[str]:
+    """Every use above 1 after a change, in zones that it leaves as they were, too."""
+    for zone in zones:
+        for line in exceeded_lines(zone):
+            yield visible(line).replace("EXCEEDED:", f"EXCEEDED in {visible(zone.zone)}:", 1)
 
 
 def by_effect(zones: list[ZoneImpact]) -> list[ZoneImpact]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
+from recipe_track.figures.frequency import IN_AIR, entered_bands, meeting_words
 from recipe_track.figures.limits import unmet_words
 from recipe_track.figures.results import (
     CAUSE_KEYS,
@@ -77,16 +78,18 @@ def centre_words(centre: tuple[float, float, float] | None) -> str:
     return f"LCG {x} TCG {y} VCG {z} m"
 
 
-LOAD_WORDS = {"pressure": "under the pressure", "patch": "under the foot load"}
-
-
 def requirement_words(requirement: Requirement, currency: str | None = None) -> str:
     """`mass 5 980.0 kg, at most 6 100.0 kg: met`."""
     key, words = limit_words(requirement.key)
     value, limit = held_words(requirement, currency)
-    load = f" {LOAD_WORDS[requirement.load]}" if requirement.load == "patch" else ""
+    load = load_words(requirement)
     verdict = {True: "met", False: "NOT MET", None: "no figure to hold against it"}[requirement.met]
     return f"{words_for(key)} {value}{load}, {words} {limit}: {verdict}"
+
+
+def load_words(requirement: Requirement) -> str:
+    """` under the foot load`, where that is the worse one; the pressure goes without saying."""
+    return " under the foot load" if requirement.load == "patch" else ""
 
 
 def held_words(requirement: Requirement, currency: str | None = None) -> tuple[str, str]:
@@ -102,9 +105,32 @@ def held_words(requirement: Requirement, currency: str | None = None) -> tuple[s
 
 
 def other_notes(zone: ZoneFigures) -> tuple[str, ...]:
-    """The notes of a zone but those on minima not met, which people are told in their own words."""
-    missed = {unmet_words(r) for r in zone.required if r.met is False}
-    return tuple(note for note in zone.notes if note not in missed)
+    """The notes of a zone but those on minima not met and on frequencies, which are told by themselves."""
+    told = {*(unmet_words(r) for r in zone.required if r.met is False), *frequency_notes(zone)}
+    return tuple(note for note in zone.notes if note not in told)
+
+
+def frequency_notes(zone: ZoneFigures) -> tuple[str, ...]:
+    """Where what shakes the craft meets the panel of a zone, and that its frequency is one in air."""
+    in_air = (IN_AIR,) if IN_AIR in zone.notes else ()
+    return (*map(meeting_words, zone.excitation), *in_air)
+
+
+def frequency_changes(before: ZoneFigures | None, after: ZoneFigures) -> Iterator[str]:
+    """What a change that moves the frequency of a panel does to where it is shaken."""
+    old = before.excitation if before else ()
+    if before is not None and (old, before.frequency_hz) == (after.excitation, after.frequency_hz):
+        return
+    yield from entered_bands(old, after.excitation)
+    yield from frequency_notes(after)
+
+
+def exceeded_lines(zone: ZoneFigures) -> Iterator[str]:
+    """`EXCEEDED: strain use 1.163: pressure on the mould side, centre, layer 4 …`, each use above 1."""
+    for key in zone.exceeded:
+        (use, _) = told_apart(key, (1.0,), getattr(zone, key))
+        governs = zone.governs.get(key)
+        yield f"EXCEEDED: {words_for(key)} {use}{f': {governs}' if governs else ''}"
 
 
 STATED = (

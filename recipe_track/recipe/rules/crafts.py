@@ -36,6 +36,21 @@ def check_ranges(snapshot: Snapshot) -> Iterator[Fault]:
                 yield Fault(model_path(tree.id), ("targets", key), "reversed-range", message)
 
 
+def check_excitation(snapshot: Snapshot) -> Iterator[Fault]:
+    """What shakes a craft has orders or frequencies; speeds say nothing without orders, and run upwards."""
+    for tree in snapshot.models.values():
+        shaken, path = tree.model.excitation, model_path(tree.id)
+        if shaken is None:
+            continue
+        speeds = bool(shaken.steady_rpm or shaken.range_rpm)
+        if not (shaken.orders or (shaken.hz and not speeds)):
+            message = "what shakes the craft is stated as `orders` of a shaft, or in `hz`"
+            yield Fault(path, ("excitation",), "excitation-incomplete", message, at="key")
+        if shaken.range_rpm and shaken.range_rpm[0] > shaken.range_rpm[1]:
+            message = "`range_rpm` runs from the lower to the upper end"
+            yield Fault(path, ("excitation", "range_rpm"), "reversed-range", message)
+
+
 def check_parts(snapshot: Snapshot) -> Iterator[Fault]:
     """The resin of a part is a resin."""
     resins = [n for n, m in snapshot.materials.items() if isinstance(m, Resin)]
@@ -45,7 +60,7 @@ def check_parts(snapshot: Snapshot) -> Iterator[Fault]:
                 yield unknown(part_path(tree.id, part.id), ("resin",), "resin", part.part.resin, resins)
 
 
-RULES = (check_conditions, check_ranges, check_parts)
+RULES = (check_conditions, check_ranges, check_excitation, check_parts)
 PRICE_MEASURES = ("per_kg", "per_m2", "per_m3")
 
 

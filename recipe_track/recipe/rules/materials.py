@@ -96,6 +96,20 @@ def check_core_shear(snapshot: Snapshot) -> Iterator[Fault]:
             yield Fault(path, (key,), "core-shear-modulus", message)
 
 
+def check_core_strength(snapshot: Snapshot) -> Iterator[Fault]:
+    """A core states one shear strength, or one along and one across, or none."""
+    for path, core in of_kind(snapshot, Core):
+        along, across = core.shear_strength_l_mpa, core.shear_strength_w_mpa
+        both = along is not None and across is not None
+        if (along is None) != (across is None) or (both and core.shear_strength_mpa is not None):
+            message = (
+                "a core takes either `shear_strength_mpa` or both `shear_strength_l_mpa` and"
+                " `shear_strength_w_mpa`"
+            )
+            key = "shear_strength_w_mpa" if along is None else "shear_strength_l_mpa"
+            yield Fault(path, (key,), "core-shear-strength", message)
+
+
 def check_wet_films(snapshot: Snapshot) -> Iterator[Fault]:
     """A coating states its wet and cured film together or not at all."""
     for path, coating in of_kind(snapshot, Coating):
@@ -142,6 +156,7 @@ RULES = (
     check_fabric_fractions,
     check_voids,
     check_core_shear,
+    check_core_strength,
     check_wet_films,
     check_liquids,
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, get_args
 
+from recipe_track.figures.materials import NotComputable
 from recipe_track.history.ancestry import Ancestor
 from recipe_track.recipe.entitlement import DeciderFault
 from recipe_track.recipe.paths import file_at, model_at
@@ -12,7 +13,7 @@ from recipe_track.recipe.records import DECIDED_AGAIN, Change
 from recipe_track.recipe.states import holds_by_zone, open_trials
 from recipe_track.review.audit.finding import Finding, Place, found_in
 from recipe_track.review.audit.scope import Scope, removed_zones
-from recipe_track.review.change.reverification import step_concerns
+from recipe_track.review.change.reverification import step_concerns, uncovered_in
 
 if TYPE_CHECKING:
     from recipe_track.errors import Problem
@@ -171,6 +172,8 @@ def check_minima(scope: Scope) -> Iterator[Finding]:
     for model in scope.models:
         for step in step_concerns(scope.steps[model], scope.snapshot, model):
             for concern in () if step.reverified else step.concerns:
+                if concern.kind == "exceeded":
+                    continue  # a use above 1 is told as it stands, see check_margins
                 rule = "minimum-broken" if concern.kind == "broken" else "minimum-rebased"
                 brought = ", ".join(step.changes) or step.commit.id[:10]
                 yield Finding(
@@ -178,6 +181,26 @@ def check_minima(scope: Scope) -> Iterator[Finding]:
                     "have the scantlings checked by who stands for them; approve with --reverified",
                     None, **found_in(step.commit), basis=(concern.zone, concern.key, concern.text),
                 )  # fmt: skip
+
+
+def check_margins(scope: Scope) -> Iterator[Finding]:
+    """A use above 1 that stands on main was re-verified."""
+    for model in scope.models:
+        try:
+            found = tuple(uncovered_in(scope.steps[model], scope.snapshot, model))
+        except NotComputable:  # an invalid main is a finding of its own
+            continue
+        for one in found:
+            if one.shortfall.kind != "exceeded":
+                continue
+            commit = one.step.commit if one.step else scope.trail.by_id[scope.trail.tip]
+            brought = ", ".join(one.step.changes) if one.step and one.step.changes else commit.id[:10]
+            yield Finding(
+                "margin-exceeded", one.zone,
+                f"{one.shortfall.text}, since {brought}, without a re-verification",
+                "bring it to 1 or below, or have it checked by who stands for the scantlings",
+                None, **found_in(commit), basis=(one.zone, one.key, f"{one.value:.3g}"),
+            )  # fmt: skip
 
 
 def check_zones_kept(scope: Scope) -> Iterator[Finding]:
@@ -217,7 +240,15 @@ def _mattered(scope: Scope, model: str, commit: Ancestor, name: str) -> str:
     return f"an open observation ({seen[0]})" if seen else ""
 
 
-RULES = (check_decided, check_landed, check_main, check_first_reasons, check_minima, check_zones_kept)
+RULES = (
+    check_decided,
+    check_landed,
+    check_main,
+    check_first_reasons,
+    check_minima,
+    check_margins,
+    check_zones_kept,
+)
 
 
 def paths_of(findings: Iterable[Finding]) -> tuple[str, ...]:

@@ -36,6 +36,7 @@ WORST_FIRST = (
     "attachment-altered",
     "zone-vanished",
     "minimum-broken",
+    "margin-exceeded",
     "minimum-rebased",
     "hold-ignored",
     "invalid-at-release",
@@ -52,7 +53,7 @@ WORST_FIRST = (
 # These have ways of their own to end, which no account of what was done about them replaces.
 NOT_ANSWERED = frozenset({"hold", "main-invalid", "edit-not-decided"})
 # What a document has to stand for: an account of what was done is not enough.
-NEEDS_DOCUMENT = frozenset({"minimum-broken", "minimum-rebased"})
+NEEDS_DOCUMENT = frozenset({"minimum-broken", "margin-exceeded", "minimum-rebased"})
 _DIGITS = 6
 
 

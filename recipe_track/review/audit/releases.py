@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from recipe_track.recipe.people import same_person
 from recipe_track.recipe.records import Step
 from recipe_track.recipe.states import holds_by_zone
 from recipe_track.review.audit.finding import Finding, found_in
@@ -113,4 +114,21 @@ def check_holds(scope: Scope) -> Iterator[Finding]:
                 )  # fmt: skip
 
 
-RULES = (check_tags, check_steps, check_on_main, check_valid, check_holds)
+def check_signatures(scope: Scope) -> Iterator[Finding]:
+    """Where settings ask for signatures, whoever releases has signed the tag."""
+    for _, release in scope.releases():
+        signature = scope.signatures.get(release.tag)
+        own = signature is not None and same_person(signature.signer, release.tagger_mail)
+        if signature is None or (signature.verdict == "good" and own):
+            continue
+        rule = "signature-missing" if signature.verdict == "none" else "signature-invalid"
+        what = "is not signed" if rule == "signature-missing" else "has a signature that does not prove that"
+        yield Finding(
+            rule, release.tag, f"{release.tagger} is to have released it, but the tag {what}",
+            f"have it signed with a key of approval.keys: git tag -s -f {release.tag} {release.commit[:10]}",
+            None, release.commit, f"{release.tagger} <{release.tagger_mail}>", release.date,
+            (release.tag_id,),
+        )  # fmt: skip
+
+
+RULES = (check_tags, check_steps, check_on_main, check_valid, check_holds, check_signatures)

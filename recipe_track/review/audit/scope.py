@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from recipe_track.errors import CallError
 from recipe_track.history.objects import digests
+from recipe_track.history.signatures import verify_tag
 from recipe_track.recipe.paths import file_at
 from recipe_track.recipe.people import is_entitled, same_person
 from recipe_track.recipe.records import Action, Attachment, Change, Deviation, Record, Trial, Weighing
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from recipe_track.history.ancestry import Ancestor
     from recipe_track.history.refs import Refs, Release
     from recipe_track.history.revisions import Labels
+    from recipe_track.history.signatures import Signature
     from recipe_track.recipe.snapshot import Snapshot
     from recipe_track.trail import Verdict
     from recipe_track.workspace.trail import Trail
@@ -36,6 +38,7 @@ class Scope:
     every release by its commit, `steps` the revisions of each model, `before_removals` the recipe before
     each commit that took a zone's file out, and `digests` the SHA-256 of what is attached; `asked` is the
     one model that was asked for.
+    `signatures` are those of releases whose settings ask for one, by tag.
     """
 
     revision: Revision
@@ -55,6 +58,7 @@ class Scope:
     before_removals: Mapping[str, Snapshot]
     digests: Mapping[str, str]
     asked: str | None
+    signatures: Mapping[str, Signature]
 
     def releases(self) -> Iterator[tuple[str, Release]]:
         """Every release of the models."""
@@ -134,7 +138,15 @@ def _read(
         {model: fetch_steps(ws, model, tip) for model in models},
         _before_removals(ws, models),
         digests(ws.repo, tip, [one.path for _, one in attached(trail)]), asked,
+        dict(_signatures(ws, (release for named in labels.values() for release in named.releases))),
     )  # fmt: skip
+
+
+def _signatures(ws: Workspace, releases: Iterable[Release]) -> Iterator[tuple[str, Signature]]:
+    for release in releases:
+        rules = ws.trail.approval_at(release.commit)
+        if rules is not None and rules.signed:
+            yield release.tag, verify_tag(ws.repo, release.tag_id, "\n".join((*rules.keys, "")).encode())
 
 
 def attached(trail: Trail) -> Iterator[tuple[str, Attachment]]:

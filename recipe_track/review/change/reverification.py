@@ -1,14 +1,13 @@
-"""Required minima along the history of a model: what each revision broke or re-based, and who checked it."""
+"""Minima and margins along the history of a model: what each revision broke or re-based, who checked it."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from recipe_track.figures.materials import NotComputable
-from recipe_track.figures.results import Requirement
 from recipe_track.history.ancestry import Ancestor
 from recipe_track.recipe.identity import names_of
 from recipe_track.recipe.snapshot import Snapshot
-from recipe_track.review.change.minima import Concern, Known, concerns, unmet
+from recipe_track.review.change.minima import Concern, Known, Shortfall, concerns, shortfalls
 from recipe_track.review.past.changes_on_main import changes_in
 from recipe_track.workspace import Workspace
 
@@ -76,18 +75,60 @@ def _is_reverified(snapshot: Snapshot, change: str) -> bool:
     )
 
 
-def uncovered(ws: Workspace, model: str) -> Iterator[tuple[str, Requirement]]:
-    """Minima not met at main's tip that no re-verification covers."""
+@dataclass(frozen=True, slots=True)
+class Uncovered:
+    """What falls short at a tip without a re-verification, and the step by which it last got worse."""
+
+    zone: str
+    key: str
+    shortfall: Shortfall
+    step: StepConcerns | None
+    value: float
+
+
+def uncovered(ws: Workspace, model: str) -> tuple[Uncovered, ...]:
+    """Minima not met and uses above 1 at main's tip that no re-verification covers."""
     snapshot = ws.current()
-    broken = unmet(snapshot, model)
-    if not broken:
+    if not shortfalls(snapshot, model):
+        return ()
+    return tuple(uncovered_in(fetch_steps(ws, model, ws.tip()), snapshot, model))
+
+
+def uncovered_in(steps: Iterable[RevisionStep], snapshot: Snapshot, model: str) -> Iterator[Uncovered]:
+    """The same of steps that were fetched, at the snapshot that the last of them came to."""
+    short = shortfalls(snapshot, model)
+    if not short:
         return
-    covered: dict[tuple[str, str], bool] = {}
-    for step in step_concerns(fetch_steps(ws, model, ws.tip()), snapshot, model):
-        covered |= {(c.zone, c.key): step.reverified for c in step.concerns if c.kind == "broken"}
+    last, covered = _last_steps(step_concerns(steps, snapshot, model))
     zones = snapshot.zones_of(model)
-    for name, requirements in sorted(broken.items()):
-        for key, requirement in requirements.items():
-            known = [covered[n, key] for n in names_of(name, zones[name]) if (n, key) in covered]
-            if not known or not known[0]:
-                yield name, requirement
+    for name, found in sorted(short.items()):
+        for key, one in found.items():
+            known = next(((n, key) for n in names_of(name, zones[name]) if (n, key) in last), None)
+            if known is None:
+                yield Uncovered(name, key, one, None, one.value)
+            elif known not in covered:
+                step, value = last[known]
+                yield Uncovered(name, key, one, step, one.value if value is None else value)
+
+
+_Key = tuple[str, str]
+
+
+def _last_steps(
+    steps: Iterable[StepConcerns],
+) -> tuple[dict[_Key, tuple[StepConcerns, float | None]], set[_Key]]:
+    """Per zone and key the step by which it last got worse, and which of them are covered.
+
+    A re-verification of a zone covers all that fell short in it by then.
+    """
+    last: dict[_Key, tuple[StepConcerns, float | None]] = {}
+    covered: set[_Key] = set()
+    for step in steps:
+        for one in step.concerns:
+            if one.kind in ("broken", "exceeded"):
+                last[one.zone, one.key] = (step, one.value)
+                covered.discard((one.zone, one.key))
+        if step.reverified:
+            checked = {one.zone for one in step.concerns}
+            covered |= {key for key in last if key[0] in checked}
+    return last, covered

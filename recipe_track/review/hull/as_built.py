@@ -10,8 +10,9 @@ from recipe_track.figures.craft import zone_cases
 from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Deviation, HullActionKind, Step
 from recipe_track.recipe.states import Hold, holds_on_hull
+from recipe_track.review.change.minima import Concern
 from recipe_track.review.choosing import hull_named
-from recipe_track.review.hull.deviated import BuiltZone, built_zones
+from recipe_track.review.hull.deviated import BuiltZone, broken_by, built_zones
 from recipe_track.review.hull.effectivity import Effectivity, effectivity_of, hull_actions, lacking_changes
 from recipe_track.review.hull.overview import TrialRow, trial_rows
 from recipe_track.review.hull.zones import DeviationShown, deviation_rows, deviation_shown, part_tree
@@ -161,6 +162,23 @@ def built_copy(
         for case in cases
     ]  # fmt: skip
     return PartShown(part, tag, tuple(zones), cases)
+
+
+def broken_by_concession(
+    sources: HullSources, deviation_id: str, deviation: Deviation
+) -> tuple[Concern, ...]:
+    """What accepting a deviation would break in its zone, beside what stands there already."""
+    records = sources.snapshot.records
+    of = records.copies.get(records.copy_of(deviation_id) or "")
+    model = sources.snapshot.hulls[records.number_of(deviation.hull)].model
+    for part in (built_copy(sources, model, of[1]),) if of else ():
+        for shown, case in zip(part.zones or (), part.cases, strict=True):
+            if shown.name == deviation.zone:
+                others = [d.deviation for d in shown.deviations if _stands(d) and d.id != deviation_id]
+                before, after = broken_by(case, others), broken_by(case, [*others, deviation])
+                broken = {key: text for key, text in after.items() if key not in before}
+                return tuple(Concern("broken", shown.name, key, text) for key, text in broken.items())
+    return ()
 
 
 def _stands(shown: DeviationShown) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from recipe_track.figures.cases import ZoneCase, resolve_zone
+from recipe_track.figures.limits import not_met_words
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.zone import zone_figures
 from recipe_track.recipe.materials import Coating, Core, Material
@@ -53,6 +54,17 @@ def built_zones(
     """Every zone as built; `deviations` are those that hold, by zone name."""
     released = {figures.zone: figures for figures in zone_figures(cases)}
     return {case.name: _built(case, released[case.name], deviations.get(case.name, ())) for case in cases}
+
+
+def broken_by(case: ZoneCase, deviations: Sequence[Deviation]) -> dict[str, str]:
+    """What a zone keeps as released and no more as built, by key in words: required minima, uses above 1."""
+    zone = built_zones([case], {case.name: deviations})[case.name]
+    if zone.deviating is None:
+        return {}
+    met = {one.key for one in zone.released.required if one.met}
+    above = [key for key in zone.deviating.exceeded if key not in zone.released.exceeded]
+    broken = {r.key: not_met_words(r) for r in zone.deviating.required if r.met is False and r.key in met}
+    return broken | {key: f"{key} {getattr(zone.deviating, key):.2f} is above 1" for key in above}
 
 
 def _built(case: ZoneCase, released: ZoneFigures, deviations: Sequence[Deviation]) -> BuiltZone:

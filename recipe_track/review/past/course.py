@@ -10,6 +10,7 @@ from recipe_track.errors import CallError, Problem
 from recipe_track.figures.craft import zone_case
 from recipe_track.figures.materials import NotComputable
 from recipe_track.figures.totals import Totals
+from recipe_track.history.log import walk
 from recipe_track.impact.materials import files_behind
 from recipe_track.recipe.identity import names_through
 from recipe_track.recipe.paths import PRICES_PATH, material_path, zone_at
@@ -79,7 +80,7 @@ def course_of(ws: Workspace, model: str | None, zone: str | None = None) -> Cour
     oldest_first = [commit.id for commit in reversed(revisions)]
     readings = dict(ws.along(oldest_first))
     newest_first = [readings[commit.id].snapshot for commit in revisions]
-    names = _names(zone, newest_first, chosen) if zone else frozenset()
+    names = _names(ws, zone, newest_first, chosen) if zone else frozenset()
     entries = _entries(ws, chosen, names, readings)
     currency = newest_first[0].prices.currency if newest_first and newest_first[0].prices else None
     held = holds_of_zone(ws.current(), chosen, zone) if zone else ()
@@ -176,13 +177,24 @@ def _case(snapshot: Snapshot, model: str, names: frozenset[str]) -> ZoneCase | N
     return zone_case(snapshot, tree, name) if name else None
 
 
-def _names(zone: str, snapshots: list[Snapshot], model: str) -> frozenset[str]:
-    """The name of a zone and those it had before; CallError where no revision knows it."""
+def _names(ws: Workspace, zone: str, snapshots: list[Snapshot], model: str) -> frozenset[str]:
+    """The name of a zone and those it had or got, by `formerly` or by git; CallError where none knows it."""
     revisions = [snapshot.zones_of(model) for snapshot in snapshots]
     known = {name for zones in revisions for name in zones}
     if zone not in known:
         raise CallError(f"there is no zone `{zone}` in the history of {model}", nearest(zone, known))
-    return names_through(zone, revisions)
+    names, renamed = names_through(zone, revisions), _renamed(ws, model)
+    while more := {one for pair in renamed if set(pair) & names for one in pair} - names:
+        names = names.union(*(names_through(one, revisions) for one in more if one in known), more)
+    return names
+
+
+def _renamed(ws: Workspace, model: str) -> list[tuple[str, str]]:
+    """Names of zones before and after every rename that git alone tells of."""
+    commits = walk(ws.repo, ws.tip(), first_parent=False)
+    moved = (change for commit in commits for change in commit.changes if change.status == "R")
+    pairs = ((zone_at(change.old_path or "", model), zone_at(change.path, model)) for change in moved)
+    return [(old, new) for old, new in pairs if old and new]
 
 
 def zones_touched(commit: Ancestor, model: str) -> tuple[str, ...]:

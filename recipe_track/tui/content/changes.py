@@ -5,7 +5,7 @@ from functools import partial
 
 from textual.content import Content
 
-from recipe_track.present.words.changes import hulls_words
+from recipe_track.present.words.changes import concern_head, hulls_words
 from recipe_track.present.words.figures import day_words
 from recipe_track.present.words.units import signed_quantity, words_for
 from recipe_track.recipe.records import Change, Expected
@@ -65,7 +65,7 @@ def _page(shown: ChangeShown, currency: str | None) -> Iterator[Content]:
     yield line(f"{change.category}, proposed by {change.by}, {day_words(change.on.isoformat())}{answers}")
     yield from _effect(shown, currency)
     for concern in shown.concerns:
-        yield line((f"required minima: {concern.zone}: {concern.text}", "bold $accent"))
+        yield line((f"{concern_head(concern)}: {concern.zone}: {concern.text}", "bold $accent"))
     if shown.trouble:
         yield line((shown.trouble, "bold $accent"))
     for record, decision in row.decisions:
@@ -111,7 +111,12 @@ def approve_fields(values: FormValues) -> tuple[FormField, ...]:
     value = values.get
     return (
         FormField("note", "note", value("note", ""), "optional"),
-        FormField("document", "re-verified in", value("document", ""), "only for broken or re-based minima"),
+        FormField(
+            "document",
+            "re-verified in",
+            value("document", ""),
+            "only for minima broken or re-based, uses above 1",
+        ),
         FormField("body", "checked by", value("body", ""), "who stands for that document"),
     )
 

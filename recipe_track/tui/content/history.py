@@ -6,7 +6,7 @@ from functools import partial
 from textual.content import Content
 
 from recipe_track.present.terminal.history import SHALLOW_HISTORY
-from recipe_track.present.words.figures import FOLLOWED, ZONE_MAIN, day_words
+from recipe_track.present.words.figures import FOLLOWED, ZONE_MAIN, day_words, exceeded_lines
 from recipe_track.present.words.problems import place
 from recipe_track.present.words.units import number, quantity, signed, unit_of, words_for
 from recipe_track.review.past.course import Course, CourseEntry, course_of, joins_words
@@ -127,5 +127,7 @@ def _page(entry: CourseEntry) -> Iterator[Content]:
         yield line((head, "bold"), f"{change.change or '(no change record)'} {change.reason}")
     if entry.zones:
         yield line(f"zones  {', '.join(entry.zones)}")
+    for over in exceeded_lines(entry.zone_figures) if entry.zone_figures else ():
+        yield line((over, "bold $accent"))
     for problem in entry.problems:
         yield line((f"unreadable: {place(problem)}: {problem.message}", "bold $accent"))

@@ -6,6 +6,7 @@ from functools import partial
 
 from textual.content import Content
 
+from recipe_track.present.terminal.hulls import exceeded_as_built
 from recipe_track.present.words.figures import day_words
 from recipe_track.present.words.records import former_words
 from recipe_track.present.words.units import number, percent, quantity, signed_quantity
@@ -73,6 +74,8 @@ def _page(record: HullRecord, weighings: Sequence[Weighed]) -> Iterator[Content]
     yield line((f"Hull {record.number}", "bold"), f"  {record.hull.model}, {record.state.state}")
     for hold in record.holds:
         yield line((f"HOLD  {hold.zone}: {hold.reason} ({hold.record})", "bold $accent"))
+    for over in exceeded_as_built(record):
+        yield line((over, "bold $accent"))
     for part in record.parts:
         yield _part(part)
     yield from _weighings(weighings)

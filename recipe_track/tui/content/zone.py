@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from textual.content import Content
 
+from recipe_track.figures.frequency import entered_bands
 from recipe_track.figures.limits import by_figure
 from recipe_track.figures.results import Requirement, ZoneFigures
 from recipe_track.impact.effects import Delta, ZoneImpact
@@ -18,6 +19,8 @@ from recipe_track.present.words.comparison import (
 from recipe_track.present.words.figures import (
     ZONE_MAIN,
     ZONE_SHOWN,
+    exceeded_lines,
+    frequency_notes,
     insignificant_lines,
     other_notes,
     requirement_words,
@@ -40,6 +43,12 @@ from recipe_track.tui.widgets.rows import ListRow
 
 _SHORT = {
     "patch_deflection_mm": "under foot load",
+    "patch_strain_use": "foot strain use",
+    "patch_core_shear_use": "foot core use",
+    "patch_wrinkling_use": "foot wrinkl. use",
+    "frequency_hz": "frequency",
+    "frequency_wet_hz": "frequency, wet",
+    "deflection_membrane_mm": "with stretch",
     "structural_thickness_mm": "structural",
     "mass_kg": "mass",
     "s_x_kn_per_m": "shear along",
@@ -65,8 +74,10 @@ def _zone_row(view: ComparisonView, zone: ZoneImpact) -> ListRow:
     if delta and zone.status in ("added", "removed"):
         effect = kilograms((delta.after or 0.0) - (delta.before or 0.0))
     held = any(f.hold for f in view.figures(zone) if f is not None)
-    name = f"{zone.zone} HOLD" if held else zone.zone
-    look = "urgent" if held else "" if zone.status != "unchanged" else "quiet"
+    _, after = view.figures(zone)
+    over = after is not None and bool(after.exceeded)
+    name = f"{zone.zone}{' HOLD' if held else ''}{' OVER 1' if over else ''}"
+    look = "urgent" if held or over else "" if zone.status != "unchanged" else "quiet"
     return ListRow(zone.zone, (f"{_SIGNS[zone.status]} {name}", effect), look)
 
 
@@ -80,14 +91,15 @@ def heading(view: ComparisonView, zone: ZoneImpact) -> Content:
 def numbers(view: ComparisonView, zone: ZoneImpact, every: bool) -> Content:
     """What is wrong first, then the main figures and why the first of them changed, then the rest."""
     before, after = view.figures(zone)
-    wrong, fine = _remarks(after, _source(view, zone))
+    wrong, fine = _remarks(before, after, _source(view, zone))
     held, currency = after or before, view.currency
     main = _figures(zone.figures, ZONE_MAIN, held, currency)
     others = _figures(zone.figures, _others(zone.figures, every), held, currency)
     causes = [line(text) for text in causes_words(zone, currency)]
     uncertainty = view.comparison.uncertainties.zones.get(zone.zone)
     uncertain = [line(text) for text in insignificant_lines(uncertainty, currency)]
-    return lines([*wrong, *main, *causes[:1], *uncertain, *fine, *others, *causes[1:]])
+    rings = [line((note, "$text-muted")) for note in (frequency_notes(after) if after else ())]
+    return lines([*wrong, *main, *causes[:1], *uncertain, *fine, *others, *causes[1:], *rings])
 
 
 def _others(figures: Mapping[str, Delta], every: bool) -> Iterator[str]:
@@ -102,15 +114,20 @@ def _source(view: ComparisonView, zone: ZoneImpact) -> str:
     return (written.required.source if written and written.required else None) or ""
 
 
-def _remarks(figures: ZoneFigures | None, source: str) -> tuple[list[Content], list[Content]]:
-    """Holds, minima not met and notes; and the minima that are met."""
+def _remarks(
+    before: ZoneFigures | None, figures: ZoneFigures | None, source: str
+) -> tuple[list[Content], list[Content]]:
+    """Holds, uses above 1, minima not met and notes; and the minima that are met."""
     if figures is None:
         return [], []
     of = f" ({source})" if source else ""
     wrong = [line((f"HOLD because of {', '.join(figures.hold)}", "bold $accent"))] if figures.hold else []
+    wrong += [line((text, "bold $accent")) for text in exceeded_lines(figures)]
     missed = [r for r in figures.required if r.met is not True]
     wrong += [line((f"required: {requirement_words(r)}{of}", "bold $accent")) for r in missed]
     wrong += [line((f"note: {note}", "$accent")) for note in other_notes(figures)]
+    entered = entered_bands(before.excitation if before else (), figures.excitation)
+    wrong += [line((f"note: {note}", "$accent")) for note in entered]
     count = len(figures.required)
     met = f"all {count} required minima met" if count > 1 else "the one required minimum met"
     return wrong, [line(f"{met}{of}")] if count and not missed else []

@@ -11,6 +11,7 @@ from textual.widgets import Footer, Static
 from recipe_track.figures.layers import layer_figures
 from recipe_track.figures.results import LayerFigures, ZoneLayers
 from recipe_track.impact.effects import ZoneImpact
+from recipe_track.present.words.figures import exceeded_lines
 from recipe_track.tui.content.comparison import ComparisonView
 from recipe_track.tui.content.layers import layer_columns, layer_listing, layer_page
 from recipe_track.tui.text import line, lines
@@ -52,9 +53,11 @@ class LayersScreen(Screen[None]):
         side = comparison.after if self._after else comparison.before
         case = self._view.case(self._zone, self._after)
         self._layers = layer_figures([case])[0] if case is not None else None
+        over = exceeded_lines(self._layers.figures) if self._layers else ()
         heading = lines(
             [
                 line((f"What each layer gives · {self._zone.zone} at {side.revision.shown}", "bold")),
+                *(line((text, "bold $accent")) for text in over),
                 line(("EI and deflection: how they change when the line is left out", "$text-muted")),
             ]
         )

@@ -19,22 +19,47 @@ def craft(before: dict[str, object], after: dict[str, object], **model: object) 
 
 
 # One square metre of the cloth weighs 1.2 kg: 100 m² are 120 kg.
+GM_HEAVY = 0.5 + 524 / 1120 - 536 / 1180
+GM_LIGHT = 0.5 + 536 / 1180 - 524 / 1120
 LIGHT = {"area_m2": 100.0, "centroid_m": (6.0, 1.0, 0.2)}
 HEAVY = {"area_m2": 150.0, "centroid_m": (6.0, 1.0, 0.2)}
 
 
 def test_weight_added_forward_to_port_sinks_trims_by_the_bow_and_heels_to_port() -> None:
-    """60 kg at x = 6, y = 1: 60/200 cm deeper; 60·(6−4)/100 cm by the bow; tan φ = 60·1/(1180·0.5)."""
+    """60 kg at x = 6, y = 1: 60/200 cm deeper; 60·(6−4)/100 cm by the bow; VCG from 524/1120 to 536/1180, and GM
+    grows by as much; tan φ = 60·1/(1180·GM)."""
     balance = craft(LIGHT, HEAVY).balance
     assert balance.sinkage_mm == pytest.approx(3.0)
     assert balance.trim_mm == pytest.approx(12.0)
-    assert balance.heel_deg == pytest.approx(math.degrees(math.atan(60 / (1180 * 0.5))))
+    assert balance.heel_deg == pytest.approx(math.degrees(math.atan(60 / (1180 * GM_HEAVY))))
+    assert balance.gm_change_mm == pytest.approx(1000 * (GM_HEAVY - 0.5))
+    assert balance.gm_change_mm == pytest.approx(13.6199, rel=1e-5)
 
 
 def test_weight_taken_off_does_the_opposite() -> None:
     balance = craft(HEAVY, LIGHT).balance
     assert (balance.sinkage_mm, balance.trim_mm) == pytest.approx((-3.0, -12.0))
-    assert balance.heel_deg == pytest.approx(-math.degrees(math.atan(60 / (1120 * 0.5))))
+    assert balance.heel_deg == pytest.approx(-math.degrees(math.atan(60 / (1120 * GM_LIGHT))))
+    assert balance.gm_change_mm == pytest.approx(-13.6199, rel=1e-5)
+
+
+def test_a_gm_stated_anew_is_that_of_the_craft_after_the_change() -> None:
+    """0.5 m before and 0.56 m after, whatever the weights say; the heel is that with 0.56 m."""
+    one, two = (
+        snapshot(model={"mass": [ENGINE], "hydrostatics": {**HYDROSTATICS, "gm_m": gm}}, **zone)
+        for gm, zone in ((0.5, LIGHT), (0.56, HEAVY))
+    )
+    balance = compared(one, two).craft.balance
+    assert balance.gm_change_mm == pytest.approx(60.0)
+    assert balance.heel_deg == pytest.approx(math.degrees(math.atan(60 / (1180 * 0.56))))
+
+
+def test_a_craft_that_does_not_stand_upright_has_no_heel_and_says_so() -> None:
+    """120 kg from 0.2 m up to 6 m: VCG rises by 120·5.8/1120 = 0.621 m, more than GM is."""
+    balance = craft(LIGHT, {**LIGHT, "centroid_m": (6.0, 0.5, 6.0)}).balance
+    assert balance.gm_change_mm == pytest.approx(-1000 * 120 * 5.8 / 1120)
+    assert balance.heel_deg is None
+    assert "GM is not above 0" in (balance.note or "")
 
 
 def test_weight_shifted_only_trims_and_heels() -> None:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from math import sqrt
 
 from recipe_track.errors import Fault
-from recipe_track.recipe.layup import Panel, Patch
+from recipe_track.recipe.layup import Beam, Panel, Patch, Section
 from recipe_track.recipe.ordinary import Spot, doubt, ordinary_of, out_of, outside, written
 from recipe_track.recipe.paths import zone_path
 from recipe_track.recipe.quantities import Ordinary
@@ -19,6 +19,8 @@ LENGTHS = 10.0  # all pieces of a stiffener or joint together at most, in length
 LONGEST_M = 300.0
 SPANS = 8.0
 PATCH_KPA = Ordinary(10, 3000)
+OUTER = "outer dimensions?"
+NARROWEST_LOAD_MM = 20.0
 HEIGHT_TO_WIDTH = Ordinary(0.4, 4)
 
 
@@ -89,17 +91,41 @@ def note_formers(snapshot: Snapshot) -> Iterator[Fault]:
     """A former is neither a plank on edge nor one that lies flat."""
     for path, _, _, _, zone in zones_of(snapshot):
         former = zone.former
-        if former is not None and former.height_mm is not None and former.section_mm2 is not None:
-            width = former.section_mm2 / former.height_mm
-            if outside(former.height_mm / width, HEIGHT_TO_WIDTH):
-                ends = (HEIGHT_TO_WIDTH.low, HEIGHT_TO_WIDTH.high)
-                low, high = (f"{sqrt(end * former.section_mm2):.0f}" for end in ends)
-                message = (
-                    f"`height_mm` {written(former.height_mm)} mm leaves a width of {written(width)} mm: "
-                    f"ordinarily {low} to {high} mm for {written(former.section_mm2)} mm² (0.4 to 4 widths)"
-                )
-                spot = Spot(path, former, ("former",), "height_mm")
-                yield from doubt(spot, "slender-former", message, "outer dimensions, or another section?")
+        if former is None or former.height_mm is None or former.section_mm2 is None:
+            continue
+        width = former.section_mm2 / former.height_mm
+        if outside(former.height_mm / width, HEIGHT_TO_WIDTH):
+            ends = (HEIGHT_TO_WIDTH.low, HEIGHT_TO_WIDTH.high)
+            low, high = (f"{sqrt(end * former.section_mm2):.0f}" for end in ends)
+            message = (
+                f"`height_mm` {written(former.height_mm)} mm leaves a width of {written(width)} mm: "
+                f"ordinarily {low} to {high} mm for {written(former.section_mm2)} mm² (0.4 to 4 widths)"
+            )
+            spot = Spot(path, former, ("former",), "height_mm")
+            yield from doubt(spot, "slender-former", message, OUTER)
+
+
+def note_sections(snapshot: Snapshot) -> Iterator[Fault]:
+    """A hat is 0.4 to 4 crowns high, and leans by no more than its height."""
+    for path, _, _, _, zone in zones_of(snapshot):
+        section = zone.section
+        if section is None or any(outside(getattr(section, k), r) for k, r in ordinary_of(Section).items()):
+            continue
+        crown, height = section.crown_mm, section.height_mm
+        ends = (HEIGHT_TO_WIDTH.low * crown, HEIGHT_TO_WIDTH.high * crown)
+        tall = Ordinary(*ends, OUTER.rstrip("?"), of=f" on a crown of {written(crown)} mm")
+        yield from out_of(Spot(path, section, ("section",), "height_mm"), height, tall)
+        wide = Ordinary(crown, crown + height, OUTER.rstrip("?"), of=" for this crown and height")
+        yield from out_of(Spot(path, section, ("section",), "base_mm"), section.base_mm, wide)
+
+
+def note_beams(snapshot: Snapshot) -> Iterator[Fault]:
+    """A stiffener carries a strip no wider than it is long between supports."""
+    for path, _, _, _, zone in zones_of(snapshot):
+        beam = zone.beam
+        if beam is not None and not outside(beam.span_mm, ordinary_of(Beam)["span_mm"]):
+            ordinary = Ordinary(NARROWEST_LOAD_MM, beam.span_mm, of=" at this span")
+            yield from out_of(Spot(path, beam, ("beam",), "load_width_mm"), beam.load_width_mm, ordinary)
 
 
 def note_minima(snapshot: Snapshot) -> Iterator[Fault]:
@@ -139,4 +165,4 @@ def _gone(past: frozenset[str], tree: ModelTree) -> list[str]:
     return sorted(past - tree.zones.keys())
 
 
-NOTES = (note_areas, note_panels, note_formers, note_minima, note_earlier_names)
+NOTES = (note_areas, note_panels, note_formers, note_sections, note_beams, note_minima, note_earlier_names)

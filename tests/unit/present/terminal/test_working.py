@@ -64,12 +64,39 @@ def test_text_typed_by_people_is_no_markdown() -> None:
     assert "<script" not in markdown.replace("\\<", "")
     assert "](" not in markdown.replace("\\]\\(", "")
     assert not re.search(r"(?<!\\)`", markdown)
-    rows = [line for line in markdown.splitlines() if line.startswith("| \\<script")]
-    assert len(rows) == 1
-    assert len(re.findall(r"(?<!\\)\|", rows[0])) == 5
+    assert len([line for line in markdown.splitlines() if line.startswith("- \\<script")]) == 1
+    assert not re.search(r"(?<!\\)\|", markdown)
 
 
-def test_markdown_has_a_table_per_section() -> None:
+def test_markdown_has_a_heading_per_section_and_a_table_for_many_lines_of_one_formula() -> None:
     markdown = working_markdown(REAL)
     assert markdown.startswith("# Calculation sheet of hull/bottom \\(plate\\)\n")
-    assert markdown.count("| --- | --- | --- | --- |") == len(REAL.sections)
+    assert len(re.findall("^## [0-9]", markdown, re.MULTILINE)) == len(REAL.sections)
+    assert "m \\= A · \\(1 \\+ o\\) · n · c · w\n\n|  | A" in markdown
+
+
+E1 = [
+    Line(name, 2 * phi, "GPa", "E1", "{φ} · {Ef}", (Value("φ", phi), Value("Ef", 2.0, "GPa")))
+    for name, phi in (("mat", 0.15), ("biax", 0.5))
+]
+
+
+def test_lines_of_one_formula_stand_in_a_table_below_it() -> None:
+    text = working_text(sheet(*E1))
+    assert (
+        "   E1 = φ · Ef\n            φ     Ef [GPa]  E1 [GPa]\n      mat   0.15         2       0.3\n" in text
+    )
+
+
+def test_stated_values_stand_with_their_symbols() -> None:
+    assert "   pvc: ρ = 80 kg/m³; G = 28 MPa\n" in working_text(
+        sheet(Line("pvc", None, inputs=(Value("ρ", 80.0, "kg/m³"), Value("G", 28.0, "MPa"))))
+    )
+
+
+def test_from_memory_is_said_once() -> None:
+    bare = REAL.__class__(
+        *(getattr(REAL, name) for name in ("zone", "name", "form", "sections", "notes", "references"))
+    )
+    assert " ".join(working_text(bare).split()).count("memory") == 1
+    assert working_markdown(bare).count("memory") == 1

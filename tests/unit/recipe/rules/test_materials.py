@@ -62,6 +62,23 @@ def test_a_core_has_one_shear_modulus_or_two(snapshot: Snapshot, keys: dict[str,
     assert [f.file for f in faults(bad)] == ["materials/pvc-80.toml"]
 
 
+@pytest.mark.parametrize(
+    ("keys", "at"),
+    [
+        ({"shear_strength_mpa": None, "shear_strength_l_mpa": 0.9}, "shear_strength_l_mpa"),
+        ({"shear_strength_mpa": None, "shear_strength_w_mpa": 0.9}, "shear_strength_w_mpa"),
+        (
+            {"shear_strength_mpa": 1.0, "shear_strength_l_mpa": 1.2, "shear_strength_w_mpa": 0.9},
+            "shear_strength_l_mpa",
+        ),
+    ],
+)
+def test_a_core_has_one_shear_strength_or_two(snapshot: Snapshot, keys: dict[str, Any], at: str) -> None:
+    only(with_material(snapshot, "pvc-80", **keys), "materials/pvc-80.toml", (at,), "either")
+    both = {"shear_strength_mpa": None, "shear_strength_l_mpa": 1.2, "shear_strength_w_mpa": 0.9}
+    assert faults(with_material(snapshot, "pvc-80", **both)) == []
+
+
 def test_wet_and_cured_film_go_together(snapshot: Snapshot) -> None:
     bad = with_material(snapshot, "gelcoat", wet_thickness_mm=0.8)
     only(bad, "materials/gelcoat.toml", ("wet_thickness_mm",), "go together")
