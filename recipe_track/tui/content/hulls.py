@@ -66,7 +66,7 @@ def _built_to(parts: Sequence[HullPart]) -> str:
     """`r3`, or `r3, deck r4 with C-…`: the release of most parts, then those that differ."""
     if not parts:
         return ""
-    most = Counter(part.built_to for part in parts).most_common(1)[0][0]
+    most = Counter(part.revision for part in parts).most_common(1)[0][0]
     return ", ".join([most, *(f"{p.part} {p.built_to}" for p in parts if p.built_to != most)])
 
 
