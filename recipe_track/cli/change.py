@@ -7,7 +7,7 @@ import click
 
 from recipe_track.cli.options import Call, common_options, pass_call
 from recipe_track.cli.output import csv_option, emit, emit_csv, emit_json, refuse_two_forms
-from recipe_track.cli.writing import dry_run_option, on_option, show_done
+from recipe_track.cli.writing import do_meant, dry_run_option, is_asking, meant_option, on_option, show_done
 from recipe_track.errors import CallError
 from recipe_track.recipe.records import Category, HullAction, HullActionKind
 
@@ -135,19 +135,17 @@ def reject(call: Call, change_id: str, note: str, on: date, dry_run: bool) -> in
 @click.option("--outcome", required=True, type=click.Choice(["confirmed", "not-confirmed"]))
 @click.option("--trial", metavar="ID", help="The observation that shows it.")
 @click.option("--note", metavar="N")
+@meant_option
 @on_option
 @dry_run_option
 @common_options
 @pass_call
-def verify(
-    call: Call, change_id: str, hull: str, outcome: str, trial: str | None, note: str | None, on: date,
-    dry_run: bool,
-) -> int:  # fmt: skip
+def verify(call: Call, /, dry_run: bool, **given: Any) -> int:
     """Say whether an approved change did what it was meant to do."""
     from recipe_track.procedures.verifying import verify_change
 
     with call.workspace() as ws:
-        done = verify_change(ws, change_id, hull, outcome, on, trial=trial, note=note, dry_run=dry_run)
+        done = do_meant(given, lambda said: verify_change(ws, dry_run=dry_run, **said), asks=is_asking(call))
     return show_done(call, "change-verify", done)
 
 

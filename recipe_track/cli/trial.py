@@ -134,14 +134,17 @@ def show(call: Call, trial_id: str) -> int:
 @click.argument("trial_id", metavar="ID")
 @click.option("--decision", required=True, type=click.Choice(DECISIONS_ABOUT["T"]))
 @click.option("--note", metavar="N", default="", help="Why; required.")
+@click.option("--same-as", metavar="T-…", help="The observation that it repeats.")
 @on_option
 @dry_run_option
 @common_options
 @pass_call
-def decide(call: Call, trial_id: str, decision: str, note: str, on: date, dry_run: bool) -> int:
+def decide(
+    call: Call, trial_id: str, decision: str, note: str, same_as: str | None, on: date, dry_run: bool
+) -> int:
     """Contain an observation, or answer it without a change of the recipe."""
     from recipe_track.procedures.trials import decide_trial
 
     with call.workspace() as ws:
-        done = decide_trial(ws, trial_id, decision, note, on, dry_run)
+        done = decide_trial(ws, trial_id, decision, note, on, dry_run, same_as)
     return show_done(call, "trial-decide", done)

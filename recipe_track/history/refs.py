@@ -74,6 +74,7 @@ class Refs:
     """The refs that matter, as they stood at one moment; `main` is None before the first commit.
 
     `here` says whether main is a branch of this clone, and not merely as last fetched.
+    `fetched` is main as it was last fetched.
     """
 
     main: str | None
@@ -81,6 +82,7 @@ class Refs:
     changes: tuple[ChangeBranch, ...]
     astray: tuple[StrayTag, ...] = ()
     here: bool = True
+    fetched: str | None = None
 
 
 def read_refs(repo: Repository, main_branch: str) -> Refs:
@@ -99,6 +101,7 @@ def read_refs(repo: Repository, main_branch: str) -> Refs:
         changes=tuple(_changes(rows)),
         astray=tuple(_astray(rows)),
         here=local in tips,
+        fetched=fetched,
     )
 
 

@@ -44,7 +44,8 @@ def record_action(ws: Workspace, entry: ActionEntry, dry_run: bool = False) -> D
         ws, snapshot, "action", entry.on, about=about, cause=entry.cause.strip(), done=entry.done.strip(),
         seen=seen, evidence=entry.evidence, document=entry.document, body=entry.body, note=entry.note,
     )  # fmt: skip
-    require_decider(snapshot.settings.approval, str(identity(ws.repo)), asked, about)
+    did = "wrote" if RECORD_ID_PATTERN.fullmatch(about) else "did what is found in"
+    require_decider(snapshot.settings.approval, str(identity(ws.repo)), asked, about, did)
     with_records(snapshot, new)
     return put_records(
         ws, new, subject=f"Act on {about}: {entry.done.strip()[:60]}", said=(f"recorded {new.id}: {about}",),

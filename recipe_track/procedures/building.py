@@ -9,7 +9,7 @@ from recipe_track.history.commit_to_main import commit_record
 from recipe_track.history.objects import differing
 from recipe_track.history.people import compose
 from recipe_track.history.refs import Release
-from recipe_track.procedures.doubts import require_meant, step_doubts, weighing_doubts
+from recipe_track.procedures.doubts import delivery_doubts, require_meant, step_doubts, weighing_doubts
 from recipe_track.procedures.writing import Done, NewRecord, new_record, noted, put_records, with_records
 from recipe_track.recipe.hulls import OPEN, HullPart, goes_back
 from recipe_track.recipe.ledger import Records
@@ -211,7 +211,8 @@ def _require_way(
     if before is None:
         return
     if entry.from_hull is None:
-        _require_forward(entry, f"{entry.part} of hull {entry.hull}", before.state)
+        doubts = _back(entry, f"{entry.part} of hull {entry.hull}", before.state)
+        require_meant(doubts, entry.meant, entry.note)
     if (entry.note or "").strip():
         return
     unsettled = [d for d in snapshot.hull_state(entry.hull).disagreements if d.part == entry.part]
@@ -226,9 +227,9 @@ def _require_way(
         raise Refused(f"{entry.part} of hull {entry.hull} is {before.state} already")
 
 
-def _require_forward(entry: StepEntry, subject: str, before: str) -> None:
+def _back(entry: StepEntry, subject: str, before: str) -> Iterator[str]:
     if goes_back(before, entry.state):
-        require_meant(step_doubts(subject, before, entry.state), entry.meant, entry.note)
+        yield from step_doubts(subject, before, entry.state)
 
 
 def _held(snapshot: Snapshot, model: str, part: str) -> Iterator[str]:
@@ -242,7 +243,8 @@ def move_hull(ws: Workspace, entry: StepEntry, dry_run: bool = False) -> Done:
     snapshot = ws.current()
     hull_named(snapshot, entry.hull)
     state = snapshot.hull_state(entry.hull)
-    _require_forward(entry, f"hull {entry.hull}", state.state)
+    doubts = [*_back(entry, f"hull {entry.hull}", state.state), *delivery_doubts(state, entry.state)]
+    require_meant(doubts, entry.meant, entry.note)
     if state.state == entry.state and state.step is not None and not (entry.note or "").strip():
         raise Refused(f"hull {entry.hull} is {state.state} already")
     new = _step(ws, snapshot, entry, after=state.step)

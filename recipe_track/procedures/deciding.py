@@ -36,7 +36,13 @@ from recipe_track.recipe.records import Change, HullAction
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.authority import require_decider, require_entitled
 from recipe_track.review.change.minima import Concern, concern_words, concerns
-from recipe_track.review.change.register import OpenProposal, proposal_named, read_tree, undecided_on_main
+from recipe_track.review.change.register import (
+    OpenProposal,
+    mains,
+    proposal_named,
+    read_tree,
+    undecided_on_main,
+)
 from recipe_track.review.choosing import hull_named, hull_part_named
 from recipe_track.review.past.changes_on_main import changes_on_main
 from recipe_track.trail.texts import blob_id
@@ -112,7 +118,7 @@ def _approve_landed(
     """Decide on a change whose record is on main, before its edits or after: only the decision is added."""
     landing = changes_on_main(ws).get(change_id)
     authors = [f"{c.author} <{c.author_mail}>" for c in landing.commits] if landing else []
-    require_decider(snapshot.settings.approval, str(identity(ws.repo)), (change.by, *authors), change_id)
+    _require_other(ws, snapshot, change_id, change, authors)
     if landing is not None and landing.first.parents:
         before = ws.read(ws.revision_of(landing.first.parents[0], None)).snapshot
         after = ws.read(ws.revision_of(landing.last.id, None)).snapshot
@@ -144,10 +150,18 @@ def _approval_words(entry: DecisionEntry) -> tuple[str, ...]:
 
 def _require_approver(ws: Workspace, snapshot: Snapshot, proposal: OpenProposal) -> None:
     """The proposer is who the record names, and who made the commits of the branch."""
-    commits = walk(ws.repo, proposal.branch.commit, since=(ws.tip(),), first_parent=False)
+    commits = walk(ws.repo, proposal.branch.commit, since=mains(ws), first_parent=False)
     authors = {f"{c.author} <{c.author_mail}>" for c in commits if len(c.parents) < 2}
-    asked = (proposal.change.by, *sorted(authors))
-    require_decider(snapshot.settings.approval, str(identity(ws.repo)), asked, proposal.id)
+    _require_other(ws, snapshot, proposal.id, proposal.change, sorted(authors))
+
+
+def _require_other(
+    ws: Workspace, snapshot: Snapshot, change_id: str, change: Change, authors: Sequence[str]
+) -> None:
+    """Neither who asked for a change nor who made its commits approves it."""
+    approval, me = snapshot.settings.approval, str(identity(ws.repo))
+    require_decider(approval, me, (change.by,), change_id)
+    require_decider(approval, me, tuple(authors), change_id, "made commits of")
 
 
 def _require_own_files(proposal: OpenProposal) -> None:
@@ -157,7 +171,8 @@ def _require_own_files(proposal: OpenProposal) -> None:
     if strange:
         raise Refused(
             f"the branch of {proposal.id} changes more than the recipe and its own record",
-            "take these out of the branch; settings, hulls and other records do not ride along",
+            "fetch and pull first, should main hold these by now; else take them out of the branch: "
+            "hulls and other records do not ride along",
             strange,
         )
 
@@ -269,7 +284,7 @@ def reject_change(ws: Workspace, change_id: str, note: str, on: date, dry_run: b
 
 def _bringer(ws: Workspace, proposal: OpenProposal) -> Person | None:
     """Who made the commit that first brought the record of a proposal: not always the one it names."""
-    for commit in ancestry(ws.repo, proposal.branch.commit, since=(ws.tip(),)):
+    for commit in ancestry(ws.repo, proposal.branch.commit, since=mains(ws)):
         if any(touch.path == proposal.path for touch in commit.touches):
             return Person(commit.author, commit.author_mail)
     return None

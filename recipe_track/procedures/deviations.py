@@ -100,7 +100,7 @@ def decide_deviation(
     )  # fmt: skip
     approval = snapshot.settings.approval
     if decision == "accepted":
-        require_decider(approval, new.record.by, (deviation.by,), deviation_id)
+        require_decider(approval, new.record.by, (deviation.by,), deviation_id, "reported")
         broken = broken_by_concession(fetch_hulls(ws, snapshot), deviation_id, deviation)
         require_reverified(broken, reverified)
     else:

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from recipe_track.errors import CallError, Doubtful
+from recipe_track.recipe.hulls import HullState
 from recipe_track.recipe.records import Weighing
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.review.hull.as_built import built_parts, fetch_hulls
@@ -88,6 +89,21 @@ def _light_doubts(snapshot: Snapshot, model: str, said: str) -> Iterator[str]:
 def step_doubts(subject: str, before: str, after: str) -> Iterator[str]:
     """A state put back to one that lies before it."""
     yield f"{subject} is {before}, and {after} lies before that: a later state was expected"
+
+
+def delivery_doubts(state: HullState, after: str) -> Iterator[str]:
+    """A hull delivered of which parts were never laid by their records."""
+    if after != "delivered":
+        return
+    missing = [f"{part.part} {part.state}" for part in state.parts if not part.is_started]
+    if missing or not state.parts:
+        said = ", ".join(missing) or "it has no part"
+        yield f"hull {state.number} is to be delivered, and by its records {said}: parts were expected built"
+
+
+def verification_doubts(change: str, hull: str) -> Iterator[str]:
+    """A change looked at on a hull that does not have it."""
+    yield f"by its record, no part of hull {hull} is built with {change}: one that has it was expected"
 
 
 def attachment_doubts(files: Iterable[Path]) -> Iterator[str]:

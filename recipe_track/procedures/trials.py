@@ -17,7 +17,7 @@ from recipe_track.procedures.writing import (
     taken_ids,
     with_records,
 )
-from recipe_track.recipe.records import Trial
+from recipe_track.recipe.records import SAME_AS, Trial
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import HOLD_SEVERITY
 from recipe_track.review.authority import require_decider
@@ -98,8 +98,9 @@ def _attached(trial_id: str, files: Iterable[Path]) -> dict[str, bytes]:
 
 
 def decide_trial(
-    ws: Workspace, trial_id: str, decision: str, note: str, on: date, dry_run: bool = False
-) -> Done:
+    ws: Workspace, trial_id: str, decision: str, note: str, on: date, dry_run: bool = False,
+    same_as: str | None = None,
+) -> Done:  # fmt: skip
     """Contain or close an observation without a change of the recipe."""
     snapshot = ws.current()
     trial = record_named(snapshot, trial_id, Trial, "observation")
@@ -108,15 +109,28 @@ def decide_trial(
         raise Refused("a decision needs a note", "say why: --note N")
     if closed := _closing(snapshot, trial_id):
         raise Refused(f"{trial_id} is answered already: {closed}")
-    new = new_record(ws, snapshot, "decision", on, about=trial_id, decision=decision, note=note.strip())
+    new = new_record(
+        ws, snapshot, "decision", on, about=trial_id, decision=decision, note=note.strip(),
+        same_as=_same(snapshot, decision, same_as),
+    )  # fmt: skip
     if trial.severity >= HOLD_SEVERITY:
-        require_decider(snapshot.settings.approval, new.record.by, (trial.by,), trial_id)
+        require_decider(snapshot.settings.approval, new.record.by, (trial.by,), trial_id, "logged")
     with_records(snapshot, new)
     said = (f"decided {trial_id}: {decision} ({trial.observation} in {trial.zone}, hull {trial.hull})",)
     return put_records(
         ws, new, subject=f"Decide {trial_id}: {decision}", body=note.strip(), said=said,
         decides=True, dry_run=dry_run,
     )  # fmt: skip
+
+
+def _same(snapshot: Snapshot, decision: str, same_as: str | None) -> str | None:
+    """The observation that another one repeats: said with that decision, and with no other."""
+    if (decision == SAME_AS) != bool(same_as):
+        hint = "--same-as T-… goes with --decision same-as, and only with it"
+        raise CallError("an observation made before says which one it is", hint)
+    if same_as:
+        record_named(snapshot, same_as, Trial, "observation")
+    return same_as.upper() if same_as else None
 
 
 def _closing(snapshot: Snapshot, trial_id: str) -> str:

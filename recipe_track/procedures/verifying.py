@@ -3,6 +3,7 @@
 from datetime import date
 
 from recipe_track.errors import Refused
+from recipe_track.procedures.doubts import require_meant, verification_doubts
 from recipe_track.procedures.writing import Done, new_record, put_records, with_records
 from recipe_track.recipe.paths import kind_of_path
 from recipe_track.recipe.records import Change, Trial
@@ -15,7 +16,7 @@ from recipe_track.workspace import Workspace
 
 def verify_change(
     ws: Workspace, change_id: str, hull: str, outcome: str, on: date, *, trial: str | None = None,
-    note: str | None = None, dry_run: bool = False,
+    note: str | None = None, dry_run: bool = False, meant: bool = False,
 ) -> Done:  # fmt: skip
     """Say whether an approved change did what it was meant to do, on one hull."""
     snapshot = ws.current()
@@ -33,6 +34,7 @@ def verify_change(
     with_records(snapshot, new)
     said = [f"verified {change_id} ({change.title}): {outcome} on hull {hull}"]
     if not _carries(ws, snapshot, change_id, change.model, hull):
+        require_meant(verification_doubts(change_id, hull), meant, note)
         said.append(f"note: by its record, no part of hull {hull} is built to a release with {change_id}")
     subject = f"Verify {change_id}: {outcome} on hull {hull}"
     return put_records(ws, new, subject=subject, body=note or "", said=tuple(said), dry_run=dry_run)

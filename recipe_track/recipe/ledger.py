@@ -93,6 +93,11 @@ class Records(Mapping[str, Record]):
         earlier = self[record_id].replaces
         return earlier is None or record_id in self.void or earlier not in self
 
+    def is_corrected(self, record_id: str) -> bool:
+        """Whether another record of its kind stands in its place, and answers what it says wrongly."""
+        later = self.replaced_by.get(record_id, ())
+        return any(self[name].kind == self[record_id].kind and name != record_id for name in later)
+
     def standing_for(self, record_id: str, seen: frozenset[str] = frozenset()) -> Sequence[str]:
         """The record itself, or what corrects it by now; several where corrections disagree.
 

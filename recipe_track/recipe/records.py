@@ -96,6 +96,7 @@ DECISIONS_ABOUT: dict[str, tuple[str, ...]] = {
     "N": ("accepted", "refused"),
 }
 SAME_AS = "same-as"  # said of an observation that was made before
+DECIDED_AGAIN = "CDV"  # letters of what is decided, or proposed, anew and never corrected
 CONFIRMED = "as-written"  # said of any record by the person it names
 PartState = Literal["planned", "kit-cut", "in-mould", "demoulded", "fitted", "scrapped"]
 HullStatus = Literal["planned", "in-build", "delivered", "returned", "out-of-service"]

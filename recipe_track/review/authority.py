@@ -12,12 +12,14 @@ if TYPE_CHECKING:
     from recipe_track.recipe.craft import Approval
 
 
-def require_decider(approval: Approval, person: str, asked_by: tuple[str, ...], what: str) -> None:
-    """Refuse someone who is not entitled, or who decides on what they asked for themselves."""
+def require_decider(
+    approval: Approval, person: str, asked_by: tuple[str, ...], what: str, did: str = "asked for"
+) -> None:
+    """Refuse someone who is not entitled, or who decides on what they did themselves; `did` says what."""
     require_entitled(approval, person, what)
     if approval.distinct_approver and any(same_person(person, asker) for asker in asked_by):
         raise Refused(
-            f"{person} asked for {what} and so cannot decide on it",
+            f"{person} {did} {what} and so cannot decide on it",
             "someone else has to decide (approval.distinct_approver in recipe-track.toml on main)",
         )
 

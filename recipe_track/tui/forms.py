@@ -25,7 +25,7 @@ FormValues = Mapping[str, str]
 
 @dataclass(frozen=True, slots=True)
 class FormField:
-    """One thing to fill in; with choices it is one of them."""
+    """One thing to fill in; with choices it is one of them, and none until one was chosen."""
 
     key: str
     label: str
@@ -35,8 +35,8 @@ class FormField:
 
     @property
     def start(self) -> str:
-        """What stands in it when the form opens; a choice always has one."""
-        return self.value or (self.choices[0][0] if self.choices else "")
+        """What stands in it when the form opens: nothing is chosen for anybody."""
+        return self.value
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +121,8 @@ def _row(field: FormField) -> ComposeResult:
         yield Static(literal(field.label), classes="label")
         if field.choices:
             options = [(visible(words), key) for key, words in field.choices]
-            yield Select(options, value=field.start, allow_blank=False, compact=True, id=f"field-{field.key}")
+            chosen = field.start or Select.NULL
+            yield Select(options, prompt="choose", value=chosen, compact=True, id=f"field-{field.key}")
         else:
             hint = visible(field.hint)
             yield Input(value=visible(field.value), placeholder=hint, compact=True, id=f"field-{field.key}")

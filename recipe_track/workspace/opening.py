@@ -231,6 +231,18 @@ class Workspace:
         model: object | None = self._parser.read(path, data)[0]
         return model
 
+    def read_main(self) -> Reading:
+        """What is written on main's tip, of records and hull files what was first written: that counts.
+
+        Others name a hull whose file was taken out, or a record: that it is gone is told once, of the file.
+        """
+        files = self._files(self.tip(), with_records=True)
+        first = self.trail.first_texts
+        if all(files.get(path) == self.trail.origins[path].blob for path in first):
+            return self.read(self.revision_of(self.tip(), None), with_records=True)
+        kept = {path: oid for path, oid in files.items() if path not in self.trail.origins}
+        return self.assembled({**self._blobs.read(kept), **first}, with_records=True)
+
     def read_each(self, commits: Iterable[str]) -> dict[str, Reading]:
         """Everything written at some commits, records included, out of one pass over the history."""
         wanted = list(dict.fromkeys(commits))

@@ -133,6 +133,16 @@ class Trail:
         return self._blobs.read(wanted)
 
     @cached_property
+    def first_texts(self) -> Mapping[str, bytes]:
+        """Records and hull files as they were first added, by path; of two with one id the first."""
+        return {
+            path: self._texts[path]
+            for path, origin in self.origins.items()
+            if (file := file_at(path)) is not None
+            and (file.kind == "hull" or self.origin_of[file.id] is origin)
+        }
+
+    @cached_property
     def written(self) -> Records:
         """Every record as it was first added, whatever became of its file, void ones among them."""
         read = {i: self._parser.read(o.path, self._texts[o.path])[0] for i, o in self.origin_of.items()}

@@ -121,7 +121,18 @@ def writing(one: Prepared) -> Iterator[tuple[str, ...]]:
     yield ("deviation", "decide", one.ids["deviation"], "--decision", "refused", "--note", "laid again")
     yield ("action", "record", one.ids["deviation"], "--cause", "haste", "--done", "laid again")
     yield ("record", "correct", one.ids["weighing"], "--set", "mass_kg=25.0", "--note", "misread", "--meant")
-    yield ("change", "verify", one.ids["landed"], "--hull", "001", "--outcome", "confirmed")
+    yield (
+        "change",
+        "verify",
+        one.ids["landed"],
+        "--hull",
+        "001",
+        "--outcome",
+        "confirmed",
+        "--meant",
+        "--note",
+        "n",
+    )
     yield ("hull", "add", "002", "--revision", "r2")
     yield ("hull", "part", "001", "--part", "deck", "--state", "demoulded")
     yield ("hull", "state", "001", "--state", "delivered", "--meant", "--note", "n")

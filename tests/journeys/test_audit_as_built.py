@@ -105,7 +105,19 @@ def test_a_refused_nonconformity_on_a_fitted_part_is_put_right(yard: Yard) -> No
 def test_a_change_that_did_not_work_is_answered_by_another(yard: Yard) -> None:
     thicken(yard)
     change = yard.change()
-    wrong = yard("change", "verify", change, "--hull", "001", "--outcome", "not-confirmed", who="cem").id
+    wrong = yard(
+        "change",
+        "verify",
+        change,
+        "--hull",
+        "001",
+        "--outcome",
+        "not-confirmed",
+        "--meant",
+        "--note",
+        "n",
+        who="cem",
+    ).id
     finding = only(yard.findings(), "change-not-confirmed")
     assert f"--answers {wrong}" in finding["remedy"]
     before = yard.repo.head("main")
@@ -144,7 +156,21 @@ def test_an_action_about_a_change_answers_what_it_has_seen(yard: Yard) -> None:
     act = ("action", "record", change, "--cause", "no time", "--done", "the owner takes it as it is")
     assert yard(*act, who="cem").status == 0
     assert yard.findings() == {}
-    assert yard("change", "verify", change, "--hull", "001", "--outcome", "not-confirmed").status == 0
+    assert (
+        yard(
+            "change",
+            "verify",
+            change,
+            "--hull",
+            "001",
+            "--outcome",
+            "not-confirmed",
+            "--meant",
+            "--note",
+            "n",
+        ).status
+        == 0
+    )
     blob = yard.repo.git("rev-parse", f"main:{record_path(change)}")
     keys = {"kind": "decision", "about": change, "decision": "approved", "decides": blob}
     text = record_text("ben", yard.repo.today, **keys)
@@ -195,7 +221,7 @@ def test_two_clones_that_moved_two_parts_or_one_alike_agree(yard: Yard) -> None:
     part(yard, "in-mould", "--on", "2026-02-02", hull="002")
     part(copy, "in-mould", "--on", "2026-02-02", hull="002")
     part(copy, "demoulded", "--on", "2026-02-03", hull="002")
-    yard("hull", "state", "001", "--state", "delivered", "--on", "2026-02-02")
+    yard("hull", "state", "001", "--state", "delivered", "--meant", "--note", "n", "--on", "2026-02-02")
     take_in(yard, copy)
     assert yard.findings() == {}
     assert yard("hull", "show", "002", "--json").json["parts"][0]["state"] == "demoulded"

@@ -445,7 +445,11 @@ def test_verification_says_whether_it_worked(yard: Yard) -> None:
     proposed = yard(*PROPOSE).id
     assert yard("change", "verify", proposed, "--hull", "001", "--outcome", "confirmed").status == 2
     assert yard("change", "approve", proposed, who="ben").status == 0
-    verified = yard("change", "verify", proposed, "--hull", "001", "--outcome", "not-confirmed", who="cem")
+    without = ("change", "verify", proposed, "--hull", "001", "--outcome", "not-confirmed")
+    refused = yard(*without, who="cem")
+    assert refused.status == 1
+    assert f"no part of hull 001 is built with {proposed}" in refused.err
+    verified = yard(*without, "--meant", "--note", "tried on its deck", who="cem")
     assert verified.id.startswith("V-")
     assert "no part of hull 001 is built to a release" in verified.err
     assert yard("change", "list", "--json").json["changes"][0]["state"] == "not confirmed"

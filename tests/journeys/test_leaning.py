@@ -423,7 +423,9 @@ def test_a_correction_of_what_is_not_corrected(team: Team, ada: Clone, kind: str
     trial = ada("trial", "log", *CRACK, "--severity", "2").id
     change = ada.change(THICKER)
     decision = ada("change", "show", change, "--json").json["decisions"][0]["id"]
-    verification = ada("change", "verify", change, "--hull", "001", "--outcome", "confirmed").id
+    verification = ada(
+        "change", "verify", change, "--hull", "001", "--outcome", "confirmed", "--meant", "--note", "n"
+    ).id
     weighing = {"kind": "weighing", "hull": "001", "part": "deck", "state": "trimmed", "mass_kg": "24.0"}
     verified = {"kind": "verification", "about": change, "hull": "001", "outcome": "not-confirmed"}
     refused = {"kind": "decision", "about": change, "decision": "rejected",

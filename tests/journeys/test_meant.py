@@ -104,6 +104,12 @@ def test_a_craft_with_fuel_is_recorded_if_it_is_meant(yard: Yard) -> None:
     assert said.status == 0, said.err
 
 
+def test_a_hull_is_not_delivered_before_its_parts_were_laid(yard: Yard) -> None:
+    delivered = ("hull", "state", "001", "--state", "delivered")
+    refused(yard(*delivered), "is to be delivered", "parts were expected built")
+    assert yard(*delivered, "--meant", "--note", "built by another yard").status == 0
+
+
 def test_a_state_put_back_is_refused(yard: Yard) -> None:
     move(yard, "in-mould", "2026-01-07")
     back = ("hull", "part", "001", "--part", "deck", "--state", "kit-cut")
@@ -111,7 +117,7 @@ def test_a_state_put_back_is_refused(yard: Yard) -> None:
         refused(yard(*back, *more), "kit-cut lies before that", "a later state was expected")
     assert yard(*back, "--meant").status == 2
     assert yard(*back, "--meant", "--note", "cut anew").status == 0
-    yard("hull", "state", "001", "--state", "delivered")
+    yard("hull", "state", "001", "--state", "delivered", "--meant", "--note", "n")
     refused(
         yard("hull", "state", "001", "--state", "in-build", "--note", "back"), "in-build lies before that"
     )

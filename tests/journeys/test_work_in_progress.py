@@ -48,7 +48,7 @@ STRAIGHT: dict[str, Write] = {
     "deviation report": run(*DEVIATION),
     "hull add": run("hull", "add", "002", "--revision", "r1"),
     "hull part": run("hull", "part", "001", "--part", "deck", "--state", "in-mould"),
-    "hull state": run("hull", "state", "001", "--state", "delivered"),
+    "hull state": run("hull", "state", "001", "--state", "delivered", "--meant", "--note", "n"),
     "hull weigh": run("hull", "weigh", "001", "--part", "deck", "--mass-kg", "25", "--state", "trimmed"),
 }
 ABOUT = {
@@ -79,7 +79,9 @@ def prepared(yard: Yard, command: str) -> Write:
     change = yard.change()
     if command == "release":
         return run("release", "demo")
-    return run("change", "verify", change, "--hull", "001", "--outcome", "confirmed")
+    return run(
+        "change", "verify", change, "--hull", "001", "--outcome", "confirmed", "--meant", "--note", "n"
+    )
 
 
 def make_busy(repo: GitRepo) -> None:

@@ -112,7 +112,7 @@ async def test_a_severity_is_not_carried_to_another_hull(example: Path) -> None:
         await drive.write("bangs")
         await drive.press("escape")
         await start_log(drive, "013")
-        assert drive.find("#field-severity", Select).value == "3"
+        assert drive.find("#field-severity", Select).value == Select.NULL
         assert typed(drive, "text") == ""
         await drive.press("escape")
         await start_log(drive, "014")
@@ -141,6 +141,12 @@ async def test_what_was_written_is_not_offered_again(own_example: Path) -> None:
         await start_log(drive, "014")
         await drive.press("tab", "tab")
         await drive.write("bangs")
+        await drive.press("f2")  # nothing is chosen for anybody where a choice matters
+        assert "nothing is chosen for observation" in str(drive.find("#refused", Static).content)
+        drive.find("#field-observation", Select).value = "noise"
+        await drive.press("f2")
+        assert "nothing is chosen for severity" in str(drive.find("#refused", Static).content)
+        drive.find("#field-severity", Select).value = "2"
         await drive.press("f2")
         await start_log(drive, "014")
         assert typed(drive, "text") == ""

@@ -55,7 +55,8 @@ def _returns(snapshot: Snapshot, number: str) -> bool:
 def check_steps(snapshot: Snapshot) -> Iterator[Fault]:
     """A step is of a hull and fits it, and the one before it is a step of the same part."""
     for step_id, step in snapshot.records.all_of(Step).items():
-        yield from faults_of_step(snapshot, step_id, step)
+        if not snapshot.records.is_corrected(step_id):
+            yield from faults_of_step(snapshot, step_id, step)
 
 
 def faults_of_step(snapshot: Snapshot, step_id: str, step: Step) -> Iterator[Fault]:

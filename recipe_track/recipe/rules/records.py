@@ -31,9 +31,10 @@ SEPARATORS = frozenset("\\:")  # of folders and drives on some systems
 
 
 def check_records(snapshot: Snapshot) -> Iterator[Fault]:
-    """No record is about nothing."""
+    """No record is about nothing; one that was corrected is history, and its correction is looked at."""
     for record_id, record in snapshot.records.items():
-        yield from faults_of_record(snapshot, record_id, record)
+        if not snapshot.records.is_corrected(record_id):
+            yield from faults_of_record(snapshot, record_id, record)
 
 
 def faults_of_record(snapshot: Snapshot, record_id: str, record: Record) -> Iterator[Fault]:

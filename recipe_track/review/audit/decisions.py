@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, get_args
 
 from recipe_track.recipe.entitlement import DeciderFault, decider_fault
 from recipe_track.recipe.records import CONFIRMED, Change, Decision, Deviation, Record, Trial, Verification
-from recipe_track.review.audit.finding import Finding, Place, found_in
+from recipe_track.review.audit.finding import Finding, Place, found_in, said_by_action
 
 if TYPE_CHECKING:
     from recipe_track.review.audit.scope import Scope
@@ -102,7 +102,7 @@ def check_contradictions(scope: Scope) -> Iterator[Finding]:
 
 
 def _contradiction(scope: Scope, record_id: str, subject: str, message: str) -> Finding:
-    remedy = "find out which is right, and have it decided again"
+    remedy = said_by_action("records-contradict", subject)
     return Finding("records-contradict", subject, message, remedy, None, **_place(scope, record_id))
 
 

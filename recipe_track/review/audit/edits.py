@@ -9,13 +9,14 @@ from recipe_track.figures.materials import NotComputable
 from recipe_track.history.ancestry import Ancestor
 from recipe_track.recipe.entitlement import DeciderFault
 from recipe_track.recipe.paths import file_at, model_at
-from recipe_track.recipe.records import Change
+from recipe_track.recipe.records import DECIDED_AGAIN, Change
 from recipe_track.recipe.states import holds_by_zone, open_trials
 from recipe_track.review.audit.finding import Finding, Place, found_in
 from recipe_track.review.audit.scope import Scope, removed_zones
 from recipe_track.review.change.reverification import step_concerns, uncovered_in
 
 if TYPE_CHECKING:
+    from recipe_track.errors import Problem
     from recipe_track.history.ancestry import Ancestor
     from recipe_track.trail import Finding as Undecided
 
@@ -69,12 +70,21 @@ def _what(scope: Scope, undecided: Undecided) -> str:
 
 
 def _claim(scope: Scope, undecided: Undecided) -> str:
-    """What its trailers say, which proves nothing."""
-    if not undecided.claims:
+    """What its trailers say that is not so; they prove nothing."""
+    false = [claim for claim in undecided.claims if not _holds(scope, claim, undecided)]
+    if not false:
         return ""
-    known = [claim for claim in undecided.claims if claim in scope.trail.written]
-    said = ", ".join(undecided.claims)
+    known = any(claim in scope.trail.written for claim in false)
+    said = ", ".join(false)
     return f"; it claims {said}, which {'does not hold this edit' if known else 'is not on record'}"
+
+
+def _holds(scope: Scope, claim: str, undecided: Undecided) -> bool:
+    """Whether the change that a commit claims has the edit, decided or not."""
+    change, edit = scope.trail.written.get(claim), undecided.edit
+    edits = change.edit if isinstance(change, Change) else ()
+    same = any((e.path, e.before, e.after) == (edit.path, edit.before, edit.after) for e in edits)
+    return same or claim == undecided.change
 
 
 def _remedy(scope: Scope, undecided: Undecided, commit: Ancestor) -> str:
@@ -109,13 +119,28 @@ def _release(scope: Scope, commit: str) -> str | None:
 
 
 def check_main(scope: Scope) -> Iterator[Finding]:
-    """What stands on main is valid."""
+    """What stands on main is valid; a record or a hull file that is gone is told as that."""
     for problem in scope.main.problems:
+        if problem.file in scope.trail.origins and problem.file not in scope.files:
+            continue
         place = f"{problem.file}:{problem.line}" if problem.line else problem.file
         yield Finding(
-            "main-invalid", problem.file, f"{place}: {problem.message}", problem.hint or "put it right",
+            "main-invalid", problem.file, f"{place}: {problem.message}", _put_right(scope, problem),
             problem.file, **_last_touch(scope, problem.file), basis=(problem.file, problem.message),
         )  # fmt: skip
+
+
+def _put_right(scope: Scope, problem: Problem) -> str:
+    """What ends it: a file is edited, a record never; what is never corrected is taken out and told."""
+    file, hint = file_at(problem.file), problem.hint or "put it right"
+    if file is None or file.kind != "record":
+        return hint
+    if file.id[0] in DECIDED_AGAIN or file.id not in scope.trail.written:
+        told = f"`action record 'record-deleted {file.id}' --cause … --done …`"
+        out = f"`git rm {problem.file}`"
+        return f"{hint}; it cannot be corrected: {out}, and have someone else say why: {told}"
+    key = next((part for part in problem.key if isinstance(part, str)), "KEY")
+    return f"{hint}: `record correct {file.id} --set {key}=… --note …`"
 
 
 def _last_touch(scope: Scope, path: str) -> Place:

@@ -103,6 +103,11 @@ def found_in(commit: Ancestor) -> Place:
     return {"commit": commit.id, "by": f"{commit.author} <{commit.author_mail}>", "since": commit.date}
 
 
+def said_by_action(rule: str, subject: str) -> str:
+    """What ends a finding that no other record undoes: who may says how it came, and what was done."""
+    return f"find out which is right, and say so: `action record '{rule} {subject}' --cause … --done …`"
+
+
 def ordered(findings: Sequence[Finding]) -> tuple[Finding, ...]:
     """Each finding once, worst first, with its id; several of one rule about one thing are told apart."""
     once = tuple(dict.fromkeys(findings))

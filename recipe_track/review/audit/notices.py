@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from recipe_track.history.seen import is_behind_seen, seen_tip
+from recipe_track.history.seen import SEEN, is_behind_seen, seen_tip
 from recipe_track.recipe.paths import record_at
 from recipe_track.workspace.leftovers import leftovers
 
@@ -41,7 +41,7 @@ def _no_longer(ws: Workspace) -> tuple[Notice, ...]:
         Notice(
             "no-longer-on-main", str(record_at(path)),
             f"{ws.main_branch} held {path} at the last audit here ({seen[:10]}), and holds it no more",
-            f"if that was not meant: git branch rescued {seen[:10]}",
+            f"if that was not meant: git branch rescued {seen[:10]}; if it was: git update-ref -d {SEEN}",
         )
         for path in gone
     )  # fmt: skip

@@ -7,12 +7,13 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from recipe_track.recipe.paths import record_at
-from recipe_track.recipe.records import Change, Decision, Record, Verification
-from recipe_track.review.audit.finding import Finding, found_in
+from recipe_track.recipe.records import DECIDED_AGAIN, Change, Decision, Record, Verification
+from recipe_track.review.audit.finding import Finding, found_in, said_by_action
 from recipe_track.review.audit.scope import Scope, attached
 
 if TYPE_CHECKING:
     from recipe_track.history.ancestry import Ancestor
+    from recipe_track.recipe.records import Attachment
     from recipe_track.workspace.trail import Origin
 
 A_DAY = timedelta(days=1)
@@ -34,7 +35,8 @@ def check_kept(scope: Scope) -> Iterator[Finding]:
         by = f"{commit.author} in {commit.id[:10]}, {commit.date[:10]}"
         back = f"git cat-file blob {origin.blob[:10]} > {origin.path}"
         rule, what = ("record-deleted", "deleted") if now is None else ("record-altered", "altered")
-        remedy = f"bring it back: {back}" if now is None else f"restore it ({back}), and `record correct` it"
+        correct = f", and `record correct {name}`" if name and name[0] not in DECIDED_AGAIN else ""
+        remedy = f"bring it back: {back}" if now is None else f"restore it ({back}){correct}"
         yield Finding(
             rule, subject, f"it was {what} after it was written, by {by}; what was first written counts",
             remedy, origin.path, **found_in(commit), basis=(origin.path, origin.blob, now or ""),
@@ -114,7 +116,7 @@ def _too_soon(scope: Scope, name: str, decision: Decision, origin: Origin) -> It
         yield Finding(
             "records-contradict", name,
             f"it decides on {decision.on} about {decision.about}, which is of {subject.on}",
-            "find out which is right, and have it decided again", origin.path, **found_in(origin.commit),
+            said_by_action("records-contradict", name), origin.path, **found_in(origin.commit),
         )  # fmt: skip
 
 
@@ -128,7 +130,8 @@ def check_corrections(scope: Scope) -> Iterator[Finding]:
             origin = scope.trail.origin_of[name]
             yield Finding(
                 "correction-without-effect", name, f"it replaces {record.replaces}, {why}",
-                "have it corrected by its author or an approver: `record correct`",
+                f"have its author or an approver correct {record.replaces}, if it needs it, and "
+                + said_by_action("correction-without-effect", name),
                 origin.path, **found_in(origin.commit),
             )  # fmt: skip
     for name in scope.trail.records.replaced_by:
@@ -150,9 +153,20 @@ def check_attachments(scope: Scope) -> Iterator[Finding]:
             commit = _last_touch(scope, one.path) or scope.trail.origin_of[name].commit
             yield Finding(
                 "attachment-altered", name, f"its attachment {one.path} {what}",
-                f"bring back the file with SHA-256 {one.sha256[:12]}…", one.path, **found_in(commit),
+                _bring_back(scope, name, one), one.path, **found_in(commit),
                 basis=(one.path, one.sha256, scope.digests.get(one.path, "")),
             )  # fmt: skip
+
+
+def _bring_back(scope: Scope, name: str, attachment: Attachment) -> str:
+    """How the file comes back as its record brought it, by the blob and the commit where git has them."""
+    commit = scope.trail.origin_of[name].commit
+    behind = scope.trail.behind(commit.id)
+    held = [(c, t.after) for c, t in scope.trail.touching(attachment.path) if c.id in behind and t.after]
+    if not held:
+        return f"bring back the file with SHA-256 {attachment.sha256[:12]}…"
+    since, blob = held[-1]
+    return f"bring it back as of {since.id[:10]}: git cat-file blob {blob[:10]} > {attachment.path}"
 
 
 def _last_touch(scope: Scope, path: str) -> Ancestor | None:

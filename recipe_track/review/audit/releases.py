@@ -47,7 +47,8 @@ def check_steps(scope: Scope) -> Iterator[Finding]:
             yield Finding(
                 "release-moved", "/".join(key),
                 f"the tag stands at {now[:10]}, but hull {step.hull} was started to it at {stood[:10]}",
-                f"put the tag back (`git tag -f` at {stood[:10]}), or release the new content anew",
+                f"put it back: `git tag -f -a {'/'.join(key)} {stood[:10]} -m '{model} {key[1]}, put back'`"
+                " (-s where releases are signed), and push it with --force",
                 origin.path, **place, basis=(stood, now),
             )  # fmt: skip
 

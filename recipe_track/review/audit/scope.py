@@ -34,9 +34,10 @@ _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 class Scope:
     """The repository as it stood at the revision, read wholly: the rules of an audit ask git nothing.
 
-    `main` is its tip and `files` what lies there by path, `released` every release by its commit, `steps`
-    the revisions of each model, `before_removals` the recipe before each commit that took a zone's file
-    out, and `digests` the SHA-256 of what is attached; `asked` is the one model that was asked for.
+    `main` is its tip, records and hulls as first written, and `files` what lies there by path, `released`
+    every release by its commit, `steps` the revisions of each model, `before_removals` the recipe before
+    each commit that took a zone's file out, and `digests` the SHA-256 of what is attached; `asked` is the
+    one model that was asked for.
     `signatures` are those of releases whose settings ask for one, by tag.
     """
 
@@ -132,7 +133,7 @@ def _read(
     return Scope(
         revision, snapshot, models, trail, trail.verdict, effectivity_of(ws, snapshot),
         ws.main_branch, ws.repo.shallow, ws.refs, labels,
-        ws.read(revision, with_records=True), ws.files_at(tip),
+        ws.read_main(), ws.files_at(tip),
         ws.read_each(releases),
         {model: fetch_steps(ws, model, tip) for model in models},
         _before_removals(ws, models),

@@ -84,19 +84,25 @@ def _latest(ws: Workspace, branches: Sequence[ChangeBranch]) -> ChangeBranch:
     return best
 
 
+def mains(ws: Workspace) -> tuple[str, ...]:
+    """Main here and as it was last fetched: what either holds is not the doing of a branch."""
+    return tuple(dict.fromkeys(one for one in (ws.tip(), ws.refs.fetched) if one is not None))
+
+
 def _proposal(ws: Workspace, branch: ChangeBranch) -> OpenProposal | None:
     change = ws.records_named(branch.commit, [branch.id]).get(branch.id)
     if not isinstance(change, Change):
         return None
-    base = merge_base(ws.repo, ws.tip(), branch.commit)
-    paths = tuple(edit.path for edit in differing(ws.repo, base, branch.commit))
+    bases = {merge_base(ws.repo, main, branch.commit) for main in mains(ws)}
+    edited = [[edit.path for edit in differing(ws.repo, base, branch.commit)] for base in bases]
+    paths = tuple(path for path in edited[0] if all(path in other for other in edited))
     blob = ws.files_at(branch.commit).get(record_path(branch.id, change.on), "")
     return OpenProposal(branch.id, change, branch, paths, blob, _altered(ws, branch, change))
 
 
 def _altered(ws: Workspace, branch: ChangeBranch, change: Change) -> tuple[str, ...]:
     """The paths where the commits of a branch did otherwise than its record says."""
-    own = ancestry(ws.repo, branch.commit, since=(ws.tip(),))
+    own = ancestry(ws.repo, branch.commit, since=mains(ws))
     did = Counter((t.path, t.before, t.after) for c in own for t in c.touches if is_governed(t.path))
     names = _own_names(ws, {blob for _, *blobs in did for blob in blobs}, change)
     said = Counter(

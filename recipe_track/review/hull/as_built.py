@@ -168,8 +168,10 @@ def broken_by_concession(
     sources: HullSources, deviation_id: str, deviation: Deviation
 ) -> tuple[Concern, ...]:
     """What accepting a deviation would break in its zone, beside what stands there already."""
-    parts = built_parts(sources, sources.snapshot.records.number_of(deviation.hull))
-    for part in parts:
+    records = sources.snapshot.records
+    of = records.copies.get(records.copy_of(deviation_id) or "")
+    model = sources.snapshot.hulls[records.number_of(deviation.hull)].model
+    for part in (built_copy(sources, model, of[1]),) if of else ():
         for shown, case in zip(part.zones or (), part.cases, strict=True):
             if shown.name == deviation.zone:
                 others = [d.deviation for d in shown.deviations if _stands(d) and d.id != deviation_id]

@@ -63,11 +63,11 @@ def _row(row: HullRow) -> ListRow:
 
 
 def _built_to(parts: Sequence[HullPart]) -> str:
-    """`r3`, or `r3, deck r4`: the release of most parts, then those that differ."""
+    """`r3`, or `r3, deck r4 with C-…`: the release of most parts, then those that differ."""
     if not parts:
         return ""
     most = Counter(part.revision for part in parts).most_common(1)[0][0]
-    return ", ".join([most, *(f"{p.part} {p.revision}" for p in parts if p.revision != most)])
+    return ", ".join([most, *(f"{p.part} {p.built_to}" for p in parts if p.built_to != most)])
 
 
 def _page(record: HullRecord, weighings: Sequence[Weighed]) -> Iterator[Content]:
@@ -95,8 +95,9 @@ def _part(part: PartShown) -> Content:
     mass = quantity("mass_kg", part.mass_kg)
     moved = "" if part.tag_commit == built.commit else "  the release tag does not stand there any more"
     on = day_words(built.on.isoformat())
+    as_released = f" as {built.revision}" if built.done else ""
     return line(
-        f"  {built.part:<12} {built.revision:<5} {built.state:<10} {on:<12} computed {mass}",
+        f"  {built.part:<12} {built.built_to:<5} {built.state:<10} {on:<12} computed {mass}{as_released}",
         (moved, "bold $accent"),
     )
 

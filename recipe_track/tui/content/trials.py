@@ -37,6 +37,13 @@ _SEVERITIES = (
     ("4", "4 restricts use: zone on hold"),
     ("5", "5 unsafe: zone on hold"),
 )
+_DECISIONS = {
+    "contained": "contained: kept from harm, still to be answered",
+    "rework": "rework: put right on this hull, the recipe stays",
+    "left-as-is": "left as is: it may stay as it is",
+    "same-as": "same as: one that was logged before says it",
+    "not-found-again": "not found again: looked for, and not there",
+}
 _NUMBERS = (
     ("deflection_mm", "deflection mm"),
     ("force_kn", "under force kN"),
@@ -116,7 +123,7 @@ def log_fields(values: FormValues, today: date) -> tuple[FormField, ...]:
     numbers = tuple(FormField(key, words, value(key, ""), "only if measured") for key, words in _NUMBERS)
     return (
         FormField("observation", "observation", value("observation", ""), choices=observations),
-        FormField("severity", "severity", value("severity", "3"), choices=_SEVERITIES),
+        FormField("severity", "severity", value("severity", ""), choices=_SEVERITIES),
         FormField("text", "what was felt", value("text", ""), "in your own words"),
         FormField("on", "date", value("on", today.isoformat()), "2026-03-10"),
         FormField("conditions", "conditions", value("conditions", ""), "sea, speed, load"),
@@ -125,7 +132,10 @@ def log_fields(values: FormValues, today: date) -> tuple[FormField, ...]:
 
 
 def entry_of(hull: str, zone: str, values: FormValues) -> TrialEntry:
-    """What was filled in; CallError where a number or the date cannot be read."""
+    """What was filled in; CallError where a choice was not made, a number or the date cannot be read."""
+    for key, words in (("observation", "what was observed"), ("severity", "how severe it is")):
+        if not values[key]:
+            raise CallError(f"nothing is chosen for {key}", f"choose {words}")
     deflection, force, side = (_number(words, values[key]) for key, words in _NUMBERS)
     return TrialEntry(
         hull, zone, values["observation"], int(values["severity"]), values["text"], _day(values["on"]),
@@ -152,8 +162,9 @@ def _number(words: str, text: str) -> float | None:
 
 def decision_fields(values: FormValues) -> tuple[FormField, ...]:
     """The form for a decision about an observation."""
-    choices = tuple((word, word) for word in DECISIONS_ABOUT["T"])
+    choices = tuple((word, _DECISIONS[word]) for word in DECISIONS_ABOUT["T"])
     return (
         FormField("decision", "decision", values.get("decision", ""), choices=choices),
         FormField("note", "why", values.get("note", ""), "a sentence for whoever asks later"),
+        FormField("same_as", "same as", values.get("same_as", ""), "T-…, only for one that was made before"),
     )

@@ -9,9 +9,10 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Footer
 
-from recipe_track.errors import TrackError
+from recipe_track.errors import CallError, TrackError
 from recipe_track.procedures.trials import decide_trial, log_trial
 from recipe_track.procedures.writing import Done
+from recipe_track.recipe.records import SAME_AS
 from recipe_track.review.hull.zones import zones_of_hull
 from recipe_track.tui.background import Background, Resting
 from recipe_track.tui.content.trials import (
@@ -100,4 +101,9 @@ def _log(ws: Workspace, values: FormValues, hull: str, zone: str) -> Done:
 
 
 def _decide(ws: Workspace, values: FormValues, trial: str) -> Done:
-    return decide_trial(ws, trial, values["decision"], values["note"], date.today())
+    if not values["decision"]:
+        raise CallError("nothing is decided yet", "choose a decision")
+    same_as = values["same_as"] or None
+    if (values["decision"] == SAME_AS) != (same_as is not None):
+        raise CallError("`same as` names an observation where that is the decision, and only there")
+    return decide_trial(ws, trial, values["decision"], values["note"], date.today(), same_as=same_as)
