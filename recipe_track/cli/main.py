@@ -10,7 +10,14 @@ import click
 
 from recipe_track import __version__
 from recipe_track.cli.options import common_options
-from recipe_track.cli.output import say, show_error, show_problems, show_unexpected
+from recipe_track.cli.output import (
+    AnswerLost,
+    answering,
+    say,
+    show_error,
+    show_problems,
+    show_unexpected,
+)
 from recipe_track.cli.waiting import INTERRUPTED, watched
 from recipe_track.errors import CallError, InvalidRecipe, Refused, RepositoryError, TrackError
 
@@ -131,6 +138,7 @@ def run(args: Sequence[str]) -> int:
         # The screens have keys and an end of their own.
         with nullcontext() if "ui" in args else watched():
             status = cli.main(args=list(args), prog_name="recipe-track", standalone_mode=False)
+        with answering():
             sys.stdout.flush()
         return status if isinstance(status, int) else FINE
     except BrokenPipeError:
@@ -142,6 +150,10 @@ def run(args: Sequence[str]) -> int:
     except click.ClickException as error:
         error.show()
         return WRONG_CALL
+    except AnswerLost as error:
+        _write_no_more()
+        show_error(error)
+        return NO_REPOSITORY
     except TrackError as error:
         return _told(error)
     except MemoryError:
@@ -149,7 +161,7 @@ def run(args: Sequence[str]) -> int:
         return NO_REPOSITORY
     except OSError as error:  # a full disk, a folder that may not be written
         _write_no_more()
-        say(f"recipe-track: {error.filename or 'the answer cannot be written'}: {error.strerror}")
+        say(f"recipe-track: {error.filename or 'something could not be read or written'}: {error.strerror}")
         return NO_REPOSITORY
     except Exception as error:
         show_unexpected(error)

@@ -93,16 +93,22 @@ class Workspace:
             named = self.settings.main_branch
         except InvalidRecipe:
             named = MAIN_BRANCH
-        refs = read_refs(self.repo, named)
         if named == MAIN_BRANCH:
-            return named, refs
-        default = read_refs(self.repo, MAIN_BRANCH)
-        for branch, known in ((named, refs), (MAIN_BRANCH, default)):
-            if known.main is not None:
+            return named, read_refs(self.repo, named)
+        for branch in (named, MAIN_BRANCH):
+            known = self._refs_of(branch)
+            if known is not None and known.main is not None:
                 decided = self._main_named_at(known.main) or branch
-                found = {named: refs, MAIN_BRANCH: default}.get(decided) or read_refs(self.repo, decided)
-                return (decided, found) if found.main is not None else (branch, known)
-        return named, refs
+                is_known = decided == branch or (decided == MAIN_BRANCH and self._refs_of(decided) is None)
+                return (branch, known) if is_known else (decided, read_refs(self.repo, decided))
+        return named, read_refs(self.repo, named)
+
+    def _refs_of(self, branch: str) -> Refs | None:
+        """The refs with a branch as main; None where it is not whole here."""
+        try:
+            return read_refs(self.repo, branch)
+        except RepositoryError:
+            return None
 
     def _main_named_at(self, tip: str) -> str | None:
         settings = Trail(self.repo, self._blobs, self._parser, tip).settings
@@ -219,6 +225,11 @@ class Workspace:
             files = self._blobs.read(self._files(revision.commit, with_records))
             self._readings[known] = self.assembled(files, with_records)
         return self._readings[known]
+
+    def read_file(self, path: str, data: bytes) -> object | None:
+        """The model of one file; None where it cannot be read."""
+        model: object | None = self._parser.read(path, data)[0]
+        return model
 
     def read_each(self, commits: Iterable[str]) -> dict[str, Reading]:
         """Everything written at some commits, records included, out of one pass over the history."""
