@@ -10,7 +10,14 @@ import click
 
 from recipe_track import __version__
 from recipe_track.cli.options import common_options
-from recipe_track.cli.output import AnswerLost, answering, say, show_error, show_problems, show_unexpected
+from recipe_track.cli.output import (
+    AnswerLost,
+    answering,
+    say,
+    show_error,
+    show_problems,
+    show_unexpected,
+)
 from recipe_track.cli.waiting import INTERRUPTED, watched
 from recipe_track.errors import CallError, InvalidRecipe, Refused, RepositoryError, TrackError
 

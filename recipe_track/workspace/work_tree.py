@@ -65,7 +65,7 @@ def odd(path: str, status: os.stat_result) -> Problem | None:
         return size_problem(kind, path, status.st_size) if kind and large else None
     what = next((words for is_one, words in _KINDS if is_one(status.st_mode)), "a device")
     hint = "put the file itself here" if path.endswith(".toml") else "put the folder itself here"
-    return Problem(path, None, None, "not-a-plain-file", f"this is {what} and is not read", hint)
+    return Problem(path, None, None, "not-a-plain-file", f"it is {what}, and no file", hint)
 
 
 def read_settings(root: Path) -> tuple[bytes | None, Problem | None]:
@@ -83,8 +83,9 @@ def _paths(root: Path, names: tuple[str, ...]) -> Iterator[str]:
         path = ahead.pop()
         mode = (root / path).lstat().st_mode
         if stat.S_ISDIR(mode) and file_at(path) is None:
-            if not os.path.lexists(root / path / ".git"):  # what a submodule holds is not the repository's
-                ahead += [f"{path}/{name}" for name in reversed(_entries(root / path))]
+            if os.path.lexists(root / path / ".git"):
+                continue  # what a submodule holds is another repository's
+            ahead += [f"{path}/{name}" for name in reversed(_entries(root / path))]
         elif path.lower().endswith(".toml") or (not stat.S_ISREG(mode) and _FOLDERS.fullmatch(path)):
             yield path
 

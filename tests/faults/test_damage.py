@@ -127,7 +127,7 @@ def test_a_pipe_is_not_attached_and_no_settings(yard: Yard, tmp_path: Path) -> N
     assert "it is no file" in said.err
     (yard.root / "recipe-track.toml").unlink()
     os.mkfifo(yard.root / "recipe-track.toml")
-    assert "this is a pipe" in yard("check").out
+    assert "a pipe, and no file" in yard("check").out
 
 
 def test_settings_that_are_a_link_are_not_read_through_it(yard: Yard, tmp_path: Path) -> None:
@@ -138,7 +138,7 @@ def test_settings_that_are_a_link_are_not_read_through_it(yard: Yard, tmp_path: 
     yard.repo.branch("side")
     said = yard("check")
     assert said.status == 1
-    assert "recipe-track.toml: this is a link" in said.out
+    assert "recipe-track.toml: it is a link, and no file" in said.out
 
 
 def test_a_submodule_among_the_models_is_no_edit(yard: Yard) -> None:

@@ -47,13 +47,13 @@ def test_what_lies_in_the_place_of_a_zone_is_named(
     monkeypatch.chdir(yard.root)
     _put(yard.root / SIDE, what)
     found = look(yard.root, with_records=True)
-    assert found.odd[SIDE].message == f"this is {what} and is not read"
+    assert found.odd[SIDE].message == f"it is {what}, and no file"
     assert SIDE not in found.files
     with environment(yard.env()):
         for command in (["check"], ["figures"], ["compare"]):
             assert run(["-C", str(yard.root), *command]) == 1
             told = capsys.readouterr()
-            assert f"{SIDE}: this is {what} and is not read" in told.out + told.err
+            assert f"{SIDE}: it is {what}, and no file" in told.out + told.err
 
 
 def test_what_only_follows_from_it_is_not_told(yard: GitRepo) -> None:
@@ -79,7 +79,7 @@ def test_settings_that_are_no_file_are_named_and_nothing_is_read_through_them(
         assert ws.main_branch == "main"
         with pytest.raises(InvalidRecipe) as raised:
             assert ws.settings
-    assert [p.message for p in raised.value.problems] == [f"this is {what} and is not read"]
+    assert [p.message for p in raised.value.problems] == [f"it is {what}, and no file"]
 
 
 def test_a_link_is_never_followed(tmp_path: Path) -> None:
