@@ -137,8 +137,23 @@ class Trail:
         """Every record as it was first added, whatever became of its file, void ones among them."""
         read = {i: self._parser.read(o.path, self._texts[o.path])[0] for i, o in self.origin_of.items()}
         return Records(
-            {name: record for name, record in read.items() if record is not None}, renumbered(self.hulls)
-        )
+            {name: record for name, record in read.items() if record is not None},
+            renumbered(self.hulls), came_before=self.came_before,
+        )  # fmt: skip
+
+    def came_before(self, one: str, other: str) -> bool | None:
+        """Whether a record came to main before another; None on lines of which neither holds the other.
+
+        What is not on main yet comes after all that is.
+        """
+        if one not in self.origin_of or other not in self.origin_of:
+            return one in self.origin_of
+        first, second = self.origin_of[one].commit.id, self.origin_of[other].commit.id
+        if first == second:
+            return None
+        if first in self.behind(second):
+            return True
+        return False if second in self.behind(first) else None
 
     @cached_property
     def hulls(self) -> Mapping[str, Hull]:
