@@ -21,7 +21,8 @@ Steps = Sequence[tuple[str, Step]]
 class HullPart:
     """One part of a hull as it stands: which copy of it, how far it is, built to which release.
 
-    `done` are changes carried out on the built part; `came_from` is the hull it was first made for.
+    `done` are changes carried out on the built part; `came_from` is the hull it was first made for; `began`
+    is the step that began this very copy, wherever it goes from there.
     """
 
     part: str
@@ -33,6 +34,7 @@ class HullPart:
     step: str
     done: tuple[str, ...] = ()
     came_from: str | None = None
+    began: str = ""
 
     @property
     def is_started(self) -> bool:
@@ -55,18 +57,35 @@ class Disagreement:
 
 
 @dataclass(frozen=True, slots=True)
+class Stay:
+    """A copy of a part on a hull: the step it came there with, how it stood last, and whether it went on."""
+
+    since: str
+    part: HullPart
+    went_on: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class HullState:
-    """Where a hull stands: the whole of it, its parts, and the steps that disagree."""
+    """Where a hull stands: the whole of it, its parts, and the steps that disagree.
+
+    `stays` are every copy of a part that was there, those of a part in the order in which they came.
+    """
 
     number: str
     state: str
     step: str | None
     parts: tuple[HullPart, ...]
     disagreements: tuple[Disagreement, ...]
+    stays: tuple[Stay, ...] = ()
 
     def part(self, name: str) -> HullPart | None:
         """The part of that name, in its present copy."""
         return next((part for part in self.parts if part.part == name), None)
+
+    def stays_of(self, part: str) -> tuple[Stay, ...]:
+        """The copies of one part that were there, one after the other."""
+        return tuple(stay for stay in self.stays if stay.part.part == part)
 
 
 def renumbered(hulls: Mapping[str, Hull]) -> dict[str, str]:
@@ -100,38 +119,56 @@ def _state(number: str, lines: Mapping[tuple[str, str | None], Steps]) -> HullSt
     whole, parted = _ordered(lines.get((number, None), ()))
     disagreements = [Disagreement(number, None, names) for names in parted]
     parts: list[HullPart] = []
+    stays: list[Stay] = []
     for hull, part in sorted(key for key in lines if key[0] == number and key[1] is not None):
         ordered, parted = _ordered(lines[hull, part])
         disagreements += [Disagreement(number, part, names) for names in parted]
-        found = _part(str(part), number, ordered, lines)
-        parts += [found] if found is not None else []
+        found = _stays(str(part), number, ordered, lines)
+        parts += [stay.part for stay in found[-1:]]
+        stays += found
     last = whole[-1] if whole else None
     return HullState(
         number, last[1].state if last else "planned", last[0] if last else None,
-        tuple(parts), tuple(disagreements),
+        tuple(parts), tuple(disagreements), tuple(stays),
     )  # fmt: skip
 
 
-def _part(
+def _stays(
     name: str, number: str, ordered: Steps, lines: Mapping[tuple[str, str | None], Steps]
-) -> HullPart | None:
-    """The present copy of a part: every step adds to what stood before it."""
-    part: HullPart | None = None
+) -> list[Stay]:
+    """The copies of a part on a hull, each as it stood last: every step adds to what stood before it."""
+    stays: list[Stay] = []
     for step_id, step in ordered:
-        if step.hull != number:  # another hull took it: here it is planned again
-            part = replace(part, copy=part.copy + 1, state="planned", done=(), step=step_id) if part else None
+        before = stays[-1].part if stays else None
+        taken = step.hull != number  # by another hull: here it is planned again
+        if taken:
+            part = _planned_again(step_id, before)
         elif step.from_hull is not None:
-            part = _taken(name, step_id, step, part, lines)
+            part = _taken(name, step_id, step, before, lines)
         else:
-            part = _moved_on(name, step_id, step, part)
-    return part
+            part = _moved_on(name, step_id, step, before)
+        if part is not None and before is not None and part.began == before.began:
+            stays[-1] = replace(stays[-1], part=part)
+        elif part is not None:
+            stays = [*stays[:-1], *(replace(stay, went_on=taken) for stay in stays[-1:]), Stay(step_id, part)]
+    return stays
+
+
+def _planned_again(step_id: str, part: HullPart | None) -> HullPart | None:
+    if part is None:
+        return None
+    return replace(
+        part, copy=part.copy + 1, state="planned", done=(), step=step_id, came_from=None, began=step_id
+    )
 
 
 def _moved_on(name: str, step_id: str, step: Step, part: HullPart | None) -> HullPart | None:
     if part is None:
         if step.revision is None or step.commit is None:
             return None
-        return HullPart(name, 1, step.state, step.revision, step.commit, step.on, step_id, step.done)
+        return HullPart(
+            name, 1, step.state, step.revision, step.commit, step.on, step_id, step.done, began=step_id
+        )
     fresh = part.state == "scrapped"
     released = step.revision is not None and (step.revision, step.commit) != (part.revision, part.commit)
     kept = () if fresh or released else part.done
@@ -145,6 +182,7 @@ def _moved_on(name: str, step_id: str, step: Step, part: HullPart | None) -> Hul
         step=step_id,
         done=tuple(dict.fromkeys((*kept, *(() if released else step.done)))),
         came_from=None if fresh else part.came_from,
+        began=step_id if fresh else part.began,
     )
 
 
@@ -155,10 +193,13 @@ def _taken(
     """The part as it was on the hull it came from, up to this step."""
     giver = str(step.from_hull)
     ordered, _ = _ordered(lines.get((giver, step.part), ()))
-    before = ordered[: [name for name, _ in ordered].index(step_id)]
-    was = _part(name, giver, before, lines)
-    if was is None:
+    told = [known for known, _ in ordered]
+    # Of two hulls that took it after the same step one is not in the line: up to there it was the giver's.
+    upto = told.index(step_id) if step_id in told else told.index(step.after) + 1 if step.after in told else 0
+    stays = _stays(name, giver, ordered[:upto], lines)
+    if not stays:
         return own
+    was = stays[-1].part
     copy = own.copy + 1 if own is not None and own.state not in OPEN else own.copy if own else 1
     moved = _moved_on(name, step_id, step, replace(was, came_from=was.came_from or giver))
     return replace(moved, copy=copy) if moved is not None else None

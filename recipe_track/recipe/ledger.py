@@ -1,10 +1,11 @@
 """The records of a repository together: found by id, and by what is asked of many of them."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache, cached_property
 from typing import TypeVar, cast
 
-from recipe_track.recipe.hulls import HullState, hull_states, steps_of
+from recipe_track.recipe.hulls import HullPart, HullState, hull_states, steps_of
+from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import (
     CONFIRMED,
     Action,
@@ -20,13 +21,16 @@ from recipe_track.recipe.records import (
 
 RecordT = TypeVar("RecordT", bound=Record)
 Listed = Sequence[tuple[str, RecordT]]
+CameBefore = Callable[[str, str], bool | None]  # whether a record came to main before another, where known
+OnPart = Trial | Deviation | Weighing  # what was seen, found or weighed on one copy of a part
 
 
 class Records(Mapping[str, Record]):
     """Every record by id; each index is made once, and only when something is asked of it.
 
     `renumbered` leads from the old number of a hull to its new one. `void` records are there to be read and
-    have no effect: a decision in another's name, say, that nobody has confirmed.
+    have no effect: a decision in another's name, say, that nobody has confirmed. `came_before` tells the
+    order in which records came to main; where it tells none, their dates do.
     """
 
     def __init__(
@@ -34,7 +38,9 @@ class Records(Mapping[str, Record]):
         records: Mapping[str, Record] | None = None,
         renumbered: Mapping[str, str] | None = None,
         void: Iterable[str] = (),
+        came_before: CameBefore | None = None,
     ) -> None:
+        self._came_before = came_before
         self._by_id = dict(records or {})
         self._renumbered = dict(renumbered or {})
         self.void = frozenset(void)
@@ -50,11 +56,11 @@ class Records(Mapping[str, Record]):
 
     def joined(self, more: Mapping[str, Record]) -> "Records":
         """These and more."""
-        return Records({**self._by_id, **more}, self._renumbered, self.void)
+        return Records({**self._by_id, **more}, self._renumbered, self.void, self._came_before)
 
     def without_effect(self, void: Iterable[str]) -> "Records":
         """The same records, some of them without effect."""
-        return Records(self._by_id, self._renumbered, self.void.union(void))
+        return Records(self._by_id, self._renumbered, self.void.union(void), self._came_before)
 
     def number_of(self, hull: str) -> str:
         """The present number of a hull; a hull that was never renumbered has its own."""
@@ -116,16 +122,78 @@ class Records(Mapping[str, Record]):
         return _grouped((type(record), (name, record)) for name, record in oldest_first)
 
     def on_hull(self, kind: type[RecordT], hull: str) -> Listed[RecordT]:
-        """Records of one kind in force that were made on a hull, oldest first."""
+        """Records of one kind in force that are of a hull, oldest first: those of a part go with it."""
         return cast("Listed[RecordT]", self._on_hull.get((kind, self.number_of(hull)), ()))
 
     @cached_property
     def _on_hull(self) -> Mapping[tuple[type[object], str], Listed[Record]]:
         listed: Listed[Trial | Deviation | Weighing]
         listed = (*self.of_kind(Trial), *self.of_kind(Deviation), *self.of_kind(Weighing))
+        return _grouped(((type(record), self.hull_of(name)), (name, record)) for name, record in listed)
+
+    def on_copy(self, kind: type[RecordT], copy: str) -> Listed[RecordT]:
+        """Records of one kind in force that are of one copy of a part, oldest first."""
+        return cast("Listed[RecordT]", self._on_copy.get((kind, copy), ()))
+
+    @cached_property
+    def _on_copy(self) -> Mapping[tuple[type[object], str], Listed[Record]]:
+        listed = (pair for known in self._on_hull.values() for pair in known)
         return _grouped(
-            ((type(record), self.number_of(record.hull)), (name, record)) for name, record in listed
+            ((type(record), copy), (name, record))
+            for name, record in listed
+            if (copy := self.copy_of(name)) is not None
         )
+
+    def hull_of(self, name: str) -> str:
+        """The hull that something seen, found or weighed is of: where that part is now, or was last."""
+        record = cast("OnPart", self[name])
+        copy = self.copy_of(name)
+        found = self.copies.get(copy or "")
+        return found[0] if found else self.number_of(record.hull)
+
+    def copy_of(self, name: str) -> str | None:
+        """The copy of a part that something was seen, found or weighed on; None for a whole craft."""
+        record = cast("OnPart", self[name])
+        part = record.part if isinstance(record, Weighing) else part_of(record.zone)
+        return self.copy_at(record.hull, part, name)
+
+    def copy_at(self, hull: str, part: str, when: str) -> str | None:
+        """The copy of a part that was on a hull when a record was written, by the step that began it."""
+        stays = self.hull_state(hull).stays_of(part)
+        began = [stay for stay in stays[1:] if self._is_before(stay.since, when)]
+        return (began or stays[:1])[-1].part.began if stays else None
+
+    def former_copy(self, name: str) -> HullPart | None:
+        """The copy that something was seen, found or weighed on, where another has taken its place."""
+        found = self.copies.get(self.copy_of(name) or "")
+        if found is None:
+            return None
+        hull, part = found
+        return part if self.hull_state(hull).part(part.part) != part else None
+
+    @cached_property
+    def copies(self) -> Mapping[str, tuple[str, HullPart]]:
+        """Every copy of a part there was, by the step that began it, and the hull it is or was last on."""
+        return {
+            stay.part.began: (number, stay.part)
+            for number, state in self._hull_states.items()
+            for stay in state.stays
+            if not stay.went_on
+        }
+
+    def _is_before(self, step: str, name: str) -> bool:
+        """Whether a step came before a record; on lines of which neither saw the other their dates say."""
+        step, name = self._first_told(step), self._first_told(name)
+        known = self._came_before(step, name) if self._came_before else None
+        return self[step].on < self[name].on if known is None else known
+
+    def _first_told(self, name: str) -> str:
+        """What a record corrects, however often: when it was written first."""
+        seen = {name}
+        while (earlier := self[name].replaces) in self and earlier not in seen:
+            name = str(earlier)
+            seen.add(name)
+        return name
 
     def hull_state(self, hull: str) -> HullState:
         """Where a hull stands by its steps: the whole of it, and every part."""

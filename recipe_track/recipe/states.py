@@ -84,16 +84,22 @@ def holds(snapshot: Snapshot) -> list[Hold]:
     """Zones on hold: observations of severity 4 or 5 left open, and deviations not yet decided."""
     records = snapshot.records
     severe = [
-        Hold(i, t.hull, t.zone, f"severity {t.severity} observation on hull {t.hull}, open")
+        Hold(i, records.hull_of(i), t.zone, f"severity {t.severity} observation on {_on(records, i)}, open")
         for i, t in records.of_kind(Trial)
         if t.severity >= HOLD_SEVERITY and trial_state(records, i) == "open"
     ]
     undecided = [
-        Hold(i, d.hull, d.zone, f"{d.type} on hull {d.hull}, not decided")
+        Hold(i, records.hull_of(i), d.zone, f"{d.type} on {_on(records, i)}, not decided")
         for i, d in records.of_kind(Deviation)
         if deviation_state(records, i) == "reported"
     ]
     return [*severe, *undecided]
+
+
+def _on(records: Records, name: str) -> str:
+    """`hull 014`, or `hull 013 (copy 1, scrapped)` of a part that another one stands in for."""
+    former = records.former_copy(name)
+    return f"hull {records.hull_of(name)}{f' (copy {former.copy}, {former.state})' if former else ''}"
 
 
 def holds_by_zone(snapshot: Snapshot, model: str) -> dict[str, list[Hold]]:
@@ -124,6 +130,6 @@ def holds_of_part(snapshot: Snapshot, model: str, part: str | None = None) -> tu
 
 
 def holds_on_hull(snapshot: Snapshot, number: str) -> tuple[Hold, ...]:
-    """Holds of the zones of one hull, by any number it has or had."""
-    records = snapshot.records
-    return tuple(h for h in holds(snapshot) if records.number_of(h.hull) == records.number_of(number))
+    """Holds of the parts that one hull has now, by any number it has or had."""
+    records, own = snapshot.records, snapshot.records.number_of(number)
+    return tuple(h for h in holds(snapshot) if h.hull == own and records.former_copy(h.record) is None)

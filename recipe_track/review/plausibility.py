@@ -23,8 +23,8 @@ from recipe_track.recipe.paths import material_path, model_path, record_path, zo
 from recipe_track.recipe.quantities import Ordinary, limited, unit_of_key
 from recipe_track.recipe.records import Weighing
 from recipe_track.recipe.snapshot import ModelTree, Snapshot
-from recipe_track.review.hull.as_built import built_parts, fetch_hulls
-from recipe_track.review.hull.weighings import computed_mass, net_kg
+from recipe_track.review.hull.as_built import fetch_hulls
+from recipe_track.review.hull.weighings import computed_mass, net_kg, parts_weighed
 from recipe_track.workspace import Reading, Workspace
 
 # All common practice, no source.
@@ -131,19 +131,16 @@ def _items(tree: ModelTree, computed: ModelFigures) -> Iterator[Fault]:
 
 def _of_weighings(ws: Workspace, snapshot: Snapshot) -> Iterator[Fault]:
     """Weighings far from what was computed."""
-    listed = [
-        (*named, snapshot.records.number_of(named[1].hull)) for named in snapshot.records.of_kind(Weighing)
-    ]
-    hulls = {number for _, _, number in listed if number in snapshot.hulls}
-    if not hulls:
+    number_of = snapshot.records.hull_of
+    listed = [(i, w) for i, w in snapshot.records.of_kind(Weighing) if number_of(i) in snapshot.hulls]
+    if not listed:
         return
-    sources = fetch_hulls(ws, snapshot)
-    parts = {number: built_parts(sources, number, with_panels=False) for number in sorted(hulls)}
-    for name, weighing, number in listed:
-        if number in hulls:
-            computed = computed_mass(snapshot, parts[number], weighing, snapshot.hulls[number].model)
-            if computed and outside(net_kg(weighing) / computed, WEIGHED):
-                yield from _weighed(name, weighing, number, computed)
+    parts = parts_weighed(fetch_hulls(ws, snapshot), listed)
+    for name, weighing in listed:
+        number = number_of(name)
+        computed = computed_mass(snapshot, parts[name], weighing, snapshot.hulls[number].model)
+        if computed and outside(net_kg(weighing) / computed, WEIGHED):
+            yield from _weighed(name, weighing, number, computed)
 
 
 def _weighed(name: str, weighing: Weighing, number: str, computed: float) -> Iterator[Fault]:

@@ -44,7 +44,10 @@ def deviations_json(rows: Sequence[DeviationShown]) -> dict[str, Any]:
 def deviation_json(row: DeviationShown) -> dict[str, Any]:
     """A deviation with its state, and what it is called by it."""
     called = state_in_words(row.deviation, row.state)
-    return {**record_json(row.id, row.deviation), "state": row.state, "called": called}
+    former = row.former.copy if row.former else None
+    return {
+        **record_json(row.id, row.deviation), "state": row.state, "called": called, "former_copy": former,
+    }  # fmt: skip
 
 
 def hull_json(record: HullRecord, weighings: Sequence[Weighed]) -> dict[str, Any]:
@@ -96,5 +99,7 @@ def _zone_json(zone: ZoneShown) -> dict[str, Any]:
 
 def _weighed_json(row: Weighed) -> dict[str, Any]:
     figures = plain_data(row)
-    figures.pop("weighing")
-    return {**record_json(row.id, row.weighing), **figures}
+    for key in ("weighing", "built", "is_former"):
+        figures.pop(key)
+    former = row.built.copy if row.built and row.is_former else None
+    return {**record_json(row.id, row.weighing), **figures, "former_copy": former}

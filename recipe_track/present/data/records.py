@@ -86,4 +86,5 @@ def trial_json(row: TrialRow) -> dict[str, Any]:
         "hold": row.held,
         "answers": list(row.answers),
         "decisions": [record_json(i, decision) for i, decision in row.decisions],
+        "former_copy": row.former.copy if row.former else None,
     }

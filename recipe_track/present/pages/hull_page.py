@@ -15,7 +15,7 @@ from recipe_track.present.terminal.hulls import (
 )
 from recipe_track.present.words.figures import CAUTION, day_words
 from recipe_track.present.words.hull_life import action_lines, became_lines, carried_lines
-from recipe_track.present.words.records import date_words, hold_line, trial_line
+from recipe_track.present.words.records import date_words, former_words, hold_line, trial_line
 from recipe_track.review.authority import NOT_PROVEN
 from recipe_track.review.hull.as_built import HullRecord, StepShown
 from recipe_track.review.hull.life import HullLife
@@ -140,14 +140,14 @@ def _deviations(life: HullLife) -> Iterator[Entry]:
     built = {zone.name: zone for part in life.record.parts for zone in part.zones or ()}
     for row in life.record.deviations:
         head, *rest = deviation_lines(row)
-        zone = built.get(row.deviation.zone)
+        zone = built.get(row.deviation.zone) if row.former is None else None
         figures = deviating_lines(zone) if zone else ()
         yield Entry(head, (*_stripped((*rest, *figures)), *became_lines(life.became[row.id])))
 
 
 def _weighed(life: HullLife) -> Iterator[Entry]:
     for row in life.weighings:
-        head, *rest = weighing_lines(life.record, [row])
+        head, *rest = weighing_lines([row])
         note = (row.weighing.note,) if row.weighing.note else ()
         yield Entry(head, (*_stripped(rest), f"weighed by {row.weighing.by}", *note))
 
@@ -158,7 +158,9 @@ def _seen(life: HullLife, rows: Iterable[TrialRow]) -> Iterator[Entry]:
         attached = (f"attached: {one.path}" for one in row.trial.attachments)
         conditions = (row.trial.conditions,) if row.trial.conditions else ()
         said = (f"“{row.trial.text}”", *conditions, f"logged by {row.trial.by}", *attached)
-        yield Entry(f"{trial_line(row.id, row.trial)}: {row.state}", (*said, *became))
+        yield Entry(
+            f"{trial_line(row.id, row.trial)}{former_words(row.former)}: {row.state}", (*said, *became)
+        )
 
 
 def _actions(life: HullLife) -> Iterator[Entry]:

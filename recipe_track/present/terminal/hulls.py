@@ -10,7 +10,14 @@ from recipe_track.present.terminal.tables import table, words_columns
 from recipe_track.present.words.figures import ZONE_STIFFNESS, exceeded_lines
 from recipe_track.present.words.layers import layer_words
 from recipe_track.present.words.plain import shortened, visible
-from recipe_track.present.words.records import ACTION_WORDS, date_words, hold_line, indented, trial_line
+from recipe_track.present.words.records import (
+    ACTION_WORDS,
+    date_words,
+    former_words,
+    hold_line,
+    indented,
+    trial_line,
+)
 from recipe_track.present.words.units import (
     as_given,
     in_percent,
@@ -67,7 +74,8 @@ def deviation_lines(row: DeviationShown) -> list[str]:
     """`N-V03BG6: concession, hull/bottom-aft, hull 013, 20 Aug 2025`, its layers and its text."""
     deviation = row.deviation
     called = state_in_words(deviation, row.state)
-    where = f"{visible(deviation.zone)}, hull {deviation.hull}, {date_words(deviation.on)}"
+    copy = former_words(row.former)
+    where = f"{visible(deviation.zone)}, hull {deviation.hull}{copy}, {date_words(deviation.on)}"
     lines = [f"{row.id}: {called}, {where}"]
     for layer in deviation.layers:
         instead = f", {visible(layer.instead)} instead" if layer.instead else ""
@@ -106,7 +114,7 @@ def hull_sections(record: HullRecord, weighings: Sequence[Weighed]) -> Iterator[
         ("parts", (line for part in record.parts for line in part_lines(part))),
         ("steps", step_lines(record)),
         ("deviations", deviation_section(record)),
-        ("weighed against computed", weighing_lines(record, weighings)),
+        ("weighed against computed", weighing_lines(weighings)),
         ("observations that are answered", map(_observation, answered)),
     )
     for title, lines in sections:
@@ -137,7 +145,7 @@ def _standing_lines(record: HullRecord) -> Iterator[str]:
 
 
 def _observation(row: TrialRow) -> str:
-    return f"{trial_line(row.id, row.trial)}: {row.state}"
+    return f"{trial_line(row.id, row.trial)}{former_words(row.former)}: {row.state}"
 
 
 def part_lines(part: PartShown) -> Iterator[str]:
@@ -221,19 +229,19 @@ def deviating_lines(zone: ZoneShown) -> Iterator[str]:
             yield f"    required {requirement.key} {as_given(requirement.limit)} is NOT MET where it deviates"
 
 
-def weighing_lines(record: HullRecord, weighings: Sequence[Weighed]) -> Iterator[str]:
+def weighing_lines(weighings: Sequence[Weighed]) -> Iterator[str]:
     """Each weighing held against the computed mass; with changes carried out, that of the release alone."""
-    without = {p.part.part: f" as {p.part.revision}" for p in record.parts if p.part.done}
     for row in weighings:
         weighed = row.weighing
         tare = f" net of {stated('tare_kg', weighed.tare_kg)} tare" if weighed.tare_kg else ""
         scales = f"{quantity('mass_kg', row.net_kg)}{tare} {weighed.state.replace('-', ' ')}"
-        yield f"{visible(weighed.part)}: {scales}, {date_words(weighed.on)}, {row.id}"
+        copy = former_words(row.built) if row.is_former else ""
+        yield f"{visible(weighed.part)}{copy}: {scales}, {date_words(weighed.on)}, {row.id}"
         if row.computed_kg is None or row.difference_kg is None:
             yield "  no computed mass to hold it against"
             continue
         against = f"{signed_quantity('mass_kg', row.difference_kg)} ({percent(row.percent)})"
-        as_released = without.get(weighed.part, "")
+        as_released = f" as {row.built.revision}" if row.built and row.built.done else ""
         yield f"  computed{as_released} {quantity('mass_kg', row.computed_kg)}: {against}"
         if len(row.mean_over) > 1:
             yield f"  mean of hulls {', '.join(row.mean_over)} in this state: {percent(row.mean_percent)}"

@@ -10,6 +10,7 @@ from recipe_track.present.words.figures import day_words
 from recipe_track.present.words.plain import visible, visible_lines
 
 if TYPE_CHECKING:
+    from recipe_track.recipe.hulls import HullPart
     from recipe_track.recipe.records import Decision, Trial, Verification
     from recipe_track.recipe.states import Hold
 
@@ -43,6 +44,11 @@ def trial_line(trial_id: str, trial: Trial) -> str:
     """`T-7K3QX2: too flexible, severity 3, affects use, hull 014, 22 Apr 2026`."""
     what = f"{observation_words(trial.observation)}, {severity_words(trial.severity)}"
     return f"{trial_id}: {what}, hull {trial.hull}, {visible(trial.zone)}, {date_words(trial.on)}"
+
+
+def former_words(former: HullPart | None) -> str:
+    """`, copy 1, scrapped`: of a part that another one stands in for."""
+    return f", copy {former.copy}, {former.state}" if former else ""
 
 
 def hold_line(hold: Hold) -> str:

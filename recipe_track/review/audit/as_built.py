@@ -150,13 +150,13 @@ def check_nonconformities(scope: Scope) -> Iterator[Finding]:
     for name, deviation in records.of_kind(Deviation):
         if deviation.type != "nonconformity" or not scope.of_model(deviation.hull):
             continue
-        part = scope.snapshot.hull_state(deviation.hull).part(part_of(deviation.zone))
+        hull, part = records.copies.get(records.copy_of(name) or "", (deviation.hull, None))
         answered = name in records.answered_by_change or scope.acted_on(name)
         refused = deviation_state(records, name) == "refused"
         if refused and part is not None and part.state == "fitted" and not answered:
             yield Finding(
                 "nonconformity-open", name,
-                f"it is refused, and {part.part} of hull {deviation.hull} is fitted with it",
+                f"it is refused, and {part.part} of hull {hull} is fitted with it",
                 f"put it right and say so: `action record {name} --cause … --done …`",
                 scope.trail.origin_of[name].path, **_place(scope, name),
             )  # fmt: skip

@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 from recipe_track.figures.craft import zone_cases
 from recipe_track.recipe.paths import part_of
 from recipe_track.recipe.records import Deviation, HullActionKind, Step
-from recipe_track.recipe.states import Hold, deviation_state, holds_on_hull
+from recipe_track.recipe.states import Hold, holds_on_hull
 from recipe_track.review.change.minima import Concern
 from recipe_track.review.choosing import hull_named
 from recipe_track.review.hull.deviated import BuiltZone, broken_by, built_zones
 from recipe_track.review.hull.effectivity import Effectivity, effectivity_of, hull_actions, lacking_changes
 from recipe_track.review.hull.overview import TrialRow, trial_rows
-from recipe_track.review.hull.zones import DeviationShown, deviation_rows, part_tree
+from recipe_track.review.hull.zones import DeviationShown, deviation_rows, deviation_shown, part_tree
 
 if TYPE_CHECKING:
     from recipe_track.figures.cases import ZoneCase
@@ -128,24 +128,23 @@ def _steps(snapshot: Snapshot, number: str) -> Iterator[StepShown]:
 def built_parts(sources: HullSources, number: str, with_panels: bool = True) -> tuple[PartShown, ...]:
     """The parts of a hull with their zones as built; without panels where only masses are asked for."""
     snapshot = sources.snapshot
-    model = snapshot.hulls[number].model
-    deviations = _deviations(snapshot, number)
-    held, parts = holds_on_hull(snapshot, number), snapshot.hull_parts(number)
-    return tuple(_part(sources, model, part, deviations, held, with_panels) for part in parts)
+    model, held = snapshot.hulls[number].model, holds_on_hull(snapshot, number)
+    return tuple(built_copy(sources, model, part, held, with_panels) for part in snapshot.hull_parts(number))
 
 
-def _deviations(snapshot: Snapshot, number: str) -> dict[str, list[DeviationShown]]:
+def _deviations(snapshot: Snapshot, part: HullPart) -> dict[str, list[DeviationShown]]:
     by_zone: dict[str, list[DeviationShown]] = {}
-    for record_id, deviation in snapshot.records.on_hull(Deviation, number):
-        state = deviation_state(snapshot.records, record_id)
-        by_zone.setdefault(deviation.zone, []).append(DeviationShown(record_id, deviation, state))
+    for record_id, deviation in snapshot.records.on_copy(Deviation, part.began):
+        shown = deviation_shown(snapshot.records, record_id, deviation)
+        by_zone.setdefault(deviation.zone, []).append(shown)
     return by_zone
 
 
-def _part(
-    sources: HullSources, model: str, part: HullPart, deviations: Mapping[str, Sequence[DeviationShown]],
-    held: Sequence[Hold], with_panels: bool,
-) -> PartShown:  # fmt: skip
+def built_copy(
+    sources: HullSources, model: str, part: HullPart, held: Sequence[Hold] = (), with_panels: bool = True
+) -> PartShown:
+    """One copy of a part with its zones as built, and the deviations that are of this very copy."""
+    deviations = _deviations(sources.snapshot, part)
     tag = next((r.commit for r in sources.labels[model].releases if r.label == part.revision), None)
     if part_tree(sources.fleet.recipes, model, part) is None:
         return PartShown(part, tag, None, ())
@@ -190,6 +189,8 @@ def _stands(shown: DeviationShown) -> bool:
 def _lacking(sources: HullSources, number: str, hull: Hull) -> Iterator[Lacking]:
     snapshot, fleet, labels = sources.snapshot, sources.fleet, sources.labels[hull.model]
     for part in snapshot.hull_parts(number):
+        if part.state == "scrapped":
+            continue
         for change_id in lacking_changes(fleet, snapshot, hull.model, part):
             change = snapshot.records.approved_changes[change_id]
             action = hull_actions(snapshot, change_id).get((number, part.part))

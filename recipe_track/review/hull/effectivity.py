@@ -90,7 +90,7 @@ class Effectivity:
 
 def effectivity_of(ws: Workspace, snapshot: Snapshot) -> Effectivity:
     """What of main and of the hulls' releases is needed to tell which hull has which change."""
-    parts = [part for number in snapshot.hulls for part in snapshot.hull_parts(number)]
+    parts = [stay.part for number in snapshot.hulls for stay in snapshot.hull_state(number).stays]
     trail = ws.trail if ws.refs.main else None
     return Effectivity(snapshot, trail, changes_on_main(ws), built_recipes(ws, parts))
 
@@ -110,12 +110,19 @@ def materials_of(part: PartTree, snapshot: Snapshot) -> frozenset[str]:
 
 
 def hull_actions(snapshot: Snapshot, change: str) -> dict[tuple[str, str], HullActionKind]:
-    """What was decided for hulls already built, by hull and part; the last decision holds."""
-    return {
-        (action.hull, action.part): action.action
-        for _, decision in snapshot.records.decisions_about(change)
-        for action in decision.hull_action
-    }
+    """What was decided for parts already built, by the hull a part is on now; the last decision holds.
+
+    It goes with the copy it was decided for, and is over where another has taken its place.
+    """
+    records = snapshot.records
+    decided: dict[tuple[str, str], HullActionKind] = {}
+    for name, decision in records.decisions_about(change):
+        for action in decision.hull_action:
+            copy = records.copy_at(action.hull, action.part, name)
+            hull, part = records.copies.get(copy or "", (records.number_of(action.hull), None))
+            if part is None or records.hull_state(hull).part(action.part) == part:
+                decided[hull, action.part] = action.action
+    return decided
 
 
 def open_hull_actions(

@@ -19,7 +19,7 @@ from recipe_track.review.hull.zones import zone_now, zones_now
 
 if TYPE_CHECKING:
     from recipe_track.recipe.craft import Hull
-    from recipe_track.recipe.hulls import HullState
+    from recipe_track.recipe.hulls import HullPart, HullState
     from recipe_track.recipe.snapshot import Snapshot
 
 
@@ -40,12 +40,13 @@ def hull_rows(snapshot: Snapshot, model: str | None = None) -> tuple[HullRow, ..
     """Every hull, or those of one model, by number."""
     if model is not None:
         one_of("model", model, snapshot.models)
-    still_open = Counter(snapshot.records.number_of(trial.hull) for _, trial in open_trials(snapshot.records))
+    records = snapshot.records
+    still_open = Counter(records.hull_of(name) for name, _ in open_trials(records))
     return tuple(
         HullRow(
             number, snapshot.hulls[number], snapshot.hull_state(number),
-            len(snapshot.records.on_hull(Trial, number)), still_open[snapshot.records.number_of(number)],
-            len(snapshot.records.on_hull(Deviation, number)),
+            len(records.on_hull(Trial, number)), still_open[records.number_of(number)],
+            sum(records.former_copy(name) is None for name, _ in records.on_hull(Deviation, number)),
             tuple(hold.record for hold in holds_on_hull(snapshot, number)),
         )
         for number in snapshot.numbers(model)
@@ -54,7 +55,10 @@ def hull_rows(snapshot: Snapshot, model: str | None = None) -> tuple[HullRow, ..
 
 @dataclass(frozen=True, slots=True)
 class TrialRow:
-    """An observation and where it stands; `zone_now` is what its zone is called on main today."""
+    """An observation and where it stands; `zone_now` is what its zone is called on main today.
+
+    `former` is the copy of the part it is of, where another has taken its place.
+    """
 
     id: str
     trial: Trial
@@ -64,6 +68,7 @@ class TrialRow:
     held: bool
     answers: tuple[str, ...]
     decisions: tuple[tuple[str, Decision], ...]
+    former: HullPart | None = None
 
 
 def trial_rows(
@@ -92,7 +97,7 @@ def _row(snapshot: Snapshot, trial_id: str, trial: Trial, now: str, *, seen: int
     return TrialRow(
         trial_id, trial, trial_state(snapshot.records, trial_id), now, seen, held,
         tuple(snapshot.records.answers_of(trial_id)),
-        tuple(snapshot.records.decisions_about(trial_id)),
+        tuple(snapshot.records.decisions_about(trial_id)), snapshot.records.former_copy(trial_id),
     )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import hypot
 from typing import TYPE_CHECKING
@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING
 from recipe_track.figures.craft import masses_at
 from recipe_track.figures.uncertainty import standard_deviations, summed, zone_effects
 from recipe_track.recipe.records import Weighing
-from recipe_track.review.hull.as_built import HullSources, PartShown, built_parts
+from recipe_track.review.hull.as_built import HullSources, PartShown, built_copy
 from recipe_track.review.hull.deviated import contents
 
 if TYPE_CHECKING:
+    from recipe_track.recipe.hulls import HullPart
+    from recipe_track.recipe.ledger import Records
     from recipe_track.recipe.snapshot import Snapshot
 
 
@@ -29,7 +31,10 @@ def net_kg(weighing: Weighing) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """One weighing; the mean is over the hulls weighed in the same state up to then, this one included."""
+    """One weighing; the mean is over the hulls weighed in the same state up to then, this one included.
+
+    `built` is the copy of a part that was weighed, former where another has taken its place.
+    """
 
     id: str
     weighing: Weighing
@@ -41,25 +46,52 @@ class Weighed:
     mean_over: tuple[str, ...]
     apparent_fibre_fraction: float | None
     computed_fibre_fraction: float | None
+    built: HullPart | None = None
+    is_former: bool = False
 
 
 def weighed(sources: HullSources, number: str) -> tuple[Weighed, ...]:
     """Every weighing of a hull, oldest first."""
     snapshot = sources.snapshot
-    number = snapshot.records.number_of(number)
+    records, number = snapshot.records, snapshot.records.number_of(number)
     model = snapshot.hulls[number].model
     listed = [
-        (i, w.model_copy(update={"hull": snapshot.records.number_of(w.hull)}))
-        for i, w in snapshot.records.of_kind(Weighing)
+        (i, w.model_copy(update={"hull": records.hull_of(i)}))
+        for i, w in records.of_kind(Weighing)
         if _is_of(snapshot, w, model)
     ]
-    parts = {hull: built_parts(sources, hull, with_panels=False) for hull in {w.hull for _, w in listed}}
-    percents = {i: _percent(w, computed_mass(snapshot, parts[w.hull], w, model)) for i, w in listed}
+    parts = parts_weighed(sources, listed)
+    computed = {i: computed_mass(snapshot, parts[i], w, model) for i, w in listed}
+    percents = {i: _percent(w, computed[i]) for i, w in listed}
     return tuple(
-        _weighed(i, w, computed_mass(snapshot, parts[number], w, model), parts[number], listed, percents)
+        _weighed(records, i, w, computed[i], parts[i], listed, percents)
         for i, w in listed
         if w.hull == number
     )
+
+
+def parts_weighed(
+    sources: HullSources, listed: Sequence[tuple[str, Weighing]]
+) -> Mapping[str, tuple[PartShown, ...]]:
+    """What was on the scales at each weighing: the copies of their time, as built, without panels."""
+    records = sources.snapshot.records
+    asked = {name: tuple(_copies_weighed(sources.snapshot, name, weighing)) for name, weighing in listed}
+    shown: dict[str, PartShown] = {}
+    for copy in dict.fromkeys(copy for copies in asked.values() for copy in copies):
+        hull, part = records.copies[copy]
+        model = sources.snapshot.hulls[hull].model
+        shown[copy] = built_copy(sources, model, part, with_panels=False)
+    return {name: tuple(shown[copy] for copy in copies) for name, copies in asked.items()}
+
+
+def _copies_weighed(snapshot: Snapshot, name: str, weighing: Weighing) -> Iterator[str]:
+    parts = snapshot.hull_parts(weighing.hull) if weighing.part == "craft" else ()
+    names = [part.part for part in parts] if weighing.part == "craft" else [weighing.part]
+    hull = weighing.hull if weighing.part == "craft" else None
+    for part in names:
+        copy = snapshot.records.copy_at(hull, part, name) if hull else snapshot.records.copy_of(name)
+        if copy in snapshot.records.copies:
+            yield str(copy)
 
 
 def computed_mass(
@@ -96,8 +128,8 @@ def _percent(weighing: Weighing, computed: float | None) -> float | None:
 
 
 def _weighed(
-    weighing_id: str, weighing: Weighing, computed: float | None, parts: Sequence[PartShown],
-    listed: Sequence[tuple[str, Weighing]], percents: dict[str, float | None],
+    records: Records, weighing_id: str, weighing: Weighing, computed: float | None,
+    parts: Sequence[PartShown], listed: Sequence[tuple[str, Weighing]], percents: dict[str, float | None],
 ) -> Weighed:  # fmt: skip
     net = net_kg(weighing)
     alike = _alike(weighing_id, weighing, listed, percents)
@@ -111,6 +143,7 @@ def _weighed(
         tuple(sorted(alike)),
         inside.apparent_fibre_fraction(net) if inside else None,
         inside.apparent_fibre_fraction(inside.total_kg) if inside else None,
+        part.part if part else None, records.former_copy(weighing_id) is not None,
     )  # fmt: skip
 
 

@@ -20,6 +20,7 @@ from recipe_track.workspace import Revision, Workspace
 if TYPE_CHECKING:
     from recipe_track.recipe.hulls import HullPart
     from recipe_track.recipe.layup import Zone
+    from recipe_track.recipe.ledger import Records
 
 KINDS_IN_WORDS = {"nonconformity": "nonconformity", "deviation-permit": "request to deviate"}
 ACCEPTED_IN_WORDS = {"nonconformity": "concession", "deviation-permit": "deviation permit"}
@@ -45,11 +46,12 @@ def built_zone(ws: Workspace, snapshot: Snapshot, number: str, name: str) -> Zon
 
 @dataclass(frozen=True, slots=True)
 class DeviationShown:
-    """A deviation and where it stands."""
+    """A deviation and where it stands; `former` is the copy it is of, where another has taken its place."""
 
     id: str
     deviation: Deviation
     state: DeviationState
+    former: HullPart | None = None
 
 
 Recipes = Mapping[str, Snapshot]  # by commit
@@ -112,11 +114,16 @@ def zones_now(snapshot: Snapshot, record: Trial | Deviation) -> tuple[str, ...]:
     return names_now(record.zone, snapshot.zones_of(hull.model) if hull else {}) or (record.zone,)
 
 
+def deviation_shown(records: Records, name: str, deviation: Deviation) -> DeviationShown:
+    """A deviation and where it stands."""
+    return DeviationShown(name, deviation, deviation_state(records, name), records.former_copy(name))
+
+
 def deviation_rows(snapshot: Snapshot, hull: str | None = None) -> tuple[DeviationShown, ...]:
     """Departures, those that wait for a decision first, then by date."""
     if hull is not None:
         hull_named(snapshot, hull)
     records = snapshot.records
     deviations = records.of_kind(Deviation) if hull is None else records.on_hull(Deviation, hull)
-    rows = [DeviationShown(i, d, deviation_state(records, i)) for i, d in deviations]
+    rows = [deviation_shown(records, i, d) for i, d in deviations]
     return tuple(sorted(rows, key=lambda row: row.state != "reported"))

@@ -1,6 +1,6 @@
 """One zone on a layup sheet: its steps, what is not as on the hull before, what stands over it."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass
 
 from recipe_track.figures.cases import ZoneCase
@@ -98,6 +98,12 @@ class SheetZone:
     hat: HatLayers | None = None
 
 
+def _deviations(current: Snapshot, hull: str, names: Container[str]) -> Iterator[DeviationShown]:
+    """Those of the part that the hull has now, not of one that was scrapped."""
+    rows = deviation_rows(current, hull)
+    return (row for row in rows if row.deviation.zone in names and row.former is None)
+
+
 def sheet_zone(
     current: Snapshot, case: ZoneCase, snapshot: Snapshot, tree: ModelTree,
     before: Snapshot | None, hull: str | None,
@@ -116,6 +122,6 @@ def sheet_zone(
         corrected,
         tuple(name for name in restated if name not in corrected),
         tuple(h for h in holds(current) if h.zone in names and _is_of(current, h, tree.id)),
-        tuple(d for d in deviation_rows(current, hull) if d.deviation.zone in names) if hull else (),
+        tuple(_deviations(current, hull, names)) if hull else (),
         mats_of({**(before.materials if before else {}), **snapshot.materials}), hat_of(case),
     )  # fmt: skip

@@ -226,7 +226,7 @@ class _Teller:
 
     def _deviations(self, hull: str | None, name: str) -> tuple[DeviationShown, ...]:
         rows = deviation_rows(self._current, hull) if hull else ()
-        return tuple(row for row in rows if row.deviation.zone == name)
+        return tuple(row for row in rows if row.deviation.zone == name and row.former is None)
 
     def _line(
         self, found: LineOrigin[Node], carried: Mapping[str, Carried], at: str, zone: str

@@ -8,6 +8,7 @@ from textual.content import Content
 
 from recipe_track.present.terminal.hulls import exceeded_as_built
 from recipe_track.present.words.figures import day_words
+from recipe_track.present.words.records import former_words
 from recipe_track.present.words.units import number, percent, quantity, signed_quantity
 from recipe_track.recipe.hulls import HullPart
 from recipe_track.review.hull.as_built import HullRecord, PartShown, fetch_hulls, hull_record
@@ -81,7 +82,8 @@ def _page(record: HullRecord, weighings: Sequence[Weighed]) -> Iterator[Content]
     yield from _deviations(record)
     for row in record.observations:
         if row.state != "answered":
-            seen = f"{row.id} {row.trial.observation} at {row.zone_now}, severity {row.trial.severity}"
+            where = f"{row.zone_now}{former_words(row.former)}"
+            seen = f"{row.id} {row.trial.observation} at {where}, severity {row.trial.severity}"
             yield line(("open  ", "bold"), f"{seen}: {row.trial.text}")
     for lack in record.lacking:
         action = f", decided: {lack.action}" if lack.action else ""
@@ -101,7 +103,8 @@ def _part(part: PartShown) -> Content:
 
 def _weighings(weighings: Sequence[Weighed]) -> Iterator[Content]:
     for one in weighings:
-        given = f"{one.weighing.part} {one.weighing.state} {quantity('mass_kg', one.net_kg)}"
+        copy = former_words(one.built) if one.is_former else ""
+        given = f"{one.weighing.part}{copy} {one.weighing.state} {quantity('mass_kg', one.net_kg)}"
         against = ""
         if one.difference_kg is not None:
             change = signed_quantity("mass_kg", one.difference_kg)
