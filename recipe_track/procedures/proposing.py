@@ -134,7 +134,8 @@ def prepare(ws: Workspace, entry: ChangeEntry) -> Prepared:
     models = (model,) if model else tuple(after.models)
     concerned = tuple(one for name in models for one in concerns(snapshot, after, name))
     newly = tuple(line for name in models for line in newly_checked(snapshot, after, name))
-    return Prepared(record, changes, model, concerned, skipped, strangers(ws.repo, ws.main_branch), newly)
+    strange = strangers(ws.repo, ws.main_branch)
+    return Prepared(record, changes, model, concerned, skipped, strange, newly)
 
 
 def _record(
