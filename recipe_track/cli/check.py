@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 import click
 
 from recipe_track.cli.options import Call, common_options, pass_call
-from recipe_track.cli.output import emit_json, emit_line, say
+from recipe_track.cli.output import emit_json, emit_line, emit_text, say
 from recipe_track.errors import CallError, Problem
+from recipe_track.history.refs import head_commit
 from recipe_track.present.words.problems import problem_text, problems_json
 from recipe_track.recipe import rules
 
@@ -40,18 +41,39 @@ def check(call: Call, paths: tuple[str, ...], at: str | None, staged: bool, stri
         wanted = [_in_repository(ws, Path(call.directory), path) for path in paths]
         problems = tuple(p for p in reading.problems if _is_under(p, wanted))
         notes = tuple(p for p in _notes(ws, reading, staged) if _is_under(p, wanted))
+        beside = tuple(p for p in _beside(ws, staged, at) if _is_under(p, wanted))
     if strict:
         problems, notes = (*problems, *notes), ()
     if call.json:
-        emit_json("check", {"problems": problems_json(problems), "notes": problems_json(notes)})
+        emit_json("check", {"problems": problems_json(problems), "notes": problems_json((*notes, *beside))})
     else:
-        _print(problems, notes)
+        _print(problems, notes, beside)
     return 1 if problems else 0
 
 
 def _reading(ws: Workspace, at: str | None, model: str | None) -> Reading:
     revision = ws.revision(at or ws.default_text(), ws.only_model(model))
     return ws.read(revision, with_records=True)
+
+
+def _not_here(ws: Workspace) -> tuple[Problem, ...]:
+    """A note where a clone was made without main, so that nothing of it was looked at."""
+    if ws.refs.main is not None or head_commit(ws.repo) is None:
+        return ()
+    what = f"{ws.main_branch} is not in this clone, so what it holds was not looked at"
+    hint = f"git fetch origin {ws.main_branch}:{ws.main_branch}"
+    return (Problem("recipe-track.toml", None, None, "main-not-here", what, hint),)
+
+
+def _beside(ws: Workspace, staged: bool, at: str | None) -> tuple[Problem, ...]:
+    """What is told of this clone, whatever its files say: records that are on no commit among it."""
+    from recipe_track.workspace.leftovers import leftovers
+
+    lying = tuple(
+        Problem(one.path, None, None, "left-lying", one.message, one.remedy)
+        for one in (leftovers(ws, staged_only=staged) if at is None else ())
+    )
+    return (*_not_here(ws), *lying)
 
 
 def _notes(ws: Workspace, reading: Reading, staged: bool) -> tuple[Problem, ...]:
@@ -63,13 +85,19 @@ def _notes(ws: Workspace, reading: Reading, staged: bool) -> tuple[Problem, ...]
     return notes(ws, reading)
 
 
-def _print(problems: tuple[Problem, ...], notes: tuple[Problem, ...]) -> None:
+def _say_note(note: Problem) -> None:
+    print(f"note: {problem_text(note)}", file=sys.stderr)
+
+
+def _print(problems: tuple[Problem, ...], notes: tuple[Problem, ...], beside: tuple[Problem, ...]) -> None:
     for problem in problems:
-        print(problem_text(problem))
+        emit_text(f"{problem_text(problem)}\n")
     for note in notes:
-        print(f"note: {problem_text(note)}", file=sys.stderr)
+        _say_note(note)
     if notes:
         say(MEANT)
+    for note in beside:
+        _say_note(note)
     if problems:
         say(f"{len(problems)} problem{'s' if len(problems) > 1 else ''}")
     else:

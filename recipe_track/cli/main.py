@@ -9,7 +9,7 @@ import click
 
 from recipe_track import __version__
 from recipe_track.cli.options import common_options
-from recipe_track.cli.output import say, show_error, show_problems
+from recipe_track.cli.output import AnswerLost, answering, say, show_error, show_problems
 from recipe_track.errors import CallError, InvalidRecipe, Refused, RepositoryError, TrackError
 
 # Where each is, and its first paragraph: the list of all of them loads none.
@@ -127,7 +127,8 @@ def run(args: Sequence[str]) -> int:
     """Run one command; returns its exit status and never raises for what a person can mend."""
     try:
         status = cli.main(args=list(args), prog_name="recipe-track", standalone_mode=False)
-        sys.stdout.flush()
+        with answering():
+            sys.stdout.flush()
         return status if isinstance(status, int) else FINE
     except BrokenPipeError:
         _write_no_more()
@@ -138,11 +139,15 @@ def run(args: Sequence[str]) -> int:
     except click.ClickException as error:
         error.show()
         return WRONG_CALL
+    except AnswerLost as error:
+        _write_no_more()
+        show_error(error)
+        return NO_REPOSITORY
     except TrackError as error:
         return _told(error)
     except OSError as error:  # a full disk, a folder that may not be written
         _write_no_more()
-        say(f"recipe-track: {error.filename or 'the answer cannot be written'}: {error.strerror}")
+        say(f"recipe-track: {error.filename or 'something could not be read or written'}: {error.strerror}")
         return NO_REPOSITORY
 
 

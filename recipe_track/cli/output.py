@@ -6,7 +6,8 @@ import json
 import os
 import shutil
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -25,9 +26,24 @@ if TYPE_CHECKING:
 NARROWEST = 80
 
 
+class AnswerLost(TrackError):
+    """The answer could not be written where it was to go."""
+
+
+@contextmanager
+def answering() -> Iterator[None]:
+    """Tell a full disk under the answer from all else that may be full; nobody reading on is no trouble."""
+    try:
+        yield
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        raise AnswerLost(f"the answer cannot be written: {error.strerror}") from error
+
+
 def emit_json(command: str, body: dict[str, Any]) -> None:
     """One JSON object on stdout, its format first; what is not ASCII is escaped, so nothing acts."""
-    sys.stdout.write(json_text(command, body))
+    emit_text(json_text(command, body))
 
 
 def json_text(command: str, body: dict[str, Any]) -> str:
@@ -37,7 +53,9 @@ def json_text(command: str, body: dict[str, Any]) -> str:
 
 def emit(*renderables: RenderableType) -> None:
     """Text for people on stdout; markup in strings means nothing."""
-    sys.stdout.write(people_text(*renderables))
+    with answering():  # the console flushes what it writes to, captured or not
+        text = people_text(*renderables)
+    emit_text(text)
 
 
 def people_text(*renderables: RenderableType) -> str:
@@ -58,13 +76,14 @@ def columns() -> int:
 
 def emit_line(text: str) -> None:
     """One plain line on stdout, such as a new id."""
-    print(visible(text))
+    emit_text(f"{visible(text)}\n")
 
 
 def emit_bytes(data: bytes) -> None:
     """Bytes on stdout, as they are."""
-    sys.stdout.flush()
-    sys.stdout.buffer.write(data)
+    with answering():
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data)
 
 
 def stdout_console() -> Console:
@@ -126,11 +145,12 @@ def refuse_two_forms(call: Call, as_csv: bool) -> None:
 
 def emit_csv(text: str) -> None:
     """A table on stdout, its line ends as they are on every system."""
-    sys.stdout.flush()
-    sys.stdout.buffer.write(text.encode("utf-8"))
-    sys.stdout.buffer.flush()
+    emit_bytes(text.encode("utf-8"))
+    with answering():
+        sys.stdout.buffer.flush()
 
 
 def emit_text(text: str) -> None:
     """A text on stdout as it is, neither folded nor coloured."""
-    sys.stdout.write(text)
+    with answering():
+        sys.stdout.write(text)

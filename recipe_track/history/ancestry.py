@@ -15,7 +15,7 @@ _FIXED = (
 )
 _HEADER = ("%H", "%P", "%an", "%ae", "%cn", "%ce", "%ct", "%B")
 _FILE_MODES = (b"100644", b"100755", b"100664")
-_KINDS = {b"120000": "link:", b"160000": "module:"}
+_KINDS = {b"120000": "link:"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +92,7 @@ def _touch(entry: bytes, path: bytes) -> Touch:
 
 
 def _blob(mode: bytes, oid: bytes) -> str:
-    if mode == b"000000":
+    # A submodule is a repository of its own: what it holds is no file of this one.
+    if mode in (b"000000", b"160000"):
         return ""
     return (oid if mode in _FILE_MODES else _KINDS.get(mode, "other:").encode() + oid).decode()

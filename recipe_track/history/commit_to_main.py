@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from recipe_track.errors import CallError, Refused, RepositoryError, TrackError
 from recipe_track.history.checkouts import refuse_while_rebased, worktrees_on
+from recipe_track.history.damage import missing_main
 from recipe_track.history.lock import writing
 from recipe_track.history.making import record_entries, write_commit, write_tree
 from recipe_track.history.objects import Edit, Entry, differing, tree_entries
@@ -144,6 +145,8 @@ def local_tip(repo: Repository, ref: str) -> str | None:
     tips = dict(line.split("\0") for line in out.splitlines())
     if ref in tips:
         return tips[ref]
+    if (damage := missing_main(repo, ref)) is not None:
+        raise damage
     # With other branches there, a missing main is not a beginning: a second root would be made.
     if repo.git("for-each-ref", "--count=1"):
         name = ref.removeprefix("refs/heads/")

@@ -6,14 +6,15 @@ and cannot read every shape of repository.
 
 import os
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, BinaryIO, cast
 
 from recipe_track.errors import CallError, RepositoryError
 from recipe_track.history.neutral import ENVIRONMENT, OVERRIDES
-from recipe_track.history.wording import command_to_trust, says_not_fetched
+from recipe_track.history.wording import command_to_trust, says_disk_is_full, says_not_fetched
 
 if TYPE_CHECKING:
     import git
@@ -103,9 +104,7 @@ def run_git(
             raise CallError(f"git cannot be given the text {arg!r}")
     # A file and no pipe: thousands of ids for `cat-file --batch` fill a pipe while git, whose own output
     # nobody reads yet, waits in turn. Without input it is empty, so that git never reads a terminal.
-    with tempfile.TemporaryFile() as feed:
-        feed.write(stdin or b"")
-        feed.seek(0)
+    with _fed(stdin or b"") as feed:
         try:
             status, out, err = launcher.execute(
                 command,
@@ -123,6 +122,21 @@ def run_git(
     return Answer(status, out or b"", err)
 
 
+@contextmanager
+def _fed(stdin: bytes) -> Iterator[BinaryIO]:
+    """A file that git reads; full to the brim, a disk takes none."""
+    try:
+        feed = cast("BinaryIO", tempfile.TemporaryFile())  # noqa: SIM115
+        feed.write(stdin)
+        feed.seek(0)
+    except OSError as error:
+        raise RepositoryError(
+            f"no temporary file can be written: {error.strerror}", "make room, or name a folder by TMPDIR"
+        ) from error
+    with feed:
+        yield feed
+
+
 def failure(answer: Answer, args: Sequence[str]) -> RepositoryError:
     """An error that says what git said."""
     said = answer.err.strip() or f"status {answer.status} without a word"
@@ -134,6 +148,10 @@ def failure(answer: Answer, args: Sequence[str]) -> RepositoryError:
         )
     if says_not_fetched(said):
         return RepositoryError(*NOT_HERE)
+    if says_disk_is_full(said):
+        return RepositoryError(
+            f"no room is left on the disk, so nothing was written: {said}", "make room first"
+        )
     settings = sum(1 for word in args if word == "-c")  # these stand first, each with its value
     return RepositoryError(f"git {args[2 * settings]} failed: {said}")
 

@@ -42,15 +42,34 @@ class Proposal:
     paths: tuple[str, ...]
 
 
+def strangers(repo: Repository, main_branch: str) -> tuple[tuple[str, int], ...]:
+    """Files among the recipe's that are none of it, and not as on main, a scan say; with their sizes."""
+    root, on_main = _root(repo), _plain_on(repo, _main(repo, main_branch))
+    odd = [path for path in _present(repo, root, on_main) if not _is_recipe(path)]
+    kept = hash_files(repo, root, [path for path in odd if path in on_main])
+    left = [path for path in odd if path not in kept or kept[path] != on_main[path].oid]
+    return tuple((path, (root / path).stat().st_size) for path in left)
+
+
+def _is_recipe(path: str) -> bool:
+    return path.endswith(".toml")
+
+
+def _plain_on(repo: Repository, commit: str) -> dict[str, Entry]:
+    """The plain files of a commit: a link or a submodule among them is none of the recipe's."""
+    entries = tree_entries(repo, commit, RECIPE_EDITS)
+    return {path: entry for path, entry in entries.items() if entry.mode.startswith("100")}
+
+
 def work_changes(repo: Repository, main_branch: str) -> tuple[WorkChange, ...]:
-    """The files under models/, materials/ and prices.toml whose work-tree content differs from main, by path.
+    """The recipe files whose work-tree content differs from main, by path.
 
     Staged or not makes no difference; untracked files count, ignored ones do not.
     """
     main = _main(repo, main_branch)
     root = _root(repo)
-    on_main = tree_entries(repo, main, RECIPE_EDITS)
-    paths = _present(repo, root, on_main)
+    on_main = {path: entry for path, entry in _plain_on(repo, main).items() if _is_recipe(path)}
+    paths = [path for path in _present(repo, root, on_main) if _is_recipe(path)]
     hashes = hash_files(repo, root, paths)
     changed = [path for path in paths if path not in on_main or on_main[path].oid != hashes[path]]
     # Read back out of git, not out of the files: what is checked is what clean filters and line ends made of

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from recipe_track.errors import CallError, Refused
+from recipe_track.history.damage import missing_main
 from recipe_track.history.log import utc
 from recipe_track.history.making import message_bytes, signs_by_default, unsigned
 from recipe_track.history.neutral import own_programs
@@ -92,6 +93,8 @@ def read_refs(repo: Repository, main_branch: str) -> Refs:
     fetched = tips.get(remote) or next(
         (tips[ref] for ref in sorted(tips) if _is_remote(ref, main_branch)), None
     )
+    if local not in tips and (damage := missing_main(repo, local)) is not None:
+        raise damage
     return Refs(
         main=tips.get(local) or fetched,
         releases=tuple(sorted(_releases(rows), key=lambda release: (release.model, release.n))),

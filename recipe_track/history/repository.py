@@ -32,7 +32,8 @@ _OBJECT_ID = re.compile(rb"[0-9a-f]{40}(?:[0-9a-f]{24})?\n?\Z")
 class Repository:
     """One open repository; a thread opens its own. `root` is None where there is no work tree.
 
-    `notes` are lines for the person at work: what was done, but not quite as it was meant.
+    `notes` are lines for the person at work: what was done, but not quite as it was meant. `aside` is where
+    objects go that are thrown away (objects_aside), as variables of git's environment.
     """
 
     root: Path | None
@@ -44,6 +45,7 @@ class Repository:
     index_file: str | None
     launcher: "git.Git" = field(repr=False)
     notes: list[str] = field(default_factory=list, repr=False)
+    aside: dict[str, str] | None = field(default=None, repr=False)
 
     @property
     def place(self) -> Path:
@@ -63,7 +65,8 @@ class Repository:
         at: Path | None = None,
     ) -> Answer:
         """Run git with a fixed list of arguments, here or in another work tree, whatever it answers."""
-        return run_git(self.launcher, at or self.place, args, stdin, env)
+        more = {**(self.aside or {}), **(env or {})}
+        return run_git(self.launcher, at or self.place, args, stdin, more)
 
     def git(
         self,
@@ -85,21 +88,30 @@ def open_repository(path: Path | str, *, index_file: str | None = None) -> Itera
     """Open the repository that holds a folder; a hook hands over the GIT_INDEX_FILE it was given."""
     clean_environment()
     module = git_module()
-    folder = Path(path).absolute()
+    try:
+        folder = Path(path).absolute()
+    except FileNotFoundError as gone:
+        raise RepositoryError("the folder that you stand in is gone", "go to one that is there") from gone
     if not folder.is_dir():
         raise RepositoryError(f"there is no folder {folder}")
     try:
         # Without expand_vars=False a folder named `$HOME` would be another one.
         repo = module.Repo(folder, search_parent_directories=True, expand_vars=False)
     except (module.InvalidGitRepositoryError, module.NoSuchPathError) as error:
-        raise RepositoryError(
-            f"no git repository in {folder} or above it",
-            "start one with `recipe-track new DIR`, or name one with -C",
-        ) from error
+        raise _none_there(folder) from error
     try:
         yield _look_around(repo.git, Path(repo.working_dir), index_file)
     finally:  # the processes that GitPython may keep waiting end with it
         repo.close()
+
+
+def _none_there(folder: Path) -> RepositoryError:
+    from recipe_track.history.damage import damaged_above  # only where it is needed: it asks repositories
+
+    return damaged_above(folder) or RepositoryError(
+        f"no git repository in {folder} or above it",
+        "start one with `recipe-track new DIR`, or name one with -C",
+    )
 
 
 def run_anywhere(folder: Path, *args: str) -> Answer:

@@ -13,6 +13,8 @@ _TRUST = re.compile(r"git config --global --add safe\.directory .+")
 _NOT_FETCHED = re.compile(
     r"could not fetch [0-9a-f]+ from promisor remote|^fatal: transport .* not allowed", re.M
 )
+# In the words of the C library, and git's own of the index.
+_FULL = ("No space left on device", "Out of diskspace", "Disk quota exceeded", "File too large")
 # Git says why the lock could not be made in the words of the C library: a full disk or a folder that
 # may not be written must not pass for a lock that someone holds.
 _LOCK_HELD = re.compile(r"Unable to create '.*\.lock': File exists", re.DOTALL)
@@ -40,6 +42,11 @@ def command_to_trust(said: str) -> str | None:
 def says_not_fetched(said: str) -> bool:
     """Whether git would have fetched what a partial clone lacks, and was kept from it."""
     return _NOT_FETCHED.search(said) is not None
+
+
+def says_disk_is_full(said: str) -> bool:
+    """Whether git could not write for want of room, or of what someone may use of it."""
+    return any(words in said for words in _FULL)
 
 
 def says_lock_is_held(said: str) -> bool:

@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from recipe_track.errors import Refused
+from recipe_track.errors import Refused, RepositoryError
 from recipe_track.history.making import index_info
 from recipe_track.history.objects import Edit, Entry, hash_files
 from recipe_track.history.process import as_path, failure
@@ -108,10 +108,11 @@ def apply_update(repo: Repository, placing: Placing) -> None:
     """Put the new bytes in place, then set exactly these index entries.
 
     Files come first: a run that is killed in between leaves a file that git calls new or changed, while an
-    entry without its file would be a deletion that the next `git commit -a` carries out.
+    entry without its file would be a deletion that the next `git commit -a` carries out. Last in the order of
+    paths comes first, records before the models they are about: what is left then says what it belongs to.
     """
     update = placing.update
-    for one in update.paths:
+    for one in sorted(update.paths, key=lambda one: one.edit.path, reverse=True):
         if one.write:
             _write_new(repo, placing, one)
     placing.staged = True
@@ -215,6 +216,11 @@ def write_file(root: Path, file: Path, content: bytes | None, entry: Entry | Non
             stream.flush()
             os.fsync(stream.fileno())  # else a power cut could leave the new name with nothing in it
         beside.replace(file)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        raise RepositoryError(
+            f"{file} cannot be written: {error.strerror}, so nothing was written"
+        ) from error
     except BaseException:
         beside.unlink(missing_ok=True)
         raise

@@ -10,7 +10,7 @@ from recipe_track.history.objects import differing
 from recipe_track.history.people import compose
 from recipe_track.history.refs import Release
 from recipe_track.procedures.doubts import delivery_doubts, require_meant, step_doubts, weighing_doubts
-from recipe_track.procedures.writing import Done, NewRecord, new_record, put_records, with_records
+from recipe_track.procedures.writing import Done, NewRecord, new_record, noted, put_records, with_records
 from recipe_track.recipe.hulls import OPEN, HullPart, goes_back
 from recipe_track.recipe.ledger import Records
 from recipe_track.recipe.paths import hull_path, part_of, record_at
@@ -262,7 +262,7 @@ def _put(
             ws.repo, ws.main_branch, texts, compose(subject), base=ws.tip(),
             moved=lambda tip: _require_not_moved(ws, steps, tip),
         )  # fmt: skip
-    return Done(told, commit, (subject, *(warned or ()), *ws.repo.notes), texts, dry_run=dry_run)
+    return Done(told, commit, (subject, *(warned or ()), *noted(ws)), texts, dry_run=dry_run)
 
 
 def _require_not_moved(ws: Workspace, steps: Sequence[NewRecord], tip: str) -> None:

@@ -6,6 +6,7 @@ from datetime import date
 
 from recipe_track.errors import CallError, Refused
 from recipe_track.history.ancestry import ancestry
+from recipe_track.history.aside import objects_aside
 from recipe_track.history.log import walk
 from recipe_track.history.merges import approve, merge_preview
 from recipe_track.history.objects import RECIPE_EDITS, read_files
@@ -22,6 +23,7 @@ from recipe_track.procedures.writing import (
     Done,
     NewRecord,
     new_record,
+    noted,
     proof_of,
     put_records,
     require_not_before,
@@ -96,7 +98,8 @@ def approve_proposal(
         _require_in_order(ws, snapshot, proposal, tree, entry.reverified)
 
     if dry_run:
-        check(merge_preview(ws.repo, ws.main_branch, proposal.branch.commit))
+        with objects_aside(ws.repo):
+            check(merge_preview(ws.repo, ws.main_branch, proposal.branch.commit))
         commit, files = None, {decision.path: decision.text}
     else:
         files = signed_files(ws, snapshot, decision)
@@ -105,7 +108,7 @@ def approve_proposal(
             moved=lambda tip: require_not_said(ws, (decision,), tip),
         )  # fmt: skip
     told = f"approved {proposal.id}: {change.title} ({decision.id})"
-    said = (told, *_approval_words(entry), *((proof_of(snapshot),) if commit else ()), *ws.repo.notes)
+    said = (told, *_approval_words(entry), *((proof_of(snapshot),) if commit else ()), *noted(ws))
     return Done(decision.id, commit, said, files, dry_run=dry_run)
 
 
@@ -231,9 +234,10 @@ def propose_and_approve(
             "propose without --approve; someone else approves (approval.distinct_approver)",
         )
     require_entitled(approval, str(identity(ws.repo)), "changes")
-    prepared = prepare(ws, entry)
-    require_reverified(prepared.concerns, decision.reverified)
-    proposed = write_proposal(ws, prepared, dry_run)
+    with objects_aside(ws.repo, dry_run):
+        prepared = prepare(ws, entry)
+        require_reverified(prepared.concerns, decision.reverified)
+        proposed = write_proposal(ws, prepared, dry_run)
     if proposed.commit is None:
         return proposed
     change = prepared.record.record

@@ -109,6 +109,8 @@ def verification_doubts(change: str, hull: str) -> Iterator[str]:
 def attachment_doubts(files: Iterable[Path]) -> Iterator[str]:
     """Files that are no picture or document by their name and first bytes, or that are large."""
     for file in files:
+        if file.exists() and not file.is_file():  # a pipe would wait for ever
+            raise CallError(f"{file} cannot be attached: it is no file")
         try:
             size = file.stat().st_size
             with file.open("rb") as opened:

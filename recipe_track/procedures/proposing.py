@@ -1,17 +1,18 @@
 """Proposing a change: what differs in the work tree, checked, with its reason and its expected effect."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from recipe_track.errors import CallError, InvalidRecipe, Key, Problem, Refused
 from recipe_track.history.ancestry import Ancestor, Touch
+from recipe_track.history.aside import objects_aside
 from recipe_track.history.commit_to_main import commit_record
 from recipe_track.history.making import write_tree
 from recipe_track.history.objects import read_many
 from recipe_track.history.people import compose
-from recipe_track.history.proposals import WorkChange, already_proposed, propose, work_changes
-from recipe_track.procedures.writing import Done, NewRecord, new_record, with_records
+from recipe_track.history.proposals import WorkChange, already_proposed, propose, strangers, work_changes
+from recipe_track.procedures.writing import Done, NewRecord, new_record, noted, with_records
 from recipe_track.recipe.craft import Approval
 from recipe_track.recipe.paths import SETTINGS_PATH, model_at
 from recipe_track.recipe.records import Change, Deviation, Trial, Verification
@@ -52,6 +53,7 @@ class Prepared:
     model: str | None
     concerns: tuple[Concern, ...]
     skipped: tuple[tuple[str, str], ...]
+    strange: tuple[tuple[str, int], ...] = ()
 
     @property
     def message(self) -> str:
@@ -68,7 +70,8 @@ def change_trailers(change_id: str, reason: str) -> tuple[tuple[str, str], ...]:
 
 def propose_change(ws: Workspace, entry: ChangeEntry, dry_run: bool = False) -> Done:
     """Put the recipe edits of the work tree on a branch change/<id> with the record that says why."""
-    return write_proposal(ws, prepare(ws, entry), dry_run)
+    with objects_aside(ws.repo, dry_run):
+        return write_proposal(ws, prepare(ws, entry), dry_run)
 
 
 def write_proposal(ws: Workspace, prepared: Prepared, dry_run: bool = False) -> Done:
@@ -78,7 +81,8 @@ def write_proposal(ws: Workspace, prepared: Prepared, dry_run: bool = False) -> 
         texts = {record.path: record.text}
         made = propose(ws.repo, ws.main_branch, record.id, prepared.files, texts, prepared.message)
         commit = made.commit
-    return Done(record.id, commit, proposal_words(prepared), _shown(prepared), dry_run=dry_run)
+    said = (*proposal_words(prepared), *noted(ws))
+    return Done(record.id, commit, said, _shown(prepared), dry_run=dry_run)
 
 
 def _shown(prepared: Prepared) -> dict[str, bytes]:
@@ -90,10 +94,22 @@ def proposal_words(prepared: Prepared) -> tuple[str, ...]:
     said = [f"proposed {prepared.record.id} on branch change/{prepared.record.id}:"]
     said += [f"  {change.status} {change.path}" for change in prepared.files]
     said += [f"  left out {path}: {other} proposes just this" for path, other in prepared.skipped]
+    said += _left_alone(prepared.strange)
     if prepared.concerns:
         said.append("approving it needs --reverified DOCUMENT --body B:")
         said += concern_words(prepared.concerns)
     return tuple(said)
+
+
+def _left_alone(strange: Iterable[tuple[str, int]]) -> list[str]:
+    return [f"  left alone {path}: no recipe file ({_size(size)})" for path, size in strange]
+
+
+def _size(count: int) -> str:
+    """Bytes as a person says them."""
+    return (
+        f"{count / 1e6:.1f} MB" if count >= 1e6 else f"{count / 1e3:.1f} kB" if count >= 1e3 else f"{count} B"
+    )
 
 
 def prepare(ws: Workspace, entry: ChangeEntry) -> Prepared:
@@ -115,7 +131,7 @@ def prepare(ws: Workspace, entry: ChangeEntry) -> Prepared:
     with_records(after, record)
     models = (model,) if model else tuple(after.models)
     concerned = tuple(one for name in models for one in concerns(snapshot, after, name))
-    return Prepared(record, changes, model, concerned, skipped)
+    return Prepared(record, changes, model, concerned, skipped, strangers(ws.repo, ws.main_branch))
 
 
 def _record(
@@ -216,7 +232,10 @@ def _edits(
         raise Refused(
             "there is nothing to propose: models, materials, prices and settings are as they are on main",
             "edit the recipe first",
-            tuple(f"{path}: {other} proposes just this" for path, other in skipped),
+            (
+                *(f"{path}: {other} proposes just this" for path, other in skipped),
+                *(line.strip() for line in _left_alone(strangers(ws.repo, ws.main_branch))),
+            ),
         )
     behind = tuple(change.path for change in changes if change.behind)
     if behind:
@@ -292,7 +311,7 @@ def propose_landed(ws: Workspace, entry: ChangeEntry, commits: Sequence[str], dr
     commit = None
     if not dry_run:
         commit = commit_record(ws.repo, ws.main_branch, {record.path: record.text}, compose(subject))
-    said = (*said, *ws.repo.notes)
+    said = (*said, *noted(ws))
     return Done(record.id, commit, said, {record.path: record.text}, dry_run=dry_run)
 
 

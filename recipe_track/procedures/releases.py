@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from recipe_track.errors import InvalidRecipe, Refused
 from recipe_track.history.people import identity
 from recipe_track.history.refs import create_release, main_remote
-from recipe_track.procedures.writing import Done
+from recipe_track.procedures.writing import Done, noted
 from recipe_track.recipe.hulls import STARTED
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.recipe.states import holds_by_zone
@@ -34,7 +34,7 @@ def release_model(ws: Workspace, model: str, from_hull: str | None = None, dry_r
     if not dry_run:
         create_release(ws.repo, model, n, ws.tip(), message, sign=snapshot.settings.approval.signed or None)
     told = f"released {model}/r{n}{f', {first}' if from_hull else ''}"
-    said = (told, *_sharing(ws, f"{model}/r{n}"), *_started(snapshot, model, n))
+    said = (told, *_sharing(ws, f"{model}/r{n}"), *_started(snapshot, model, n), *noted(ws))
     return Done(None, None if dry_run else ws.tip(), said, label=f"r{n}", dry_run=dry_run)
 
 

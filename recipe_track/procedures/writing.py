@@ -22,6 +22,7 @@ from recipe_track.textfiles.meaning.read import read_file
 from recipe_track.textfiles.syntax.places import locate
 from recipe_track.textfiles.writing.render import to_toml
 from recipe_track.workspace import Workspace
+from recipe_track.workspace.leftovers import leftovers, note_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,8 +150,13 @@ def put_records(
             ws.repo, ws.main_branch, written, message, base=ws.refs.main, author=author,
             moved=lambda tip: require_not_said(ws, records, tip),
         )  # fmt: skip
-    told = (*(said or (subject,)), *((proof_of(snapshot),) if decides and commit else ()), *ws.repo.notes)
+    told = (*(said or (subject,)), *((proof_of(snapshot),) if decides and commit else ()), *noted(ws))
     return Done(records[0].id, commit, told, written, dry_run=dry_run)
+
+
+def noted(ws: Workspace) -> tuple[str, ...]:
+    """What is told beside the answer: what was not done as meant, and what runs before have left here."""
+    return (*ws.repo.notes, *note_lines(leftovers(ws)))
 
 
 def require_not_said(ws: Workspace, records: Iterable[NewRecord], tip: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import stat
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
@@ -41,13 +42,30 @@ def is_recipe(path: str) -> bool:
     return path.endswith(".toml") and path.startswith(RECIPE_ONLY)
 
 
-def working(root: Path, with_records: bool) -> dict[str, bytes]:
-    """Path → bytes of the recipe files as they lie; of a link where it leads, as git stores it."""
+def working(root: Path, with_records: bool) -> tuple[dict[str, bytes], dict[str, str]]:
+    """Path → bytes of the recipe files as they lie, and of what is none in the place of one, what it is.
+
+    Of a link it is where it leads, as git stores it.
+    """
     found: dict[str, bytes] = {}
+    odd: dict[str, str] = {}
     for name in RECIPE_ROOTS if with_records else RECIPE_ONLY:
         for path in _files(root / name):
-            found[path.relative_to(root).as_posix()] = _bytes(path)
-    return found
+            named = path.relative_to(root).as_posix()
+            if (what := what_else(path)) is None:
+                found[named] = _bytes(path)
+            else:
+                odd[named] = what
+    return found, odd
+
+
+def what_else(path: Path) -> str | None:
+    """What lies at a path where it is neither a file nor a link: opened, a pipe would wait for ever."""
+    mode = path.lstat().st_mode
+    if stat.S_ISREG(mode) or stat.S_ISLNK(mode):
+        return None
+    kinds = ((stat.S_ISDIR, "a folder"), (stat.S_ISFIFO, "a pipe"), (stat.S_ISSOCK, "a socket"))
+    return next((words for test, words in kinds if test(mode)), "a device")
 
 
 def _bytes(path: Path) -> bytes:
@@ -58,9 +76,11 @@ def _bytes(path: Path) -> bytes:
 
 
 def _files(place: Path) -> Iterator[Path]:
-    if (place.is_file() or place.is_symlink()) and place.suffix == ".toml":
+    """What is called like a recipe file, whatever it is; but for what a submodule holds."""
+    is_folder = place.is_dir() and not place.is_symlink()
+    if place.suffix == ".toml" and os.path.lexists(place):
         yield place
-    elif place.is_dir() and not place.is_symlink():
+    elif is_folder and not os.path.lexists(place / ".git"):
         for entry in sorted(os.scandir(place), key=lambda e: e.name):
             if not entry.name.startswith("."):
                 yield from _files(Path(entry.path))

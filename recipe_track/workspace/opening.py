@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
@@ -10,7 +11,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from recipe_track.errors import CallError, InvalidRecipe, RepositoryError
+from recipe_track.errors import CallError, InvalidRecipe, Problem, RepositoryError
 from recipe_track.history.log import Commit, walk
 from recipe_track.history.objects import content_at
 from recipe_track.history.refs import Refs, read_refs
@@ -23,7 +24,7 @@ from recipe_track.recipe.rules.names import nearest
 from recipe_track.recipe.snapshot import Snapshot
 from recipe_track.textfiles.meaning.read import newer_than_known
 from recipe_track.workspace.assembly import Parser, Reading, assemble, join_readable, parse
-from recipe_track.workspace.contents import Blobs, Trees, working, zones_ever
+from recipe_track.workspace.contents import Blobs, Trees, what_else, working, zones_ever
 from recipe_track.workspace.growing import nothing_yet
 from recipe_track.workspace.trail import Trail
 
@@ -91,16 +92,22 @@ class Workspace:
             named = self.settings.main_branch
         except InvalidRecipe:
             named = MAIN_BRANCH
-        refs = read_refs(self.repo, named)
         if named == MAIN_BRANCH:
-            return named, refs
-        default = read_refs(self.repo, MAIN_BRANCH)
-        for branch, known in ((named, refs), (MAIN_BRANCH, default)):
-            if known.main is not None:
+            return named, read_refs(self.repo, named)
+        for branch in (named, MAIN_BRANCH):
+            known = self._refs_of(branch)
+            if known is not None and known.main is not None:
                 decided = self._main_named_at(known.main) or branch
-                found = {named: refs, MAIN_BRANCH: default}.get(decided) or read_refs(self.repo, decided)
-                return (decided, found) if found.main is not None else (branch, known)
-        return named, refs
+                is_known = decided == branch or (decided == MAIN_BRANCH and self._refs_of(decided) is None)
+                return (branch, known) if is_known else (decided, read_refs(self.repo, decided))
+        return named, read_refs(self.repo, named)
+
+    def _refs_of(self, branch: str) -> Refs | None:
+        """The refs with a branch as main; None where it is not whole here."""
+        try:
+            return read_refs(self.repo, branch)
+        except RepositoryError:
+            return None
 
     def _main_named_at(self, tip: str) -> str | None:
         settings = Trail(self.repo, self._blobs, self._parser, tip).settings
@@ -110,8 +117,12 @@ class Workspace:
     def _settings_bytes(self) -> bytes:
         if self.repo.root is not None:
             path = self.repo.root / SETTINGS_PATH
+            if path.is_symlink():  # as git stores it: what lies outside is not the repository's
+                return os.fsencode(path.readlink())
             if path.is_file():
                 return path.read_bytes()
+            if path.exists():
+                raise RepositoryError(f"{path} is {what_else(path)}, and no file")
         for branch in ("HEAD", f"refs/heads/{MAIN_BRANCH}"):
             settings = content_at(self.repo, branch, SETTINGS_PATH)
             if settings is not None:
@@ -230,6 +241,11 @@ class Workspace:
         kept = {path: oid for path, oid in files.items() if path not in self.trail.origins}
         return self.assembled({**self._blobs.read(kept), **first}, with_records=True)
 
+    def read_file(self, path: str, data: bytes) -> object | None:
+        """The model of one file; None where it cannot be read."""
+        model: object | None = self._parser.read(path, data)[0]
+        return model
+
     def read_each(self, commits: Iterable[str]) -> dict[str, Reading]:
         """Everything written at some commits, records included, out of one pass over the history."""
         wanted = list(dict.fromkeys(commits))
@@ -261,7 +277,9 @@ class Workspace:
     def _read_working(self, with_records: bool) -> Reading:
         if self.repo.root is None:
             raise CallError("a bare repository has no working files", "name a revision")
-        return self.assembled(working(self.repo.root, with_records), with_records)
+        files, odd = working(self.repo.root, with_records)
+        reading = self.assembled(files, with_records)
+        return replace(reading, problems=(*_no_files(odd), *reading.problems)) if odd else reading
 
     def snapshot(self, revision: Revision, with_records: bool = False) -> Snapshot:
         """What is written at a revision; raises InvalidRecipe with every problem where it is not valid."""
@@ -370,6 +388,14 @@ class Workspace:
         if wanted is not None:
             return wanted
         return self.model_names[0] if len(self.model_names) == 1 else None
+
+
+def _no_files(odd: Mapping[str, str]) -> tuple[Problem, ...]:
+    hint = "put the file itself in its place"
+    return tuple(
+        Problem(path, None, None, "no-file", f"it is {what}, and no file", hint)
+        for path, what in sorted(odd.items())
+    )
 
 
 @contextmanager

@@ -233,7 +233,13 @@ class Trail:
         if decision is None or decision.decision == CONFIRMED or not decision.about.startswith("C-"):
             return True
         origin = self.origin_of.get(decision.about)
-        return origin is not None and decision.decides == origin.blob
+        return origin is not None and self._is_blob_of(decision.decides, origin)
+
+    def _is_blob_of(self, named: str | None, origin: Origin) -> bool:
+        """Whether an id names what was first added, as this repository hashes or as one before it did."""
+        if named is None or len(named) == len(origin.blob):
+            return named == origin.blob
+        return blob_id(self._texts[origin.path], named) == named
 
     def correction_fault(self, name: str) -> str | None:
         """Why a record cannot take the place of the one it names; None where it can, or names none."""
@@ -304,7 +310,7 @@ class Trail:
             if decision.decision != CONFIRMED or subject is None:
                 continue
             proven = self._is_brought_by_own(name) or self.signature_of(name).verdict == "good"
-            exact = decision.decides == self.origin_of[decision.about].blob
+            exact = self._is_blob_of(decision.decides, self.origin_of[decision.about])
             if proven and exact and same_person(decision.by, subject.by):
                 found.add(decision.about)
         return frozenset(found)
@@ -398,7 +404,15 @@ class Trail:
             if decision.decision == "approved" and self._names_content(name):
                 for edit in edits.get(decision.about, ()):
                     commit = self.origin_of[name].commit.id
-                    yield DecidedSettings(edit.before, edit.after, commit, partial(self._is_sound, name))
+                    before, after = map(self._settings_blob, (edit.before, edit.after))
+                    yield DecidedSettings(before, after, commit, partial(self._is_sound, name))
+
+    def _settings_blob(self, named: str) -> str:
+        """A version of the settings by the id that this repository has for it, however it was named."""
+        same = (
+            b for b, text in self._settings_texts.items() if b and named and blob_id(text, named) == named
+        )
+        return named if named in self._settings_texts else next(same, named)
 
     def is_sound(self, decision: str) -> bool:
         """Whether a decision on a change is by someone who might make it."""
@@ -449,8 +463,9 @@ class Trail:
 
     def standing_of(self, change: str) -> tuple[Standing, str | None]:
         """How a change stands by the decisions that name just its record, and the one that says so."""
-        blob = self.origin_of[change].blob
-        fitting = [(i, d) for i, d in self.records.decisions_about(change) if d.decides == blob]
+        origin = self.origin_of[change]
+        decisions = self.records.decisions_about(change)
+        fitting = [(i, d) for i, d in decisions if self._is_blob_of(d.decides, origin)]
         for name, decision in reversed(fitting):
             if decision.decision in ("approved", "rejected"):
                 return ("approved" if decision.decision == "approved" else "rejected"), name

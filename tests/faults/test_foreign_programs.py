@@ -153,7 +153,7 @@ def test_what_a_partial_clone_lacks_is_named_and_not_fetched(tmp_path: Path, mar
     lacking.repo.git("config", "remote.origin.uploadpack", upload)
     refused = lacking("compare", "r1", "r2")
     assert refused.status == 3
-    assert "nothing is fetched" in refused.err
+    assert "git fetch --refetch" in refused.err
     for args in (("check",), ("figures",), ("audit",), ("history",), ("why", "deck/side"), ("hull", "list")):
         assert "Traceback" not in lacking(*args).err
     assert marks.taken() == set()

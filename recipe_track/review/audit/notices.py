@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from recipe_track.history.seen import SEEN, is_behind_seen, seen_tip
 from recipe_track.recipe.paths import record_at
+from recipe_track.workspace.leftovers import leftovers
 
 if TYPE_CHECKING:
     from recipe_track.workspace import Workspace
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Notice:
-    """Something that the last audit here saw on main, and that is not there now."""
+    """Something about this clone alone, which main does not show."""
 
     rule: str
     subject: str
@@ -23,6 +24,12 @@ class Notice:
 
 
 def notices_of(ws: Workspace) -> tuple[Notice, ...]:
+    """What this clone knows beside main: records that main held and holds no more, or that lie here alone."""
+    left = (Notice("left-lying", one.path, one.message, one.remedy) for one in leftovers(ws))
+    return (*_no_longer(ws), *left)
+
+
+def _no_longer(ws: Workspace) -> tuple[Notice, ...]:
     """Records that main held at the last audit of its tip, and holds no more; being behind is none."""
     seen = seen_tip(ws.repo)
     if seen is None or seen == ws.tip() or is_behind_seen(ws.repo, ws.tip(), seen):

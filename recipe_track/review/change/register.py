@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING
 from recipe_track.errors import CallError, Refused
 from recipe_track.figures.materials import NotComputable
 from recipe_track.history.ancestry import ancestry
+from recipe_track.history.aside import objects_aside
 from recipe_track.history.merges import merge_preview
 from recipe_track.history.objects import differing
 from recipe_track.history.refs import ChangeBranch, is_ancestor, merge_base
+from recipe_track.history.texts import read_present
 from recipe_track.recipe.paths import record_path
 from recipe_track.recipe.records import Change, Decision, Expected, Verification
 from recipe_track.recipe.rules.names import nearest
@@ -23,6 +25,7 @@ from recipe_track.review.choosing import named
 from recipe_track.review.hull.effectivity import effectivity_of
 from recipe_track.review.past.changes_on_main import ChangeOnMain, changes_on_main
 from recipe_track.trail.edits import is_governed
+from recipe_track.trail.texts import blob_id
 from recipe_track.workspace import Revision, Workspace
 from recipe_track.workspace.assembly import Reading
 
@@ -101,8 +104,21 @@ def _altered(ws: Workspace, branch: ChangeBranch, change: Change) -> tuple[str, 
     """The paths where the commits of a branch did otherwise than its record says."""
     own = ancestry(ws.repo, branch.commit, since=mains(ws))
     did = Counter((t.path, t.before, t.after) for c in own for t in c.touches if is_governed(t.path))
-    said = Counter((edit.path, edit.before, edit.after) for edit in change.edit)
+    names = _own_names(ws, {blob for _, *blobs in did for blob in blobs}, change)
+    said = Counter(
+        (edit.path, names.get(edit.before, edit.before), names.get(edit.after, edit.after))
+        for edit in change.edit
+    )
     return tuple(dict.fromkeys(path for path, _, _ in ((did - said) + (said - did))))
+
+
+def _own_names(ws: Workspace, own: set[str], change: Change) -> Mapping[str, str]:
+    """The blobs of a branch by the ids that a record has for them which was made in a SHA-1 repository."""
+    ids = {blob for edit in change.edit for blob in (edit.before, edit.after) if blob}
+    foreign = next((one for one in ids if any(len(one) != len(blob) for blob in own if blob)), None)
+    if foreign is None:
+        return {}
+    return {blob_id(text, foreign): blob for blob, text in read_present(ws.repo, sorted(own)).items()}
 
 
 def proposal_named(ws: Workspace, snapshot: Snapshot, change_id: str) -> OpenProposal:
@@ -264,5 +280,6 @@ def _sides(ws: Workspace, snapshot: Snapshot, row: ChangeRow) -> tuple[Snapshot,
     if row.branch is None:
         return None
     proposal = next(p for p in open_proposals(ws, snapshot) if p.id == row.id)
-    tree = merge_preview(ws.repo, ws.main_branch, proposal.branch.commit)
-    return snapshot, read_tree(ws, tree).snapshot
+    with objects_aside(ws.repo):  # whoever only looks leaves nothing behind
+        tree = merge_preview(ws.repo, ws.main_branch, proposal.branch.commit)
+        return snapshot, read_tree(ws, tree).snapshot
