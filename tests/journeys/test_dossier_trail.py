@@ -132,6 +132,15 @@ def test_the_life_of_a_hull_is_one_page(told: Told, tmp_path: Path) -> None:
     assert f"HOLD deck/side: severity 4 observation on hull 001, open ({told.ids['hold']})" in shown.text
 
 
+def test_an_id_and_a_day_of_a_step_are_copied_whole(told: Told, tmp_path: Path) -> None:
+    html = page(told, tmp_path / "hull.html", "--hull", "001")
+    step = told.yard("hull", "show", "001", "--json").json["steps"][0]
+    assert f'<td class="whole">{step["id"]}</td>' in html
+    assert '<td class="whole">5 Jan 2026</td>' in html
+    assert '<span class="word">&lt;ada@quay.example&gt;</span>' in html
+    assert "table.steps .whole { white-space: nowrap;" in html
+
+
 def test_the_page_of_a_hull_is_the_same_every_time(told: Told, tmp_path: Path) -> None:
     first, second = (page(told, tmp_path / name, "--hull", "001") for name in ("a.html", "b.html"))
     assert first == second

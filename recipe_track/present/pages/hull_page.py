@@ -46,6 +46,19 @@ class Section:
     entries: tuple[Entry, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class StepRow:
+    """Who moved what when; the mail apart, so that it is not broken where it fits on a line."""
+
+    where: str
+    day: str
+    step: str
+    by: str
+    mail: str
+    record: str
+    note: str
+
+
 def hull_page(life: HullLife, paper: str = "a4") -> str:
     """The whole page; the same bytes for the same repository on every machine."""
     record = life.record
@@ -83,10 +96,13 @@ def _disagreeing(record: HullRecord) -> Iterator[str]:
         yield f"{parted.part or 'the whole hull'}: steps {' and '.join(parted.steps)} disagree"
 
 
-def _step(record: HullRecord, shown: StepShown) -> tuple[str, ...]:
+def _step(record: HullRecord, shown: StepShown) -> StepRow:
     step = shown.step
-    where = shown.part or "whole hull"
-    return where, date_words(step.on), step_words(record, shown), step.by, shown.id, step.note or ""
+    name, bracket, mail = step.by.partition(" <")
+    return StepRow(
+        shown.part or "whole hull", date_words(step.on), step_words(record, shown), name,
+        f"<{mail}" if bracket else "", shown.id, step.note or "",
+    )  # fmt: skip
 
 
 def _releases(life: HullLife) -> Iterator[tuple[str, ...]]:
