@@ -35,12 +35,13 @@ def answered(call: Call, asked: Sequence[object], form: str, make: "Callable[[Wo
         before = standing(repo)
         look = (str(columns()), str(sys.stdout.isatty()), *(os.environ.get(name, "") for name in _LOOKS))
         question = repr((asked, call.model, form, look))
-        kept = cache.get(f"{question} {before}")
+        kept = cache.get(f"{question} {before}") if before else None
         if isinstance(kept, list) and len(kept) == 2:
             return _told(form, Answer(str(kept[0]), int(kept[1])))
         answer = make(_opened(repo))
         after = standing(repo)
-        if answer.keep and after.refs == before.refs and not _hangs_on_time(asked):
+        is_still = before is not None and after is not None and after.refs == before.refs
+        if answer.keep and is_still and not _hangs_on_time(asked):
             cache.put(f"{question} {after}", [answer.text, answer.status])
     return _told(form, answer)
 

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from recipe_track import __version__
-from recipe_track.history.process import failure
 from recipe_track.history.repository import Repository
 from recipe_track.history.seen import SEEN
 
@@ -27,11 +26,14 @@ class Standing:
     seen: str
 
 
-def standing(repo: Repository) -> Standing:
-    """Every ref and HEAD, the settings and the models of the work tree, and where a shallow clone ends."""
+def standing(repo: Repository) -> Standing | None:
+    """Every ref and HEAD, the settings and the models of the work tree, and where a shallow clone ends.
+
+    None where a ref is damaged: whoever answers says which, and how to put it back.
+    """
     answer = repo.run("show-ref", "--head")
     if answer.status not in (0, 1):  # 1: there are no refs yet
-        raise failure(answer, ("show-ref",))
+        return None
     rows = [row.split(b" ", 1) for row in answer.out.splitlines()]
     seen = next((oid for oid, name in rows if name == SEEN.encode()), b"")
     # The branch whose tip it is, for as long as it is: the tip's own id would be another with every commit.

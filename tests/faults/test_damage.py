@@ -111,7 +111,7 @@ def test_what_is_no_file_in_the_place_of_a_zone_is_named(yard: Yard, odd: object
     odd(yard.root / SIDE)
     said = yard("check")
     assert said.status == 1
-    assert f"{SIDE}: this is a " in said.out
+    assert f"{SIDE}: it is a " in said.out
     assert yard("figures").status == 1
     refused = yard(
         "change", "propose", "--title", "t", "--reason", "too soft underfoot", "--category", "layup"

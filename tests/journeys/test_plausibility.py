@@ -228,12 +228,11 @@ CRAFT = [
     Slip(MODEL, "lcf_m = 3.75", "lcf_m = 3750", "3750", "-0.98 to 10.78 m", "mm? 3.75 m"),
     Slip(MODEL, "gm_m = 0.95", "gm_m = 950", "950", "0.2 to 3 m", "mm? 0.95 m"),
 ]  # fmt: skip
-SHAKEN = "[hydrostatics]", "[excitation]\n{}\n[hydrostatics]"
 SHAFTS = [
-    Slip(MODEL, SHAKEN[0], SHAKEN[1].format("steady_rpm = [31.7]\norders = [ { name = 'blades', per_rev = 4 } ]"), "31.7", "300 to 8000 rpm", "Hz? 1902 rpm"),
-    Slip(MODEL, SHAKEN[0], SHAKEN[1].format("range_rpm = [800, 24000]\norders = [ { name = 'blades', per_rev = 4 } ]"), "24000", "300 to 8000 rpm", "ten? 2400"),
-    Slip(MODEL, SHAKEN[0], SHAKEN[1].format("hz = [1900]"), "1900", "1 to 500"),
-    Slip(MODEL, SHAKEN[0], SHAKEN[1].format('orders = [ { name = "blades", per_rev = 40 } ]'), "40", "0.5 to 20", "ten? 4"),
+    Slip(MODEL, "steady_rpm = [1900]", "steady_rpm = [31.7]", "31.7", "300 to 8000 rpm", "Hz? 1902 rpm"),
+    Slip(MODEL, "range_rpm = [750, 2600]", "range_rpm = [750, 24000]", "24000", "300 to 8000 rpm", "ten? 2400"),
+    Slip(MODEL, "steady_rpm = [1900]", "steady_rpm = [1900]\nhz = [1901]", "1901", "1 to 500"),
+    Slip(MODEL, "per_rev = 4,", "per_rev = 40,", "40", "0.5 to 20", "ten? 4"),
     Slip(PVC, "shear_strength_mpa = 1.1", "shear_strength_mpa = 1.1\ncompressive_strength_mpa = 1400", "1400", "0.2 to 20 MPa", "kPa? 1.4 MPa"),
     Slip(PVC, "shear_strength_mpa = 1.1", "shear_strength_mpa = 1.1\ncompressive_strength_mpa = 14", "14", "0.003 to 0.03 of it", "one of the two?"),
     Slip(SUPPORT, "pressure_kpa = 12.0", "pressure_kpa = 12.0\ncarried_kg_m2 = 4000", "4000", "0 to 100 kg/m²"),

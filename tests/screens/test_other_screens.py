@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from textual.widgets import Select
 
 from recipe_track.present.words.figures import CAUTION
 from recipe_track.recipe.states import change_state
@@ -78,6 +79,8 @@ async def test_an_observation_is_logged_with_the_keyboard_alone(own_example: Pat
         await drive.write("keel")
         await drive.press("enter", "tab", "tab")
         await drive.write("knocks [/b] when reversing")
+        await drive.press("shift+tab", "enter", "down", "down", "enter")  # a severity, from its list
+        await drive.press("shift+tab", "enter", "down", "down", "enter")  # an observation
         await drive.press("f2")
         assert any("hull/keel" in toast for toast in drive.toasts)
         assert "knocks [/b] when" in text_of(drive.app) or "hull/keel" in text_of(drive.app)
@@ -96,6 +99,8 @@ async def test_a_refused_form_comes_back_with_what_was_typed(own_example: Path) 
         await drive.write("keel")
         await drive.press("enter", "tab", "tab")
         await drive.write("knocks")
+        drive.find("#field-observation", Select).value = "noise"
+        drive.find("#field-severity", Select).value = "2"
         await drive.press("tab", "tab", "tab")
         await drive.write("9,5")
         await drive.press("f2")
