@@ -6,7 +6,7 @@ import sys
 from collections import Counter
 from collections.abc import Iterator
 
-ROOMS = ("mechanics", "impact", "recipe", "history")
+ROOMS = ("mechanics", "impact", "recipe", "history", "trail")
 SEED = 8
 CAUGHT = ("killed", "timeout", "segfault", "suspicious")
 LEFT = ("survived", "no tests")

@@ -205,4 +205,6 @@ def test_a_program_of_the_repository_vouches_for_no_signature_and_one_s_own_does
     own = tmp_path / "own"
     own.write_text(f'[gpg "ssh"]\n\tprogram = {script}\n')
     with environment(repo.env() | {"GIT_CONFIG_GLOBAL": str(own)}), open_repository(repo.root) as opened:
-        assert verify_tag(opened, forged, b"").verdict == "good"
+        assert verify_tag(opened, forged, b"").verdict == "good", opened.run(
+            "verify-tag", "--raw", forged
+        ).err

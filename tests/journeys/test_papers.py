@@ -297,17 +297,23 @@ def test_a_browser_prints_the_page_with_its_footer_on_every_sheet(
 @pytest.mark.skipif(CHROMIUM is None or PDFTOTEXT is None, reason="needs Chromium and pdftotext")
 def test_no_sheet_of_paper_holds_a_zone_without_a_step(yard: GitRepo, tmp_path: Path) -> None:
     """Steps too many for one sheet go on over the next, which names the zone again."""
-    page(yard, tmp_path, "sheet", "deck", "--hull", "015")
-    pdf = tmp_path / "page.pdf"
-    chromium(tmp_path, "--no-pdf-header-footer", f"--print-to-pdf={pdf}", (tmp_path / "page.html").as_uri())
-    assert PDFTOTEXT is not None
-    text = subprocess.run([PDFTOTEXT, "-layout", str(pdf), "-"], capture_output=True, text=True, check=True)
-    sheets = text.stdout.split("\f")
+    sheets = printed(yard, tmp_path, "deck")
     zones = [one for one in sheets if "Zero direction" in one]
     assert len(zones) == 6  # the joint has no directions
     assert all("Steps of deck/" in one for one in zones)
-    assert sum("Steps of deck/aft-deck, mould side first" in one for one in sheets) == 2
-    assert "NO LONGER: csm-450 hand-layup (was line 8)" in " ".join(text.stdout.split())
+    assert "NO LONGER: csm-450 hand-layup (was line 8)" in " ".join(" ".join(sheets).split())
+    girders = [one for one in printed(yard, tmp_path, "grid") if "Steps of grid/engine-girders, mould" in one]
+    assert len(girders) == 2
+
+
+def printed(yard: GitRepo, folder: Path, part: str) -> list[str]:
+    """The text on each sheet of paper of a part's layup sheet."""
+    page(yard, folder, "sheet", part, "--hull", "015")
+    pdf = folder / "page.pdf"
+    chromium(folder, "--no-pdf-header-footer", f"--print-to-pdf={pdf}", (folder / "page.html").as_uri())
+    assert PDFTOTEXT is not None
+    text = subprocess.run([PDFTOTEXT, "-layout", str(pdf), "-"], capture_output=True, text=True, check=True)
+    return text.stdout.split("\f")
 
 
 def foot_lines(pdf: Path, first: str) -> Iterator[str]:
