@@ -188,3 +188,16 @@ def test_a_concession_that_breaks_a_minimum_is_accepted_with_a_reverification_al
     assert (
         yard("deviation", "decide", harmless, "--decision", "accepted", "--note", "n", who="ben").status == 0
     )
+
+
+def test_the_hold_of_a_scrapped_copy_is_passed_over_by_laying_the_next_one_alone(yard: Yard) -> None:
+    part = ("hull", "part", "001", "--part", "deck", "--state")
+    assert yard(*part, "in-mould").status == 0
+    logged(yard)
+    assert yard(*part, "scrapped", "--note", "fire").status == 0
+    assert yard(*part, "planned", "--revision", "r1").status == 0
+    for state in ("in-mould", "demoulded", "fitted"):
+        said = yard(*part, state)
+        assert said.status == 0, said.err
+    told = [one["message"].split(",")[0] for one in yard.findings()["hold-ignored"]]
+    assert told == ["it went on (in-mould"]

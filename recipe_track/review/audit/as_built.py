@@ -95,14 +95,15 @@ def check_holds(scope: Scope) -> Iterator[Finding]:
 
 
 def _steps_under(scope: Scope, held: _Held) -> Iterator[tuple[str, str, Step]]:
-    """Steps of the part that a hold is about: all that begin work on its hull, the laying on others."""
-    part, hulls = part_of(held.zone), scope.snapshot.hulls
+    """Steps of the part that a hold is about: all that begin work on its copy, the laying of others."""
+    part, hulls, records = part_of(held.zone), scope.snapshot.hulls, scope.snapshot.records
+    copy = records.copy_of(held.record)
     for number in _hulls(scope):
-        own = number == held.hull
-        if not own and (held.hull not in hulls or hulls[number].model != hulls[held.hull].model):
+        if number != held.hull and (held.hull not in hulls or hulls[number].model != hulls[held.hull].model):
             continue
-        for name, step in scope.snapshot.records.steps_of(number, part):
-            if step.state in (STARTED if own else ("in-mould",)):
+        for name, step in records.steps_of(number, part):
+            is_same = records.copy_at(number, part, name) == copy
+            if step.state in (STARTED if is_same else ("in-mould",)):
                 yield number, name, step
 
 
